@@ -141,6 +141,13 @@
     }
   }
 
+  /** Sound that this phone was told to make goes on after each reading; a browser that wants a tap first gets the next. */
+  function hear() {
+    audio = audio || new AudioContext();
+    audio.resume();
+    if (soundButton) soundButton.textContent = "Sound is on: try it again";
+  }
+
   async function stayAwake() {
     try {
       if ("wakeLock" in navigator && !awake) {
@@ -169,20 +176,24 @@
       soundButton.hidden = false;
       // A browser plays sound only after a tap: this tap, which is also the trial.
       soundButton.addEventListener("click", () => {
-        audio = audio || new AudioContext();
-        audio.resume();
+        hear();
+        sessionStorage.setItem("sound", "on");
         ring(1);
         stayAwake();
-        soundButton.textContent = "Sound is on: try it again";
       });
+      if (sessionStorage.getItem("sound")) {
+        hear();
+        document.addEventListener("pointerdown", hear);
+      }
     }
     setInterval(() => { if (!document.hidden) renew(); }, RENEW_MS);
     setInterval(look, 1000);
     document.addEventListener("visibilitychange", () => {
       if (document.hidden) return;
       renew();
-      if (audio) stayAwake();
+      stayAwake();
     });
+    stayAwake();
     look();
   }
 })();

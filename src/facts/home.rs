@@ -1,6 +1,7 @@
 //! What the home page of a member shows: own turns, results and balance, what is asked and told; for crew
 //! the mill's running day, boils and calls.
 
+use crate::calc::boil::call::Call;
 use crate::calc::turns::day_board::{self, OpenDay, running};
 use crate::calc::turns::starts::Asker;
 use crate::facts::people::notices as notice_facts;
@@ -20,8 +21,8 @@ use crate::store::turns::press_days::{self, PressDay};
 use crate::store::turns::waiting::{self, Entry};
 use crate::store::{Conn, Question, Stored, Together};
 use crate::units::{
-    Grams, MemberId, MemberName, MinuteOfDay, Minutes, PressDate, PressDayId, SeasonId, UtcSecond,
-    Zone,
+    Grams, LotCode, MemberId, MemberName, MinuteOfDay, Minutes, PressDate, PressDayId, SeasonId,
+    UtcSecond, Zone,
 };
 
 /// What every member sees.
@@ -345,6 +346,8 @@ fn running_of(
 pub struct CrewHome {
     /// Boils that are not divided, oldest first.
     pub boils: Vec<OpenBoil>,
+    /// What is called of those on the fire.
+    pub called: Vec<(LotCode, Call)>,
     /// Calls to make.
     pub calls: usize,
     /// The running day.
@@ -352,6 +355,12 @@ pub struct CrewHome {
 }
 
 impl CrewHome {
+    /// What is called of a boil, in words that end a sentence; empty: it is not on the fire.
+    pub fn call_words(&self, lot: &LotCode) -> String {
+        let called = self.called.iter().find(|(of, _)| of == lot);
+        called.map_or_else(String::new, |(_, call)| format!("{}. ", call.words()))
+    }
+
     /// What crew see but for the running day; `letters_sent`: there is a mail server.
     pub fn of(letters_sent: bool, (zone, at): (&Zone, UtcSecond)) -> Question<Self> {
         let found = (
@@ -360,6 +369,7 @@ impl CrewHome {
         );
         found.together().map(|(boils, calls)| Self {
             boils,
+            called: Vec::new(),
             calls: calls.len(),
             running: None,
         })

@@ -287,6 +287,9 @@ fn done(lot: &MyLot, reader: Reader<'_>) -> String {
     let Some(done) = lot.done else {
         return "When it will be done cannot be told yet.".to_owned();
     };
+    if done.there {
+        return "By its readings it is done about now, and is drawn off next.".to_owned();
+    }
     let about = reader.when(done.at);
     match done.between {
         Some((from, to)) => format!(

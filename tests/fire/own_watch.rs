@@ -51,6 +51,7 @@ impl crate::fire::face::Watch for OwnWatch {
             brix: reading.brix.and_then(|b| BrixAt20C::new(b).ok()),
             fire: None,
             by: if reading.probe { By::Probe } else { By::Hand },
+            sure: false,
         });
     }
 
@@ -65,6 +66,7 @@ impl crate::fire::face::Watch for OwnWatch {
                 FireSaid::Stays
             }),
             by: By::Hand,
+            sure: false,
         });
     }
 
@@ -72,7 +74,8 @@ impl crate::fire::face::Watch for OwnWatch {
         let seen = self.0.look(second(at));
         crate::fire::face::Look {
             call: match seen.call {
-                Call::Heating => crate::fire::face::Call::Heating,
+                // Nobody draws the fire here before the boil is judged.
+                Call::Drawn | Call::Heating => crate::fire::face::Call::Heating,
                 Call::TooEarly => crate::fire::face::Call::TooEarly,
                 Call::Going => crate::fire::face::Call::Going,
                 Call::Check => crate::fire::face::Call::Check,

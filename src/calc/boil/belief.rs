@@ -45,6 +45,8 @@ const STRANGE_LN_K: f64 = 0.22;
 const STRANGE_LN_RATE: f64 = 0.3;
 /// Chance that a fire which is said to stay as it is was eased all the same.
 const EASED_UNSAID: f64 = 0.05;
+/// A figure that was read back and confirmed is so many times less often mistyped than others.
+const SELDOMER_WHEN_SURE: f64 = 20.0;
 /// Below boiling water by more than this, °C, a pan is not at the boil.
 const OFF_THE_BOIL: f64 = 2.0;
 
@@ -69,6 +71,8 @@ struct Seen {
     figure: Figure,
     place: usize,
     share: f64,
+    /// How likely a mistyped figure is this one, per °C or °Bx.
+    wrong: f64,
     water: f64,
     at: f64,
     /// What a course weighs that was made to explain it.
@@ -81,7 +85,12 @@ impl Seen {
             Some(each) if course.made_by == Some(self.place) => each,
             _ => {
                 let sound = self.figure.sound(course, law, self.water, self.at);
-                raised(sound + self.figure.mistyped(), self.share)
+                let likely = sound + self.wrong;
+                if self.share > 1.0 {
+                    likely.powf(self.share)
+                } else {
+                    raised(likely, self.share)
+                }
             }
         }
     }
@@ -141,6 +150,30 @@ impl Belief {
         place: usize,
         share: f64,
     ) -> Taken {
+        self.weighed(law, boil, figure, (place, share, figure.mistyped()))
+    }
+
+    /// The same of a figure that nobody expected, read back to whoever typed it and confirmed: it tells as much as two,
+    /// is hardly ever mistyped, and is explained in any case.
+    pub(super) fn take_sure(
+        &mut self,
+        law: &Law,
+        boil: &Boil,
+        figure: Figure,
+        place: usize,
+        share: f64,
+    ) -> Taken {
+        let wrong = figure.mistyped() / SELDOMER_WHEN_SURE;
+        self.weighed(law, boil, figure, (place, 2.0 * share, wrong))
+    }
+
+    fn weighed(
+        &mut self,
+        law: &Law,
+        boil: &Boil,
+        figure: Figure,
+        (place, share, wrong): (usize, f64, f64),
+    ) -> Taken {
         let water = boil.water.get();
         if let Figure::Temp(read) | Figure::Probe(read) = figure {
             if !self.boil_seen && read < water - OFF_THE_BOIL {
@@ -158,21 +191,23 @@ impl Belief {
                 course.wander(wandered, &mut self.chance);
             }
         }
-        let wrong = figure.mistyped();
         let expected: f64 = self
             .courses
             .iter()
             .zip(&self.weights)
             .map(|(c, w)| w * figure.sound(c, law, water, self.at))
             .sum();
-        let mistyped = wrong / (wrong + expected);
+        // Confirmed or not, what nobody expected is explained; only how it is weighed is another matter.
+        let unexpected = figure.mistyped();
+        let mistyped = unexpected / (unexpected + expected);
         let seen = Seen {
             figure,
             place,
             share,
+            wrong,
             water,
             at: self.at,
-            elsewhere: (mistyped > 0.5 && share > 0.3)
+            elsewhere: ((mistyped > 0.5 && share > 0.3) || share > 1.0)
                 .then(|| self.explain(law, water, figure, place)),
         };
         self.weigh(law, &seen);

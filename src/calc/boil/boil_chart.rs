@@ -17,13 +17,13 @@ pub struct Mark {
     pub doubtful: bool,
 }
 
-/// What the watch makes of it: the Brix at the last reading and the time to the finish.
+/// What the watch makes of it: the Brix at the moment of looking and the time to the finish.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Seen {
-    /// Of the last reading.
+    /// Of the look.
     pub at: UtcSecond,
-    /// Brix then, and how far that may be out.
-    pub brix: (BrixAt20C, f64),
+    /// Brix then: low, middle and high.
+    pub brix: [BrixAt20C; 3],
     /// Earliest and latest finish, when one can be told.
     pub finish: Option<(UtcSecond, UtcSecond)>,
 }
@@ -35,6 +35,8 @@ pub struct Drawn<'a> {
     pub lit: UtcSecond,
     /// The readings, in order of time.
     pub marks: &'a [Mark],
+    /// What a probe sent, in order of time: too many for dots.
+    pub sent: &'a [(UtcSecond, Celsius)],
     /// Where water boils this day.
     pub water: Celsius,
     /// The finish temperature and how far the true one may lie from it, °C.
@@ -65,6 +67,8 @@ pub struct Panel {
 pub struct Chart {
     /// Temperature.
     pub temp: Panel,
+    /// The line through what a probe sent.
+    pub sent: String,
     /// Height of the line of boiling water in it.
     pub water: f64,
     /// Brix.
@@ -108,7 +112,9 @@ fn minutes(from: UtcSecond, to: UtcSecond) -> f64 {
 pub fn chart(of: &Drawn<'_>, fahrenheit: bool) -> Chart {
     let last = of.marks.last().map(|mark| mark.at);
     let ahead = of.seen.and_then(|s| s.finish).map(|(_, late)| late);
-    let ends = last.into_iter().chain(ahead);
+    let seen = of.seen.map(|s| s.at);
+    let sent = of.sent.last().map(|(at, _)| *at);
+    let ends = [last, sent, seen, ahead].into_iter().flatten();
     let span = ends.map(|at| minutes(of.lit, at)).fold(SHORTEST, f64::max);
     let along = Axis::new((0.0, span), (LEFT, RIGHT));
     let x = |at: UtcSecond| along.at(minutes(of.lit, at));
@@ -118,6 +124,7 @@ pub fn chart(of: &Drawn<'_>, fahrenheit: bool) -> Chart {
         .marks
         .iter()
         .filter_map(|m| m.temp)
+        .chain(of.sent.iter().map(|(_, temp)| *temp))
         .fold(goal.get() + out, |most, t| most.max(t.get()));
     let reach = (coldest, hottest + 1.0);
     let up = Axis::new(reach, (TEMP.1, TEMP.0));
@@ -127,6 +134,12 @@ pub fn chart(of: &Drawn<'_>, fahrenheit: bool) -> Chart {
         .iter()
         .filter(|m| m.temp.is_some_and(|t| t.get() < coldest))
         .count();
+    let sent: Vec<(f64, f64)> = of
+        .sent
+        .iter()
+        .filter(|(_, temp)| up.holds(temp.get()))
+        .map(|(at, temp)| (x(*at), up.at(temp.get())))
+        .collect();
     let rise = Axis::new((0.0, 95.0), (BRIX.1, BRIX.0));
     let brixes = shown(of, &x, rise, |m| m.brix.map(BrixAt20C::get));
     Chart {
@@ -136,6 +149,7 @@ pub fn chart(of: &Drawn<'_>, fahrenheit: bool) -> Chart {
             (goal.get(), out),
             temp_ticks(up, reach, fahrenheit),
         ),
+        sent: points(&sent),
         water: up.at(of.water.get()),
         brix: panel(
             brixes,
@@ -148,13 +162,8 @@ pub fn chart(of: &Drawn<'_>, fahrenheit: bool) -> Chart {
             .map(|m| (along.at(m), m))
             .collect(),
         at_last: of.seen.map(|s| {
-            let (brix, out) = (s.brix.0.get(), s.brix.1);
-            (
-                x(s.at),
-                rise.at(brix),
-                rise.at(brix + out),
-                rise.at(brix - out),
-            )
+            let [low, middle, high] = s.brix.map(|brix| rise.at(brix.get()));
+            (x(s.at), middle, high, low)
         }),
         finish: of
             .seen

@@ -23,6 +23,7 @@ fn of(marks: &[Mark]) -> Drawn<'_> {
     Drawn {
         lit: LIT,
         marks,
+        sent: &[],
         water: c(99.4),
         temp: (c(108.4), 1.3),
         brix: (bx(78.0), 0.5),
@@ -63,7 +64,7 @@ fn hotter_lies_higher_and_the_forecast_lies_ahead() {
     let mut drawn = of(&marks);
     drawn.seen = Some(Seen {
         at: LIT.plus(7200),
-        brix: (bx(55.0), 4.0),
+        brix: [bx(51.0), bx(55.0), bx(59.0)],
         finish: Some((LIT.plus(9000), LIT.plus(10_800))),
     });
     let drawn = chart(&drawn, true);
@@ -103,7 +104,7 @@ fn every_place_is_where_a_ruler_puts_it() {
     let mut drawn = of(&marks);
     drawn.seen = Some(Seen {
         at: LIT.plus(5400),
-        brix: (bx(57.0), 9.5),
+        brix: [bx(47.5), bx(57.0), bx(66.5)],
         finish: Some((LIT.plus(6000), LIT.plus(6600))),
     });
     let drawn = chart(&drawn, false);
@@ -254,4 +255,38 @@ proptest! {
             prop_assert!((top..=foot).contains(&panel.target));
         }
     }
+}
+
+#[test]
+fn what_is_believed_stands_at_the_moment_of_the_look_with_its_own_low_and_high() {
+    // Last read at minute 60, looked at 20 minutes later: 80 minutes over 648 points.
+    let marks = [mark(60, Some(100.0), None, false)];
+    let mut drawn = of(&marks);
+    drawn.seen = Some(Seen {
+        at: LIT.plus(4800),
+        brix: [bx(38.0), bx(47.5), bx(76.0)],
+        finish: None,
+    });
+    let drawn = chart(&drawn, false);
+    let (x, y, top, foot) = drawn.at_last.unwrap();
+    near(x, RIGHT);
+    near(drawn.temp.dots[0].0, 60.0 + 648.0 * 0.75);
+    near(y, 416.0 - 80.0);
+    near(top, 416.0 - 160.0 * 0.8);
+    near(foot, 416.0 - 160.0 * 0.4);
+}
+
+#[test]
+fn what_a_probe_sent_is_a_line_without_dots() {
+    let sent = [
+        (LIT.plus(1800), c(99.4)),
+        (LIT.plus(3600), c(102.4)),
+        (LIT.plus(7200), c(105.4)),
+    ];
+    let mut drawn = of(&[]);
+    drawn.sent = &sent;
+    let drawn = chart(&drawn, false);
+    assert!(drawn.temp.dots.is_empty());
+    assert_eq!(drawn.sent.split(' ').count(), 3);
+    assert!(drawn.sent.starts_with("222,"), "{}", drawn.sent);
 }

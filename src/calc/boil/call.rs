@@ -8,6 +8,8 @@ use super::thickness::u_of;
 /// The call of the moment.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Call {
+    /// The fire is drawn: nothing boils on that could run past.
+    Drawn,
     /// Not at the boil, as likely as not.
     Heating,
     /// At the boil, and too early to tell when it will be done.
@@ -42,9 +44,9 @@ pub struct Chances {
 }
 
 /// So many minutes before the target may be reached the refractometer is called for.
-const SOON_MIN: f64 = 7.5;
+pub(super) const SOON_MIN: f64 = 7.5;
 /// And with this chance.
-const SOON: f64 = 0.2;
+pub(super) const SOON: f64 = 0.2;
 /// Drawing a fire takes so long to tell in a pan, minutes for each kg of finished syrup on a square
 /// metre, between the second two (common practice: a shallow pan on a pulled fire is quiet in a
 /// quarter of a minute, a kettle in its hearth boils on for one).
@@ -54,7 +56,7 @@ const DRAWING_MIN: (f64, f64) = (0.2, 1.0);
 /// is over cannot be taken back.
 const LESS_BRIX: f64 = 0.1;
 /// Brix above the target, °Bx, from which a boil is past it.
-const PAST_BRIX: f64 = 1.0;
+pub(super) const PAST_BRIX: f64 = 1.0;
 /// From here on, °Bx, syrup sets hard as it cools: soft ball is 85 % sugar (old confectioners'
 /// tables, from memory).
 const CANDY: f64 = 85.0;
@@ -68,7 +70,7 @@ const PAST_ALREADY: f64 = 0.42;
 /// nobody has learned K.
 const THERE_UNSEEN: f64 = 0.08;
 /// As likely as not.
-const EVEN: f64 = 0.5;
+pub(super) const EVEN: f64 = 0.5;
 /// A finish is told when its interval is no wider than this, minutes, or than [`ToldBy::share`] of the time to go.
 const TOLD_MIN: f64 = 8.0;
 /// Earliest and latest that the next reading is asked for, minutes.
@@ -200,6 +202,7 @@ impl Call {
     /// The call in a few words, set large.
     pub const fn words(self) -> &'static str {
         match self {
+            Self::Drawn => "The fire is drawn",
             Self::Heating => "No reading at the boil yet",
             Self::TooEarly => "Too early to tell",
             Self::Going => "On its way",
@@ -213,6 +216,10 @@ impl Call {
     /// What to do, in sentences (common practice, unless a figure says otherwise).
     pub const fn advice(self) -> &'static str {
         match self {
+            Self::Drawn => {
+                "Cool a drop and read it. Draw the syrup off when the refractometer says so; if it is \
+                 short, light the fire again and note that below."
+            }
             Self::Heating => {
                 "Skim from the first warmth until the juice is clear: scum that is not taken off \
                  cooks in. Note a reading when the next one is due."
@@ -246,11 +253,25 @@ impl Call {
     }
 }
 
+/// What to do once the fire is drawn, by where the boil is believed to be.
+pub fn once_drawn(of: &Chances) -> &'static str {
+    if of.past >= EVEN {
+        "By the readings it is past its target. Cool a drop and read it, stir from the edges, and draw the \
+         syrup off when the refractometer says so; water goes in only after two drops."
+    } else if of.there >= EVEN {
+        "By the readings it is at its target. Cool a drop, read it, and draw the syrup off when the \
+         refractometer says so."
+    } else {
+        "By the readings it is short of its target still. Cool a drop and read it; if it is short, light the \
+         fire again and note that below."
+    }
+}
+
 /// What is said when a reading is overdue: since when nothing was read (as a clock shows it), and
 /// what that means by now.
 pub fn silence(since: &str, call: Call) -> String {
     let means = match call {
-        Call::Heating | Call::TooEarly | Call::Going => "please note one",
+        Call::Drawn | Call::Heating | Call::TooEarly | Call::Going => "please note one",
         Call::Check => "it may be near its target, please read it",
         Call::There => "it may be at its target, draw the fire and read it",
         Call::Past | Call::Candy => "it may be past, draw the fire and read it",

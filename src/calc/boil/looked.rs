@@ -1,5 +1,6 @@
 //! What a watch says of a boil at a moment.
 
+use super::alone::Alone;
 use super::call::{Call, Chances};
 use super::on_fire::Spread;
 use crate::units::{Grams, UtcSecond};
@@ -19,11 +20,17 @@ pub struct Forecast {
 const KNOWN_BX: f64 = 8.0;
 
 impl Looked {
+    /// Whether it is done, as likely as not, or its fire is drawn: no plan says anything of it any more.
+    pub fn is_there(&self) -> bool {
+        self.call == Call::Drawn || self.call >= Call::There
+    }
+
     /// Whether a drop on the refractometer is asked for at this moment: not while one that was read lately says where the
     /// pan is, and not beside a call that asks for it by itself.
     pub fn asks_drop(&self) -> bool {
         let open = self.brix.high - self.brix.low;
-        self.wants_brix && open > KNOWN_BX && self.call < Call::Check
+        let rest = self.call < Call::Check && self.call != Call::Drawn;
+        self.wants_brix && open > KNOWN_BX && rest
     }
 }
 
@@ -56,6 +63,10 @@ pub struct Looked {
     pub last_reading: Option<UtcSecond>,
     /// Whether the next reading is overdue, so that silence itself is said: since when.
     pub silent_since: Option<UtcSecond>,
+    /// When the fire was drawn, if it was and is not lit again.
+    pub drawn_at: Option<UtcSecond>,
+    /// How far the last figure stands alone, so that another is wanted now.
+    pub alone: Option<Alone>,
     /// Whether one refractometer reading is asked for, since nobody has learned K.
     pub wants_brix: bool,
     /// What the thermometer is expected to show, °C.

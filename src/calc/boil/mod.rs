@@ -1,6 +1,7 @@
 //! A boil: which juices go into it, its plan, how it is watched, and what its finish says.
 
 pub mod additions;
+pub mod alone;
 pub mod balance;
 mod belief;
 pub mod boil_chart;

@@ -2,7 +2,8 @@
 //! to look at then. Shown as it is, never pulled back inside.
 
 use super::looked::Looked;
-use super::on_fire::Spread;
+use super::on_fire::{Boil, By, Reading, Spread};
+use crate::calc::physics::elevation::{Factor, rise_c};
 
 /// K that published models of impure syrup allow at 78 °Bx: 1.00 (pure sugar) to 1.30.
 const K: (f64, f64) = (1.0, 1.3);
@@ -11,6 +12,14 @@ const K_MARGIN: f64 = 0.03;
 /// A pan's rate against what was said of it, beyond which another pan or another charge is
 /// likelier than a fire (common practice).
 const RATE: (f64, f64) = (0.6, 1.6);
+
+/// A thermometer and a refractometer read together say something of K from this Brix on: below it syrup boils hardly
+/// above water (common practice).
+const PAIR_BRIX: f64 = 45.0;
+/// So many pairs must agree, and their middle lie so far from what the mill learned, as a share: more than a lagging
+/// thermometer and one season's syrups differ by (house rule).
+const PAIRS: usize = 3;
+const UNLIKE: f64 = 0.15;
 
 /// Something outside what was believed possible.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -23,6 +32,15 @@ pub enum Odd {
     RateLow(Spread),
     /// The pan drives off more.
     RateHigh(Spread),
+    /// By so many pairs of readings K is another than the mill learned.
+    KUnlike {
+        /// Their middle.
+        k: f64,
+        /// What the mill learned.
+        learned: f64,
+        /// How many pairs.
+        pairs: usize,
+    },
 }
 
 impl Odd {
@@ -41,6 +59,11 @@ impl Odd {
                  crushed ice and in boiling water, and let the next drop cool longer.",
                 k.middle, k.low, k.high
             ),
+            Self::KUnlike { k, learned, pairs } => format!(
+                "By {pairs} pairs of thermometer and refractometer this boil’s K is {k:.2}, and the mill \
+                 learned {learned:.2}: go by the refractometer, and not by the temperature to draw off at. \
+                 Hold the thermometer in crushed ice and in boiling water.",
+            ),
             Self::RateLow(rate) => format!(
                 "The pan drives off {:.0} % of what was said of it ({:.0} to {:.0}). See whether it \
                  is the pan that is set up for this boil, what was poured in, and the fire.",
@@ -55,6 +78,25 @@ impl Odd {
             ),
         }
     }
+}
+
+/// Whether the pairs of readings of a boil say another K than its mill learned.
+pub fn unlike_learned(boil: &Boil, readings: &[Reading]) -> Option<Odd> {
+    let learned = boil.k?.value;
+    let by_hand = readings.iter().filter(|r| r.by == By::Hand);
+    let mut all: Vec<f64> = by_hand
+        .filter_map(|r| Some((r.temp?.get(), r.brix?.get())))
+        .filter(|(_, brix)| *brix >= PAIR_BRIX)
+        .map(|(temp, brix)| {
+            let water = boil.water.get();
+            (temp - water) / rise_c(brix, water, Factor::PURE)
+        })
+        .collect();
+    all.sort_unstable_by(f64::total_cmp);
+    let pairs = all.len();
+    let k = *all.get(pairs / 2)?;
+    let unlike = pairs >= PAIRS && (k / learned - 1.0).abs() > UNLIKE;
+    unlike.then_some(Odd::KUnlike { k, learned, pairs })
 }
 
 /// What of a look is outside what was believed possible, nine times in ten.

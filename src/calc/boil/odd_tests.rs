@@ -32,6 +32,8 @@ fn looked(k: Spread, rate: Spread) -> Looked {
         next_reading: at,
         last_reading: None,
         silent_since: None,
+        drawn_at: None,
+        alone: None,
         wants_brix: false,
         temp_expected: any,
         doubtful: Vec::new(),
@@ -106,4 +108,45 @@ fn a_drop_is_asked_for_only_where_it_tells_something() {
     assert!(!asks(true, 8.0, Call::Going), "known well enough");
     assert!(!asks(false, 8.5, Call::Going), "K was learned");
     assert!(!asks(true, 8.5, Call::Check) && !asks(true, 8.5, Call::Past));
+}
+
+#[test]
+fn three_pairs_that_say_another_k_than_was_learned_are_told() {
+    let boil = Boil {
+        k: Some(crate::calc::boil::on_fire::Taught {
+            value: 1.12,
+            boils: 5,
+        }),
+        ..crate::calc::boil::course_kit::boil()
+    };
+    let water = boil.water.get();
+    let pair = |brix: f64, k: f64| Reading {
+        at: boil.lit.plus(600),
+        temp: crate::units::Celsius::new(water + k * rise_c(brix, water, Factor::PURE)).ok(),
+        brix: crate::units::BrixAt20C::new(brix).ok(),
+        fire: None,
+        by: By::Hand,
+        sure: false,
+    };
+    let told = |ks: &[f64]| {
+        let readings: Vec<Reading> = ks.iter().map(|k| pair(60.0, *k)).collect();
+        unlike_learned(&boil, &readings)
+    };
+    let Some(Odd::KUnlike { k, learned, pairs }) = told(&[1.5, 1.48, 1.52]) else {
+        panic!("nothing told");
+    };
+    assert!((k - 1.5).abs() < 1e-6 && (learned - 1.12).abs() < 1e-9 && pairs == 3);
+    assert!(told(&[1.5, 1.5]).is_none(), "two are too few");
+    assert!(told(&[1.5, 1.12, 1.12]).is_none(), "one is no three");
+    assert!(told(&[1.28; 3]).is_none() && told(&[1.30; 3]).is_some());
+    assert!(told(&[0.96; 3]).is_none() && told(&[0.94; 3]).is_some());
+    let thin: Vec<Reading> = [30.0, 40.0, 44.0].map(|brix| pair(brix, 1.5)).to_vec();
+    assert!(unlike_learned(&boil, &thin).is_none());
+    let nobody = Boil { k: None, ..boil };
+    assert!(unlike_learned(&nobody, &[pair(60.0, 1.5); 3]).is_none());
+    let words = told(&[1.5; 4]).unwrap().words();
+    assert!(
+        words.contains("K is 1.50") && words.contains("learned 1.12"),
+        "{words}"
+    );
 }

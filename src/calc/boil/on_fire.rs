@@ -66,6 +66,8 @@ pub struct Reading {
     pub fire: Option<FireSaid>,
     /// Who read it.
     pub by: By,
+    /// Whether it was read back as a figure that nobody expected, and confirmed.
+    pub sure: bool,
 }
 
 /// A figure with the range it lies in four times in five.
@@ -100,6 +102,26 @@ pub const FIRE_STAYS: &str = "Fire stays";
 pub const FIRE_RELIT: &str = "Fire lit again";
 /// The remark of whoever quieted the alarm.
 pub const QUIETED: &str = "Alarm quieted";
+
+/// The remark of a figure that nobody expected, which was read back and confirmed.
+pub const CONFIRMED: &str = "Read back and confirmed";
+
+/// A remark that also says that the figure beside it was confirmed.
+pub fn with_confirmed(remark: &str) -> String {
+    // What is said of the fire stays as it is known.
+    if [FIRE_DRAWN, FIRE_LET_DOWN, FIRE_STAYS, FIRE_RELIT, QUIETED].contains(&remark) {
+        remark.to_owned()
+    } else if remark.is_empty() {
+        CONFIRMED.to_owned()
+    } else {
+        format!("{CONFIRMED}. {remark}")
+    }
+}
+
+/// Whether a remark says that the figure beside it was confirmed.
+pub fn is_confirmed(remark: &str) -> bool {
+    remark.starts_with(CONFIRMED)
+}
 
 /// What a remark says of the fire, if it is one of those.
 pub fn fire_said(remark: &str) -> Option<FireSaid> {

@@ -14,6 +14,8 @@ pub struct Surprise {
     pub chance: f64,
     /// What may have been meant, as it would be typed; none when nothing near it fits.
     pub meant: Option<f64>,
+    /// It may be expected, but alone it would have the boil past its target.
+    pub past: bool,
 }
 
 /// What was typed.
@@ -26,7 +28,7 @@ pub enum Typed {
 }
 
 /// A figure less likely than this is read back.
-const READ_BACK: f64 = 0.01;
+pub(super) const READ_BACK: f64 = 0.01;
 /// Something else may have been meant when it is at least so likely.
 const FITS: f64 = 0.1;
 /// How often each slip happens against the others (common practice: digits change places most).
@@ -35,7 +37,7 @@ const ONE_WRONG: f64 = 0.15;
 const POINT_LOST: f64 = 2.0;
 const OTHER_UNIT: f64 = 1.0;
 
-fn figure(of: Typed) -> Figure {
+pub(super) fn figure(of: Typed) -> Figure {
     match of {
         Typed::Temp(read, Units::Us) => Figure::Temp((read - 32.0) / 1.8),
         Typed::Temp(read, Units::Metric) => Figure::Temp(read),
@@ -52,14 +54,27 @@ const fn with(of: Typed, read: f64) -> Typed {
 
 /// Looks at a figure typed at the moment of the belief; nothing when it is no surprise.
 pub(super) fn surprise(belief: &Belief, law: &Law, water_c: f64, typed: Typed) -> Option<Surprise> {
-    let chance_of = |of: Typed| {
-        let below = belief.mean(|c| figure(of).shown_below(c, law, water_c, belief.at));
-        2.0 * below.min(1.0 - below)
-    };
-    let chance = chance_of(typed);
-    if chance >= READ_BACK {
-        return None;
+    let found = looked_over(belief, law, water_c, typed);
+    (found.chance < READ_BACK).then_some(found)
+}
+
+/// A temperature that may be expected, and that alone would have the boil past its target.
+pub(super) fn alone_past(belief: &Belief, law: &Law, water_c: f64, typed: Typed) -> Surprise {
+    Surprise {
+        past: true,
+        ..looked_over(belief, law, water_c, typed)
     }
+}
+
+/// How likely a figure is as far off as this one, 0 to 1.
+pub(super) fn chance_of(belief: &Belief, law: &Law, water_c: f64, figure: Figure) -> f64 {
+    let below = belief.mean(|c| figure.shown_below(c, law, water_c, belief.at));
+    2.0 * below.min(1.0 - below)
+}
+
+fn looked_over(belief: &Belief, law: &Law, water_c: f64, typed: Typed) -> Surprise {
+    let chance_of = |of: Typed| chance_of(belief, law, water_c, figure(of));
+    let chance = chance_of(typed);
     let likely = |of: Typed| belief.mean(|c| figure(of).sound(c, law, water_c, belief.at));
     let meant = slips(typed)
         .into_iter()
@@ -67,7 +82,11 @@ pub(super) fn surprise(belief: &Belief, law: &Law, water_c: f64, typed: Typed) -
         .map(|(slip, often)| (slip, often * likely(with(typed, slip))))
         .max_by(|a, b| a.1.total_cmp(&b.1))
         .map(|(slip, _)| slip);
-    Some(Surprise { chance, meant })
+    Surprise {
+        chance,
+        meant,
+        past: false,
+    }
 }
 
 /// What may have been meant instead, with how often such a slip happens.

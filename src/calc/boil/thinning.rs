@@ -1,13 +1,33 @@
 //! Water to thin a syrup that went past its target: only after the refractometer said so twice, and
-//! only off the fire. A thermometer alone never asks for water, nor does one reading.
+//! only off the fire. A thermometer alone never asks for water, nor does one reading, nor two that are old or that what
+//! was read since does not bear out.
 
-use crate::units::{BrixAt20C, Grams, Units};
+use crate::units::{BrixAt20C, Grams, Units, UtcSecond};
 
 /// A drop that says this much more than the target is past it, °Bx (instruments read to ±0.2 and a
 /// drop is rarely quite cool; common practice).
 const OVER_BRIX: f64 = 0.5;
 /// Two drops agree when they are no farther apart than this, °Bx (common practice).
 const AGREE_BRIX: f64 = 1.0;
+
+/// Drops older than this, or farther apart, minutes, are read again: so long syrup is boiled on, topped up or thinned
+/// (common practice).
+const FRESH_MIN: i64 = 20;
+
+/// A syrup as far as it may be thinned.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Syrup {
+    /// Dissolved solids in it.
+    pub solids: Grams,
+    /// Brix it is to be finished at.
+    pub target: BrixAt20C,
+    /// Whether the fire is drawn.
+    pub fire_drawn: bool,
+    /// Brix that is believed at the moment by all that was read, as likely less as more.
+    pub believed: f64,
+    /// That moment.
+    pub at: UtcSecond,
+}
 
 /// What stands in the way of thinning, or how much water it takes.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -20,32 +40,38 @@ pub enum Thinning {
     Disagree,
     /// Two agree, and the fire is still under it: draw it first.
     DrawFirst,
+    /// Two agree, and they are old or far apart: read again.
+    Old,
+    /// Two agree, and by what was read besides it is not past: read again.
+    NotBelieved,
     /// So much water brings it back from this Brix, the middle of the two.
     Water(Grams, BrixAt20C),
 }
 
-/// Whether to thin, by the last refractometer readings in order, and whether the fire is drawn.
-pub fn thinning(
-    solids: Grams,
-    target: BrixAt20C,
-    drops: &[BrixAt20C],
-    fire_drawn: bool,
-) -> Thinning {
+/// Whether to thin, by the last refractometer readings in order, each with its time.
+pub fn thinning(of: &Syrup, drops: &[(UtcSecond, BrixAt20C)]) -> Thinning {
+    let (solids, target) = (of.solids, of.target);
     let past = |b: &BrixAt20C| b.get() >= target.get() + OVER_BRIX;
-    let Some((last, before)) = drops.split_last() else {
+    let Some(((last_at, last), before)) = drops.split_last() else {
         return Thinning::NotPast;
     };
     if !past(last) || solids <= Grams::ZERO || target.get() <= 0.0 {
         return Thinning::NotPast;
     }
-    let Some(first) = before.last().filter(|b| past(b)) else {
+    let Some((first_at, first)) = before.last().filter(|(_, b)| past(b)) else {
         return Thinning::ReadAgain;
     };
     if (last.get() - first.get()).abs() > AGREE_BRIX {
         return Thinning::Disagree;
     }
-    if !fire_drawn {
+    if !of.fire_drawn {
         return Thinning::DrawFirst;
+    }
+    if of.at.minutes_since(*last_at) > FRESH_MIN || last_at.minutes_since(*first_at) > FRESH_MIN {
+        return Thinning::Old;
+    }
+    if of.believed < target.get() + OVER_BRIX {
+        return Thinning::NotBelieved;
     }
     let at = f64::midpoint(first.get(), last.get());
     let Ok(brix) = BrixAt20C::new(at) else {
@@ -61,8 +87,8 @@ pub fn words(of: Thinning, target: BrixAt20C, units: Units) -> Option<String> {
     Some(match of {
         Thinning::NotPast => return None,
         Thinning::ReadAgain => {
-            "One drop says it is past. Draw the fire, cool another drop and read \
-                                it before any water goes in."
+            "One drop says it is past. Cool another and read it now, before any water \
+                                goes in. Draw the fire at once if it says the same."
                 .to_owned()
         }
         Thinning::Disagree => {
@@ -71,6 +97,16 @@ pub fn words(of: Thinning, target: BrixAt20C, units: Units) -> Option<String> {
         Thinning::DrawFirst => "Two drops say it is past. Draw the fire or take the pan off it; \
                                 then note that, and the amount of water is said here."
             .to_owned(),
+        Thinning::Old => {
+            "Two drops said it is past, and that was a while ago. Cool another two and \
+                          read them before any water goes in."
+                .to_owned()
+        }
+        Thinning::NotBelieved => {
+            "Two drops say it is past, and by what was read besides it is not. \
+                                  Cool another and read it before any water goes in."
+                .to_owned()
+        }
         Thinning::Water(water, at) => format!(
             "To bring it from {:.1} back to {:.0} °Bx takes about {} of clean hot water. With the \
              fire drawn, pour it in slowly at the edge and stand back: it spits and steams. Stir, \
@@ -89,9 +125,58 @@ mod tests {
     fn bx(value: f64) -> BrixAt20C {
         BrixAt20C::new(value).unwrap()
     }
+    const AT: UtcSecond = UtcSecond::new(1_800_000_000);
+
+    /// Believed as the last drop says it, at a moment two minutes after that and four after the one before.
+    fn syrup(solids: i64, target: f64, drawn: bool, believed: f64) -> Syrup {
+        Syrup {
+            solids: Grams::new(solids),
+            target: bx(target),
+            fire_drawn: drawn,
+            believed,
+            at: AT,
+        }
+    }
+    fn read(drops: &[f64]) -> Vec<(UtcSecond, BrixAt20C)> {
+        let ago = (1..=drops.len())
+            .rev()
+            .filter_map(|n| i64::try_from(n).ok());
+        let drops = drops.iter().zip(ago);
+        drops.map(|(b, n)| (AT.plus(-120 * n), bx(*b))).collect()
+    }
     fn thin(drops: &[f64], drawn: bool) -> Thinning {
-        let drops: Vec<BrixAt20C> = drops.iter().map(|b| bx(*b)).collect();
-        thinning(Grams::new(45_000), bx(78.0), &drops, drawn)
+        let believed = drops.last().copied().unwrap_or(0.0);
+        thinning(&syrup(45_000, 78.0, drawn, believed), &read(drops))
+    }
+
+    #[test]
+    fn old_drops_and_drops_that_nothing_bears_out_name_no_water() {
+        let two = read(&[80.0, 80.4]);
+        let of = |believed| syrup(45_000, 78.0, true, believed);
+        assert!(matches!(thinning(&of(78.5), &two), Thinning::Water(..)));
+        assert_eq!(thinning(&of(78.4), &two), Thinning::NotBelieved);
+        let later = |minutes: i64| Syrup {
+            at: AT.plus(60 * minutes),
+            ..of(80.2)
+        };
+        assert!(matches!(thinning(&later(18), &two), Thinning::Water(..)));
+        assert_eq!(thinning(&later(19), &two), Thinning::Old);
+        let apart = |minutes: i64| [(AT.plus(-60 * minutes), bx(80.0)), (AT, bx(80.4))];
+        assert!(matches!(
+            thinning(&of(80.2), &apart(20)),
+            Thinning::Water(..)
+        ));
+        assert_eq!(thinning(&of(80.2), &apart(21)), Thinning::Old);
+        // The fire comes first in any case.
+        let lit = Syrup {
+            fire_drawn: false,
+            ..later(30)
+        };
+        assert_eq!(thinning(&lit, &two), Thinning::DrawFirst);
+        for open in [Thinning::Old, Thinning::NotBelieved] {
+            let said = words(open, bx(78.0), Units::Us).unwrap();
+            assert!(said.contains("before any water goes in"), "{said}");
+        }
     }
 
     #[test]
@@ -123,19 +208,14 @@ mod tests {
         assert!(matches!(thin(&[81.0, 80.0], true), Thinning::Water(..)));
         assert_eq!(thin(&[81.1, 80.0], true), Thinning::Disagree);
         // Nothing in the pan takes no water.
-        let drops = [bx(81.0); 2];
-        assert_eq!(
-            thinning(Grams::ZERO, bx(78.0), &drops, true),
-            Thinning::NotPast
-        );
-        assert_eq!(
-            thinning(Grams::new(45_000), bx(0.0), &drops, true),
-            Thinning::NotPast
-        );
+        let drops = read(&[81.0; 2]);
+        for nothing in [syrup(0, 78.0, true, 81.0), syrup(45_000, 0.0, true, 81.0)] {
+            assert_eq!(thinning(&nothing, &drops), Thinning::NotPast);
+        }
         // 1 kg of solids: 1000/0.78 − 1000/0.80 = 32 g of water.
-        let drops = [bx(80.0); 2];
+        let drops = read(&[80.0; 2]);
         assert_eq!(
-            thinning(Grams::new(1000), bx(78.0), &drops, true),
+            thinning(&syrup(1000, 78.0, true, 80.0), &drops),
             Thinning::Water(Grams::new(32), bx(80.0))
         );
     }

@@ -4,6 +4,7 @@
 //!
 //! Temperature guides, the refractometer decides.
 
+use super::alone::{Alone, Before, LastFigure};
 use super::belief::Belief;
 use super::call::{self, Call, Chances, ToldBy};
 use super::course::{Course, Law};
@@ -13,7 +14,7 @@ use super::rise_table::RiseTable;
 use super::sensors;
 use super::surprise::{self, Surprise, Typed};
 use super::thickness::{brix_of, u_of};
-use crate::units::{Grams, UtcSecond};
+use crate::units::{Celsius, Grams, UtcSecond};
 
 use super::looked::{Forecast, Looked};
 use super::on_fire::{Boil, By, Figure, FireSaid, Reading, Spread};
@@ -37,6 +38,7 @@ pub struct Watch {
     ends: Option<Ends>,
     brix: Vec<(f64, f64)>,
     doubtful: Vec<usize>,
+    last_figure: Option<LastFigure>,
     merged: Merged,
 }
 
@@ -50,12 +52,18 @@ struct Foreseen {
     next: f64,
     /// Whether it is overdue.
     silent: bool,
+    /// How far the last figure stands alone, where that changes the call.
+    alone: Option<Alone>,
 }
 
 /// Two thermometer readings closer together than this share their errors, minutes.
 const APART_MIN: f64 = 1.5;
 /// The same for a probe, which has the same errors for longer.
 const PROBE_APART_MIN: f64 = 1.0;
+/// So long after the fire was drawn a pan boils on, minutes; from then on a thermometer that shows no more than it
+/// did, within so many °C, shows syrup that cools and not how thick it is.
+const DIES_MIN: f64 = 2.0;
+const COOLS_C: f64 = 1.0;
 /// It is worked out at most so often when the cook is told to check, minutes.
 const FORESEE_MIN: f64 = 2.5;
 
@@ -90,6 +98,7 @@ impl Watch {
             ends: None,
             brix: Vec::new(),
             doubtful: Vec::new(),
+            last_figure: None,
             merged: Merged::default(),
         }
     }
@@ -121,7 +130,8 @@ impl Watch {
         }
         self.last = Some(self.last.map_or(at, |last| last.max(at)));
         self.ends = None;
-        if let (By::Probe, Some(temp)) = (reading.by, reading.temp) {
+        let temp = reading.temp.filter(|temp| !self.cools(at, temp.get()));
+        if let (By::Probe, Some(temp)) = (reading.by, temp) {
             let near = self.near();
             let stretch = self.merged.add(at, temp.get(), place, near);
             self.take_stretch(stretch);
@@ -131,18 +141,29 @@ impl Watch {
         }
         if let Some(brix) = reading.brix {
             self.brix.push((at, brix.get()));
-            self.figure(at, Figure::Brix(brix.get()), place, 1.0);
+            self.figure(at, Figure::Brix(brix.get()), (place, reading.sure), 1.0);
         }
-        if let (By::Hand, Some(temp)) = (reading.by, reading.temp) {
+        if let (By::Hand, Some(temp)) = (reading.by, temp) {
             let share = self.temp_share(at, APART_MIN);
-            self.figure(at, Figure::Temp(temp.get()), place, share);
+            let figure = Figure::Temp(temp.get());
+            self.figure(at, figure, (place, reading.sure), share);
+        }
+    }
+
+    /// Whether a temperature only shows that the fire was drawn.
+    fn cools(&self, at: f64, temp: f64) -> bool {
+        let dead = self.law.drawn_at.is_some_and(|drawn| at > drawn + DIES_MIN);
+        dead && {
+            let shown = |c: &Course| sensors::temp_of(c, &self.law, self.boil.water.get(), at).0;
+            let [expected] = self.belief.quantiles(shown, [0.5]);
+            temp < expected + COOLS_C
         }
     }
 
     fn take_stretch(&mut self, stretch: Option<(f64, f64, usize)>) {
         if let Some((at, temp, place)) = stretch {
             let share = self.temp_share(at, PROBE_APART_MIN);
-            self.figure(at, Figure::Probe(temp), place, share);
+            self.figure(at, Figure::Probe(temp), (place, false), share);
         }
     }
 
@@ -153,21 +174,32 @@ impl Watch {
         last.map_or(1.0, |last| ((at - last) / apart_min).clamp(0.1, 1.0))
     }
 
-    fn figure(&mut self, at: f64, figure: Figure, place: usize, share: f64) {
+    fn figure(&mut self, at: f64, figure: Figure, (place, sure): (usize, bool), share: f64) {
         self.belief.advance(&self.law, at);
-        let taken = self
-            .belief
-            .take(&self.law, &self.boil, figure, place, share);
+        let (law, boil) = (&self.law, &self.boil);
+        let past = u_of(boil.target.get() + call::PAST_BRIX);
+        let before = Before::of(&self.belief, law, figure, (boil.water.get(), past));
+        let taken = if sure {
+            self.belief.take_sure(law, boil, figure, place, share)
+        } else {
+            self.belief.take(law, boil, figure, place, share)
+        };
+        if taken.mistyped > 0.5 && !self.doubtful.contains(&place) {
+            self.doubtful.push(place);
+        }
         // A reading that was doubted counts after all when the next one agrees with it.
         let belief = &self.belief;
         self.doubtful
             .retain(|p| belief.share(|c| c.made_by == Some(*p)) < 0.5);
-        if taken.mistyped > 0.5 && !self.doubtful.contains(&place) {
-            self.doubtful.push(place);
-        }
+        let last = self.last_figure.map(|last| (last, self.doubts(&last)));
+        self.last_figure = Some(LastFigure::after(last, &before, figure, (at, place, sure)));
         self.ends = None;
         self.foresee_check();
         self.ahead = self.belief.clone();
+    }
+
+    fn doubts(&self, of: &LastFigure) -> bool {
+        self.doubtful.contains(&of.place)
     }
 
     /// Works out when the cook is told to check, for the fire may be eased then: by the readings
@@ -255,7 +287,34 @@ impl Watch {
     /// may have been meant. Nothing is noted by asking.
     pub fn surprise(&mut self, at: UtcSecond, typed: Typed) -> Option<Surprise> {
         let belief = self.belief_at(minutes_between(self.boil.lit, at));
-        surprise::surprise(&belief, &self.law, self.boil.water.get(), typed)
+        let water = self.boil.water.get();
+        surprise::surprise(&belief, &self.law, water, typed).or_else(|| {
+            self.alone_past(at, typed)
+                .then(|| surprise::alone_past(&belief, &self.law, water, typed))
+        })
+    }
+
+    /// Whether one temperature alone would have the boil past its target, where it is not thought to be there yet.
+    fn alone_past(&mut self, at: UtcSecond, typed: Typed) -> bool {
+        let Figure::Temp(celsius) = surprise::figure(typed) else {
+            return false;
+        };
+        let Ok(temp) = Celsius::new(celsius) else {
+            return false;
+        };
+        if self.law.drawn_at.is_some() || self.call_at(at) >= Call::There {
+            return false;
+        }
+        let mut with = self.clone();
+        with.take(&Reading {
+            at,
+            temp: Some(temp),
+            brix: None,
+            fire: None,
+            by: By::Hand,
+            sure: true,
+        });
+        with.call_at(at) >= Call::Past
     }
 
     /// The call of a moment, for whoever needs nothing else of it: none of the courses is carried on to it.
@@ -274,15 +333,24 @@ impl Watch {
         };
         let seen = self.belief.boil_seen() || !self.brix.is_empty();
         let (last, looked_from) = (self.last, minute.max(self.belief.at));
+        let figure = self.last_figure.map(|last| (last, self.doubts(&last)));
+        let drawn = self.law.drawn_at.is_some();
         let ends = self.ends();
         let chances = call::chances(ends, minute, drawing);
         let finish = ends.at(Mark::Goal, [0.1, 0.5, 0.9]);
-        let finish = (seen && call::finish_is_told(finish, looked_from, by)).then_some(finish);
-        let next = call::next_reading(ends, last.unwrap_or(0.0));
-        let silent = call::overdue(next, minute);
+        let finish =
+            (!drawn && seen && call::finish_is_told(finish, looked_from, by)).then_some(finish);
+        let again = figure.and_then(|(last, doubted)| last.again(doubted));
+        let next = call::next_reading(ends, last.unwrap_or(0.0)).min(again.unwrap_or(f64::MAX));
+        // Once the fire is drawn nothing boils on, and nobody has to read by the clock.
+        let silent = !drawn && call::overdue(next, minute);
+        let told = call::call(&chances, finish.is_some(), silent)
+            .min(call::loudest(silent, last.is_some()));
+        let alone = figure.and_then(|(last, doubted)| last.alone(doubted, silent, told));
+        let bound = alone.map_or(told, |alone| alone.bounds(told));
         Foreseen {
-            call: call::call(&chances, finish.is_some(), silent)
-                .min(call::loudest(silent, last.is_some())),
+            call: if drawn { Call::Drawn } else { bound },
+            alone: alone.filter(|_| !drawn),
             chances,
             finish,
             next,
@@ -335,6 +403,8 @@ impl Watch {
             finish,
             next_reading: self.second(foreseen.next),
             silent_since: (foreseen.silent).then(|| self.second(self.last.unwrap_or(0.0))),
+            drawn_at: law.drawn_at.map(|m| self.second(m)),
+            alone: foreseen.alone,
             last_reading: self.last.map(|m| self.second(m)),
             wants_brix: call::wants_brix(&k, &foreseen.chances, boil.k.is_some()),
             temp_expected: spread(&|c| sensors::temp_of(c, law, boil.water.get(), belief.at).0),

@@ -21,6 +21,7 @@ fn reading(minute: f64, temp: Option<f64>, brix: Option<f64>, by: By) -> Reading
         brix: brix.map(|b| BrixAt20C::new(b).unwrap()),
         fire: None,
         by,
+        sure: false,
     }
 }
 
@@ -202,17 +203,17 @@ fn a_second_temperature_soon_after_the_first_tells_its_share_of_it() {
     let mut by_hand = first.clone();
     by_hand.take(&reading(61.75, Some(103.2), None, By::Hand));
     let mut told = first.clone();
-    told.figure(61.75, Figure::Temp(103.2), 1, 0.5);
+    told.figure(61.75, Figure::Temp(103.2), (1, false), 0.5);
     assert!(same(&by_hand, &told));
     let mut by_probe = first.clone();
     by_probe.take_stretch(Some((61.4, 103.2, 1)));
     let mut told = first.clone();
-    told.figure(61.4, Figure::Probe(103.2), 1, 0.4);
+    told.figure(61.4, Figure::Probe(103.2), (1, false), 0.4);
     assert!(same(&by_probe, &told));
     // A drop is a drop, however soon.
     let mut drop = first.clone();
     drop.take(&reading(61.1, None, Some(44.0), By::Hand));
-    first.figure(61.1, Figure::Brix(44.0), 1, 1.0);
+    first.figure(61.1, Figure::Brix(44.0), (1, false), 1.0);
     assert!(same(&drop, &first));
 }
 
@@ -332,7 +333,7 @@ fn a_reading_is_doubtful_while_it_is_likelier_mistyped_than_not() {
     // A drop that is so many times as likely to be mistyped as to be sound.
     let doubted = |times: f64| {
         let mut watch = believing(500, 20.0);
-        watch.figure(60.0, Figure::Brix(43.8), 1, 1.0);
+        watch.figure(60.0, Figure::Brix(43.8), (1, false), 1.0);
         let (law, course) = (&watch.law, watch.belief.courses[0]);
         let (mut low, mut high) = (42.0, 55.0);
         for _ in 0..60 {
@@ -344,19 +345,19 @@ fn a_reading_is_doubtful_while_it_is_likelier_mistyped_than_not() {
                 high = middle;
             }
         }
-        watch.figure(60.0, Figure::Brix(low), 2, 1.0);
+        watch.figure(60.0, Figure::Brix(low), (2, false), 1.0);
         watch.doubtful
     };
     assert_eq!((doubted(0.92), doubted(1.08)), (vec![], vec![2]));
     // And no longer once half of what is believed was made to explain it.
     let kept = |many: usize| {
         let mut watch = believing(500, 20.0);
-        watch.figure(60.0, Figure::Brix(43.8), 1, 1.0);
+        watch.figure(60.0, Figure::Brix(43.8), (1, false), 1.0);
         watch.doubtful = vec![0];
         for course in &mut watch.belief.courses[..many] {
             course.made_by = Some(0);
         }
-        watch.figure(60.0, Figure::Brix(43.8), 2, 1.0);
+        watch.figure(60.0, Figure::Brix(43.8), (2, false), 1.0);
         watch.doubtful
     };
     assert_eq!((kept(240), kept(260)), (vec![0], vec![]));

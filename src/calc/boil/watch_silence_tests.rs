@@ -30,6 +30,7 @@ fn a_probe_that_falls_silent_near_the_end_is_said_and_grows_graver_like_any_sile
         .map(|minute| Reading {
             fire: None,
             by: By::Probe,
+            sure: false,
             ..shown(minute, 1.1)
         })
         .collect();
@@ -53,6 +54,7 @@ fn fire(minute: f64, said: FireSaid) -> Reading {
         brix: None,
         fire: Some(said),
         by: By::Hand,
+        sure: false,
     }
 }
 

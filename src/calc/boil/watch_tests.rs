@@ -12,6 +12,9 @@ use crate::units::{BrixAt20C, Celsius, Units};
 #[path = "watch_silence_tests.rs"]
 mod silence;
 
+#[path = "watch_alone_tests.rs"]
+mod alone;
+
 const LIT: UtcSecond = UtcSecond::new(1_800_000_000);
 const WATER: f64 = 99.5;
 
@@ -35,6 +38,7 @@ fn hot(minute: f64, temp: f64) -> Reading {
         brix: None,
         fire: None,
         by: By::Hand,
+        sure: false,
     }
 }
 fn drop_read(minute: f64, brix: f64) -> Reading {
@@ -44,6 +48,7 @@ fn drop_read(minute: f64, brix: f64) -> Reading {
         brix: Some(bx(brix)),
         fire: None,
         by: By::Hand,
+        sure: false,
     }
 }
 
@@ -368,6 +373,7 @@ fn a_probe_that_sends_every_five_seconds_tells_no_more_than_it_knows() {
             brix: None,
             fire: None,
             by: By::Probe,
+            sure: false,
         });
     }
     let seen = Watch::replay(boil(), &readings).look(at(120.0));

@@ -23,11 +23,19 @@ struct Kept {
 }
 
 impl Kept {
-    /// Whether going on from here gives the same as beginning anew. Readings after the fire was drawn would be taken
-    /// in another order, so there nothing may be new.
+    /// Whether going on from here gives the same as beginning anew: what is read before the fire was drawn is taken in
+    /// before that, and the rest after it.
     fn leads_to(&self, boil: &Boil, readings: &[Reading], drawn: Option<UtcSecond>) -> bool {
-        let same = self.readings.len() == readings.len() && self.drawn == drawn;
-        self.boil == *boil && readings.starts_with(&self.readings) && (same || self.drawn.is_none())
+        if self.boil != *boil || !readings.starts_with(&self.readings) {
+            return false;
+        }
+        let first_new = readings.get(self.readings.len());
+        match (self.drawn, drawn) {
+            (None, None) => true,
+            (None, Some(at)) => self.readings.last().is_none_or(|last| last.at <= at),
+            (Some(was), Some(at)) => was == at && first_new.is_none_or(|new| new.at > at),
+            (Some(_), None) => false,
+        }
     }
 }
 
@@ -50,10 +58,14 @@ impl KeptWatch {
             Some(kept) => (kept.watch, kept.readings.len(), kept.drawn),
             None => (Watch::start(boil), 0, None),
         };
+        let mut to_draw = drawn.filter(|_| was_drawn.is_none());
         for reading in &readings[taken..] {
+            if let Some(at) = to_draw.take_if(|at| reading.at > *at) {
+                watch.fire_drawn(at);
+            }
             watch.take(reading);
         }
-        if let (Some(at), None) = (drawn, was_drawn) {
+        if let Some(at) = to_draw {
             watch.fire_drawn(at);
         }
         Self(Some(Kept {
@@ -127,6 +139,7 @@ mod tests {
             brix: None,
             fire: None,
             by: By::Hand,
+            sure: false,
         }
     }
 

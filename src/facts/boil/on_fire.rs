@@ -2,9 +2,34 @@
 
 use super::boils::Boil;
 use super::kept_watch::KeptWatch;
+use crate::calc::boil::call::Call;
 use crate::calc::boil::looked::Looked;
 use crate::calc::boil::on_fire::{self, By, FIRE_DRAWN, FIRE_RELIT, Reading, Taught};
-use crate::units::{BrixAt20C, Grams, UtcSecond};
+use crate::calc::boil::sums::Stage;
+use crate::store::boil::boils;
+use crate::store::{Conn, Stored};
+use crate::units::{BrixAt20C, Grams, LotCode, UtcSecond};
+
+/// What is called at a moment of the boils of these lots that are on the fire and can be watched.
+pub async fn calls(
+    conn: &mut Conn,
+    lots: &[LotCode],
+    at: UtcSecond,
+) -> Stored<Vec<(LotCode, Call)>> {
+    let mut all = Vec::new();
+    for lot in lots {
+        let Some(row) = boils::find(lot).ask(conn).await? else {
+            continue;
+        };
+        let boil = Boil::read(conn, row).await?;
+        if boil.row.stage() == Stage::Lit
+            && let Some(mut watch) = boil.watch()
+        {
+            all.push((lot.clone(), watch.call_at(at)));
+        }
+    }
+    Ok(all)
+}
 
 impl Boil {
     /// The readings as the watch takes them, by hand and of probes, in order of time; remarks alone are left
@@ -17,6 +42,7 @@ impl Boil {
             brix: None,
             fire: None,
             by: By::Probe,
+            sure: false,
         });
         let mut all: Vec<Reading> = self
             .readings
@@ -27,6 +53,7 @@ impl Boil {
                 brix: r.brix.and_then(|b| BrixAt20C::new(b.get()).ok()),
                 fire: on_fire::fire_said(&r.note),
                 by: By::Hand,
+                sure: on_fire::is_confirmed(&r.note),
             })
             .filter(|r| r.temp.is_some() || r.brix.is_some() || r.fire.is_some())
             .chain(sent)
@@ -85,12 +112,16 @@ impl Boil {
     }
 
     /// When it should be done, on the fire: as its readings say, else as planned; never before the
-    /// present.
+    /// present, and the present once it is called there or the fire is drawn.
     pub fn done_about(&self, at: UtcSecond) -> UtcSecond {
         let Some(of) = self.for_watch() else {
             return at;
         };
-        let told = self.looked_at(at).and_then(|looked| looked.finish);
+        let looked = self.looked_at(at);
+        if looked.as_ref().is_some_and(Looked::is_there) {
+            return at;
+        }
+        let told = looked.and_then(|looked| looked.finish);
         let done = told.map_or_else(
             || {
                 let water = self.expected.map_or(Grams::ZERO, |e| e.water);

@@ -1,5 +1,6 @@
 //! Where a boil is for a member whose juice is in it: what was written down of it, and when it should be done.
 
+use crate::calc::boil::looked::Looked;
 use crate::calc::shares::my_cane::{LotMarks, LotState};
 use crate::facts::boil::boils::Parts;
 use crate::facts::boil::finish_of_day::height;
@@ -37,6 +38,8 @@ pub struct DoneAbout {
     pub at: UtcSecond,
     /// Four times in five between these; none while only the plan says it.
     pub between: Option<(UtcSecond, UtcSecond)>,
+    /// By its readings it is done now, or its fire is drawn already.
+    pub there: bool,
 }
 
 impl MyLot {
@@ -167,10 +170,13 @@ impl OnFire {
         if boil.for_watch().is_none() {
             return Ok(None);
         }
-        let told = boil.looked_at(at).and_then(|looked| looked.finish);
+        let looked = boil.looked_at(at);
+        let there = looked.as_ref().is_some_and(Looked::is_there);
+        let told = looked.and_then(|looked| looked.finish);
         Ok(Some(DoneAbout {
             at: boil.done_about(at),
             between: told.map(|told| (told.earliest.max(at), told.latest.max(at))),
+            there,
         }))
     }
 }

@@ -15,9 +15,11 @@ use super::request::{FormRequest, PageRequest, Visitor};
 use super::session::{self, LOOK};
 use super::{Page, page, paths, see};
 use crate::actions::upkeep as actions;
+use crate::facts::boil::on_fire;
 use crate::facts::home::{CrewHome, MemberHome};
 use crate::store::people::second_factors;
 use crate::store::{Question, Together, Trouble, first_steps as first_steps_of, home, upkeep};
+use crate::units::LotCode;
 use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use safety::Safety;
@@ -40,7 +42,19 @@ pub(super) async fn show(mut request: PageRequest) -> Page {
     let db = &mut request.db;
     let whose = (me.id, me.is_crew());
     let (own, (crew, steward), running) = MemberHome::read(db, whose, moment, besides).await?;
-    let crew = crew.map(|crew| CrewHome { running, ..crew });
+    let crew = match crew {
+        None => None,
+        Some(crew) => {
+            let lit = crew.boils.iter().filter(|boil| !boil.finished);
+            let lots: Vec<LotCode> = lit.map(|boil| boil.lot.clone()).collect();
+            let called = on_fire::calls(db, &lots, visit.at).await?;
+            Some(CrewHome {
+                running,
+                called,
+                ..crew
+            })
+        }
+    };
     let (desk, steps, safety) = match steward {
         Some((desk, steps, done, second)) => {
             let safety = Safety::new(&request.app, &done, moment);

@@ -108,7 +108,7 @@ impl HomePage {
             coming: WayThere::of_mill(visit.coop()?, !own.turns.is_empty()),
             places: waiting::places(&own.places),
             running: running.map(|day| running_view(day, moment, visit.units())),
-            boils: crew.map_or_else(Vec::new, |crew| boils(&crew.boils, visit.at)),
+            boils: crew.map_or_else(Vec::new, |crew| boils(crew, visit.at)),
             crew: me.is_crew(),
             decisions,
             calls,
@@ -295,24 +295,24 @@ fn waiting_juice(w: &WaitingJuice, rules: &Rules, at: UtcSecond) -> Line {
     }
 }
 
-fn boils(open: &[OpenBoil], at: UtcSecond) -> Vec<Line> {
-    open.iter()
-        .map(|b| {
-            let lit = crate::units::Minutes::new(at.minutes_since(b.lit_at));
-            let (tag, look) = if b.finished {
-                ("to fill and divide", "warn")
-            } else {
-                ("on the fire", "bad")
-            };
-            Line {
-                href: paths::boil(&b.lot),
-                words: format!("Lot {}", b.lot),
-                more: format!("{}, lit {} ago", b.date.show(), lit.show()),
-                tag,
-                look,
-            }
-        })
-        .collect()
+fn boils(crew: &CrewHome, at: UtcSecond) -> Vec<Line> {
+    let one = |b: &OpenBoil| {
+        let lit = crate::units::Minutes::new(at.minutes_since(b.lit_at));
+        let call = crew.call_words(&b.lot);
+        let (tag, look) = if b.finished {
+            ("to fill and divide", "warn")
+        } else {
+            ("on the fire", "bad")
+        };
+        Line {
+            href: paths::boil(&b.lot),
+            words: format!("Lot {}", b.lot),
+            more: format!("{call}{}, lit {} ago", b.date.show(), lit.show()),
+            tag,
+            look,
+        }
+    };
+    crew.boils.iter().map(one).collect()
 }
 
 /// The calls to make, if there are any.

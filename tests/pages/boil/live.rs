@@ -47,7 +47,7 @@ pub struct Watched {
     lot: LotCode,
     pub page: String,
     amos: MemberId,
-    member: Browser,
+    pub member: Browser,
 }
 
 pub async fn lit(minutes_ago: i64) -> Watched {
@@ -88,6 +88,21 @@ impl Watched {
             temp,
             brix: brix.map(|b| BrixRead::new(b).unwrap()),
             note: String::new(),
+            replaces: None,
+            units: Units::Us,
+        };
+        boils::read(&act(&self.pan, minutes_ago), &self.lot, new)
+            .await
+            .unwrap();
+    }
+
+    /// A remark alone, so many minutes ago.
+    pub async fn remarks(&self, minutes_ago: i64, note: &str) {
+        let new = NewReading {
+            read_at: AT.plus(-60 * minutes_ago),
+            temp: None,
+            brix: None,
+            note: note.to_owned(),
             replaces: None,
             units: Units::Us,
         };

@@ -4,6 +4,7 @@ pub mod additions;
 pub mod boils;
 pub mod empty_jars;
 pub mod finish_tapped;
+pub mod fire_drawn;
 pub mod fire_said;
 pub mod fuel;
 pub mod jar_weights;

@@ -503,9 +503,14 @@ async fn in_boiling_water_the_offset_is_learned_and_taken_off_from_then_on() {
 
 #[tokio::test]
 async fn readings_of_a_probe_and_of_a_hand_are_told_apart() {
-    let mill = mill().await;
+    let mut mill = mill().await;
     let page = mill.light(600).await;
     mill.says("celsius=99&age_s=100").await;
+    let alone = mill.pan.crew.opens(&page).await;
+    alone
+        .says("Nobody noted one yet; what the probe sent stands below")
+        .says(" Probe: 210.2 °F at ");
+    assert!(!alone.body.contains("No reading yet") && !alone.body.contains("0 readings"));
     let lot = LotCode::nth(2026, 1).unwrap();
     assert!(page.ends_with(lot.as_str()));
     let by_hand = NewReading {

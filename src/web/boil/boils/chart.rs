@@ -5,7 +5,7 @@ use crate::calc::boil::looked::Looked;
 use crate::calc::boil::on_fire::{By, Reading};
 use crate::calc::paper::chart::tenth;
 use crate::facts::boil::boils::Boil;
-use crate::units::{BrixAt20C, Units, Zone};
+use crate::units::{BrixAt20C, Celsius, Units, UtcSecond, Zone};
 use crate::web::error::PageError;
 use crate::web::session::Visit;
 
@@ -37,6 +37,8 @@ pub(super) struct PanelView {
 /// The whole picture.
 pub(super) struct ChartView {
     pub panels: [PanelView; 2],
+    /// The line through what a probe sent.
+    pub sent: String,
     pub water: f64,
     pub minutes: Vec<Tick>,
     /// The estimate: x, y, top and foot of its bar.
@@ -103,7 +105,9 @@ pub(super) fn chart(
         })
         .collect();
     let finish = &boil.day.target;
+    let sent = sent(boil);
     let drawn = Drawn {
+        sent: &sent,
         lit: boil.row.lit_at,
         marks: &marks,
         water: finish.water,
@@ -114,7 +118,7 @@ pub(super) fn chart(
     let of = boil_chart::chart(&drawn, units == Units::Us);
     let degrees = crate::web::boil::boil_words::degrees(units);
     Ok(Some(ChartView {
-        words: words(boil, &marks, zone, units),
+        words: words(boil, (&marks, &sent), zone, units),
         cold: match of.colder {
             0 => String::new(),
             1 => "One reading from before the boil lies below the picture.".to_owned(),
@@ -128,6 +132,7 @@ pub(super) fn chart(
                 format!("{b:.0}")
             }),
         ],
+        sent: of.sent,
         water: of.water,
         minutes: of
             .minutes
@@ -155,18 +160,45 @@ fn hours_text(minutes: f64) -> String {
     format!("{hours:.0}:{:02.0}", minutes - 60.0 * hours)
 }
 
+/// A line of what a probe sent has a point in so many seconds.
+const POINT_EVERY_S: i64 = 120;
+
+/// What the probes sent, one in two minutes and the newest.
+fn sent(boil: &Boil) -> Vec<(UtcSecond, Celsius)> {
+    let all = boil.probes.iter().flat_map(|probe| &probe.readings);
+    let mut all: Vec<(UtcSecond, Celsius)> = all.map(|read| (read.at, read.temp)).collect();
+    all.sort_by_key(|(at, _)| std::cmp::Reverse(*at));
+    let mut last = None;
+    all.retain(|(at, _)| {
+        let far = last.is_none_or(|last: UtcSecond| last.get() - at.get() >= POINT_EVERY_S);
+        if far {
+            last = Some(*at);
+        }
+        far
+    });
+    all.reverse();
+    all
+}
+
 /// What is believed at the moment of looking; nothing while it is likelier not at the boil.
 fn seen(looked: &Looked) -> Option<Seen> {
-    let brix = BrixAt20C::new(looked.brix.middle).ok()?;
+    let brix = |value| BrixAt20C::new(value).ok();
+    let of = looked.brix;
+    let brix = [brix(of.low)?, brix(of.middle)?, brix(of.high)?];
     (looked.chances.boiling >= 0.5).then_some(Seen {
         at: looked.at,
-        brix: (brix, 0.5 * (looked.brix.high - looked.brix.low)),
+        brix,
         finish: looked.finish.map(|f| (f.earliest, f.latest)),
     })
 }
 
 /// The picture in words.
-fn words(boil: &Boil, marks: &[Mark], zone: &Zone, units: Units) -> String {
+fn words(
+    boil: &Boil,
+    (marks, sent): (&[Mark], &[(UtcSecond, Celsius)]),
+    zone: &Zone,
+    units: Units,
+) -> String {
     let finish = &boil.day.target;
     let goal = format!(
         "The target is {} ± {}, {:.1} °Bx.",
@@ -189,14 +221,19 @@ fn words(boil: &Boil, marks: &[Mark], zone: &Zone, units: Units) -> String {
     let brixes = sound()
         .filter_map(|m| Some((time(m), format!("{:.1} °Bx", m.brix?.get()))))
         .collect();
-    let none = if marks.is_empty() {
+    let probe = sent
+        .iter()
+        .map(|(at, temp)| (zone.local(*at).1.show(), temp.show(units)))
+        .collect();
+    let none = if marks.is_empty() && sent.is_empty() {
         " No reading yet."
     } else {
         ""
     };
     format!(
-        "{goal}{}{}{none} Every reading stands in the table below.",
+        "{goal}{}{}{}{none} Every reading stands in the table below.",
         told(temps, "Pan:"),
+        told(probe, "Probe:"),
         told(brixes, "Refractometer:")
     )
 }
@@ -221,6 +258,7 @@ impl ChartView {
         };
         Self {
             panels: [one(TEMP), one(BRIX)],
+            sent: "60,110 80,95.5".to_owned(),
             water: 150.0,
             minutes: vec![Tick {
                 at: 60.0,

@@ -1,11 +1,13 @@
 //! The boils of a season.
 
 use super::parts::jars_words;
+use crate::calc::boil::call::Call;
 use crate::calc::boil::sums::Stage;
 use crate::facts::boil::boils::{ListedBoil, listed};
+use crate::facts::boil::on_fire;
 use crate::store::boil::boils::BoilRow;
 use crate::store::season::in_use;
-use crate::units::Units;
+use crate::units::{LotCode, Units};
 use crate::web::form::{Choice, Sheet};
 use crate::web::listing::{Part, Wanted, of_year};
 use crate::web::request::PageRequest;
@@ -26,6 +28,8 @@ struct BoilLine {
     kind: String,
     stage: &'static str,
     tag: &'static str,
+    /// What is called of it, for crew; empty: it is not on the fire.
+    call: &'static str,
     syrup: String,
     brix: String,
     jars: String,
@@ -63,6 +67,12 @@ pub(crate) async fn list(Query(wanted): Query<Wanted>, mut request: PageRequest)
     sheet
         .put("q", wanted.q.clone())
         .put("order", order(&wanted.order));
+    let lit = found.iter().filter(|b| b.row.stage() == Stage::Lit);
+    let lit: Vec<LotCode> = lit.map(|b| b.row.lot.clone()).collect();
+    // Members are told when it will be done, on the page of their cane.
+    let lit = if request.me.is_crew() { &lit[..] } else { &[] };
+    let at = request.visit.at;
+    let calls = on_fire::calls(&mut request.db, lit, at).await?;
     let PageRequest { app, visit, me, .. } = request;
     let title = season.map_or_else(|| "Boils".to_owned(), |s| format!("Boils of {}", s.year));
     let year = season.map_or(0, |s| s.year);
@@ -83,7 +93,7 @@ pub(crate) async fn list(Query(wanted): Query<Wanted>, mut request: PageRequest)
         any,
         rows: found
             .iter()
-            .map(|boil| BoilLine::new(boil, visit.units()))
+            .map(|boil| BoilLine::new(boil, &calls, visit.units()))
             .collect(),
         part,
         tickets: only_if(me.is_crew() && year > 0, paths::tickets_of(year)),
@@ -147,7 +157,8 @@ fn kind(boil: &BoilRow) -> String {
 }
 
 impl BoilLine {
-    fn new(of: &ListedBoil, units: Units) -> Self {
+    fn new(of: &ListedBoil, calls: &[(LotCode, Call)], units: Units) -> Self {
+        let call = calls.iter().find(|(lot, _)| *lot == of.row.lot);
         let (boil, fills) = (&of.row, &of.fills);
         let stage = boil.stage();
         let dash = || "–".to_owned();
@@ -165,6 +176,7 @@ impl BoilLine {
                 Stage::Divided => "tag ok",
                 Stage::Lost => "tag bad",
             },
+            call: call.map_or("", |(_, call)| call.words()),
             syrup: finish.map_or_else(dash, |f| f.syrup.show(units)),
             brix: finish.map_or_else(dash, |f| f.brix_20.show()),
             jars: if fills.is_empty() {
@@ -186,6 +198,7 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         kind: "Maximiliana <b>Featherstonehaugh</b> alone".to_owned(),
         stage: "finished",
         tag: "tag",
+        call: "Draw the fire, then check with the refractometer",
         syrup: "1,212.4 lb".to_owned(),
         brix: "78.30 °Bx".to_owned(),
         jars: "412 quart, 1 part-filled pint".to_owned(),

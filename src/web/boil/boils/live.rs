@@ -3,17 +3,17 @@
 
 use super::chart::{ChartView, chart};
 use super::learned::learned;
+use super::warnings::{clock, more, urgent};
 use crate::calc::boil::call::{self, Call};
 use crate::calc::boil::looked::Looked;
-use crate::calc::boil::odd::{Odd, odd};
-use crate::calc::boil::on_fire::{self, By, QUIETED, Reading, Spread};
+use crate::calc::boil::on_fire::{By, QUIETED, Reading, Spread};
+use crate::calc::boil::pan;
 use crate::calc::boil::sums::Stage as Step;
 use crate::calc::boil::thickness::is_thickest;
 use crate::calc::boil::watch::Watch;
-use crate::calc::boil::{boil_plan, pan, thinning};
 use crate::calc::physics::elevation::Finish;
 use crate::facts::boil::boils::Boil;
-use crate::units::{BrixAt20C, Minutes, Units, UtcSecond, Zone};
+use crate::units::{Minutes, Units, UtcSecond, Zone};
 use crate::web::boil::boil_of_path::boil_of_path;
 use crate::web::boil::probes::live::{ProbesOfPage, of_page};
 use crate::web::error::PageError;
@@ -33,7 +33,7 @@ pub(super) struct Figures {
     pub call: &'static str,
     pub weight: &'static str,
     pub advice: &'static str,
-    /// What cannot wait, in a sentence: silence.
+    /// What cannot wait, in a sentence: a figure that stands alone, a probe that shows the end.
     pub urgent: Vec<String>,
     /// What else the cook should know.
     pub more: Vec<String>,
@@ -118,9 +118,9 @@ pub(super) fn figures(boil: &Boil, visit: &Visit) -> Result<Figures, PageError> 
         worked: worked(&readings, &looked, zone),
         call: looked.call.words(),
         weight: weight(looked.call),
-        advice: looked.call.advice(),
-        urgent: urgent(&looked, zone).into_iter().collect(),
-        more: more(boil, &of, &looked, &readings, visit)?,
+        advice: advice(&looked),
+        urgent: urgent(boil, &looked, visit),
+        more: more(&of, &looked, &readings, visit)?,
         keys: keys(&looked.temp_expected, &boil.day.target, visit.units()),
         asks_fire: asks_fire(&looked, &readings),
         quieted: quieted(boil, &mut watch, &looked, zone),
@@ -162,18 +162,25 @@ fn ahead(watch: &mut Watch, at: UtcSecond) -> String {
 /// How a call is set off: nothing, a note, an alarm.
 const fn weight(call: Call) -> &'static str {
     match call {
-        Call::Heating | Call::TooEarly | Call::Going => "",
+        Call::Drawn | Call::Heating | Call::TooEarly | Call::Going => "",
         Call::Check => "note",
         Call::There | Call::Past | Call::Candy => "alarm",
     }
 }
 
-fn clock(zone: &Zone, at: UtcSecond) -> String {
-    zone.local(at).1.show()
+fn advice(looked: &Looked) -> &'static str {
+    match looked.call {
+        Call::Drawn => call::once_drawn(&looked.chances),
+        call => call.advice(),
+    }
 }
 
-/// When the next reading is due, by the clock; what is overdue says so.
+/// When the next reading is due, by the clock; what is overdue says so, and what that means. Nothing is due once the
+/// fire is drawn.
 fn next_reading(out: &mut Figures, looked: &Looked, zone: &Zone) {
+    if looked.drawn_at.is_some() {
+        return;
+    }
     out.next_at = looked.next_reading.get();
     if let Some(last) = looked.last_reading {
         out.every = looked.next_reading.get() - last.get();
@@ -185,7 +192,9 @@ fn next_reading(out: &mut Figures, looked: &Looked, zone: &Zone) {
     } else {
         ""
     };
-    out.next = if due > 0 {
+    out.next = if let Some(since) = looked.silent_since {
+        call::silence(&clock(zone, since), looked.call)
+    } else if due > 0 {
         format!("Next reading by {by}{with}")
     } else {
         format!("Read it now{with}: due at {by}")
@@ -211,18 +220,23 @@ fn estimate(out: &mut Figures, of: &Looked, units: Units) {
     out.facts = vec![
         ("Water driven off", of.evaporated.show(units)),
         ("Still to drive off", of.water_left.show(units)),
-        (
-            "The pan drives off",
-            pan::rate(of.rate_l_m2_h.middle.max(0.0), units),
-        ),
     ];
+    if of.drawn_at.is_none() {
+        let rate = pan::rate(of.rate_l_m2_h.middle.max(0.0), units);
+        out.facts.push(("The pan drives off", rate));
+    }
 }
 
 fn time_to_go(out: &mut Figures, of: &Looked, zone: &Zone) {
+    if let Some(at) = of.drawn_at {
+        "The fire is drawn".clone_into(&mut out.to_go);
+        out.to_go_out = format!("at {}", clock(zone, at));
+        return;
+    }
     let Some(finish) = of.finish else {
         let words = match of.call {
             Call::Heating => "Not at the boil yet",
-            Call::TooEarly | Call::Going => "Too early to tell",
+            Call::Drawn | Call::TooEarly | Call::Going => "Too early to tell",
             Call::Check => "Soon: read it",
             Call::There | Call::Past | Call::Candy => "Now: read it",
         };
@@ -259,6 +273,9 @@ fn worked(readings: &[Reading], looked: &Looked, zone: &Zone) -> String {
         .enumerate()
         .filter(|(n, r)| r.by == By::Hand && read(r) && !looked.doubtful.contains(n))
         .count();
+    if used == 0 && by_hand < readings.len() {
+        return format!("At {}, from what the probe sent.", clock(zone, looked.at));
+    }
     let plural = if used == 1 { "reading" } else { "readings" };
     let probe = if by_hand < readings.len() {
         " by hand and what the probe sent"
@@ -269,12 +286,6 @@ fn worked(readings: &[Reading], looked: &Looked, zone: &Zone) -> String {
         "At {}, from {used} {plural}{probe}.",
         clock(zone, looked.at)
     )
-}
-
-/// What silence means.
-fn urgent(looked: &Looked, zone: &Zone) -> Option<String> {
-    let since = looked.silent_since?;
-    Some(call::silence(&clock(zone, since), looked.call))
 }
 
 /// So many keys stand around the temperature expected; from one to the next it is half a degree to two degrees,
@@ -331,103 +342,8 @@ fn quieted(boil: &Boil, watch: &mut Watch, looked: &Looked, zone: &Zone) -> Stri
         })
 }
 
-/// What else the cook should know, in sentences: water to thin with, how fast the end goes, what does not fit.
-fn more(
-    boil: &Boil,
-    of: &on_fire::Boil,
-    looked: &Looked,
-    readings: &[Reading],
-    visit: &Visit,
-) -> Result<Vec<String>, PageError> {
-    let (units, zone) = (visit.units(), visit.zone()?);
-    let mut out = Vec::new();
-    if looked.asks_drop() {
-        out.push(call::why_a_drop(&looked.brix, &looked.k));
-    }
-    let drops: Vec<BrixAt20C> = readings.iter().filter_map(|r| r.brix).collect();
-    let thin = thinning::thinning(of.solids, of.target, &drops, boil.fire_drawn().is_some());
-    out.extend(thinning::words(thin, of.target, units));
-    if looked.call == Call::Check
-        && let Some(seconds) = boil_plan::last_two_s(of.solids, of.target, of.pan)
-    {
-        out.push(format!(
-            "The last 2 °Bx before the target go by in about {seconds} seconds on this pan, so the \
-             fire must be drawn before the mark."
-        ));
-    }
-    for place in &looked.doubtful {
-        if let Some(reading) = readings.get(*place).filter(|r| r.by == By::Hand) {
-            out.push(format!(
-                "The reading of {} does not fit the others and counts for little. If it was mistyped, \
-                 put it right below.",
-                clock(zone, reading.at)
-            ));
-        }
-    }
-    out.extend(odd(looked).into_iter().map(Odd::words));
-    Ok(out)
-}
-
 #[cfg(test)]
-impl Figures {
-    /// Samples: `many` of everything, in the worst case.
-    pub(super) fn sample(call: Call, many: usize) -> Self {
-        let text = |t: &str| t.to_owned();
-        Self {
-            worked: text("At 12:31, from 6 readings."),
-            ahead: text(r#"[[1789822860,"note","Check it now"]]"#),
-            call: call.words(),
-            weight: "alarm",
-            advice: call.advice(),
-            urgent: vec![text("No reading since <b>11:25</b>: please note one."); many],
-            keys: vec![text("226.5"); 6],
-            asks_fire: many > 0,
-            more: vec![text("The reading of <b>11:10</b> does not fit the others."); many],
-            brix: text("62.4 °Bx"),
-            brix_out: text("± 3.0, four times in five, at 12:20"),
-            to_go: text("1 h 25 min"),
-            to_go_out: text("done about 13:56; four times in five between 13:40 and 14:20"),
-            facts: vec![("Water driven off", text("312.4 lb"))],
-            learned: vec![text("Factor K 1.12"); many],
-            chart: (many > 0).then(|| ChartView::sample(many)),
-            pans: "",
-            over: false,
-            draw_off: text("227.3 °F"),
-            next: text("Next reading by 12:35"),
-            next_at: 1_800_000_300,
-            every: 300,
-            mark: text("227.3"),
-            now: 1_800_000_000,
-            quieted: text("Quieted by <b>Delia</b> at 12:30"),
-        }
-    }
-
-    /// The figures of a boil that is done.
-    pub(super) fn sample_over() -> Self {
-        Self {
-            over: true,
-            ..Self::default()
-        }
-    }
-}
-
+#[path = "live_samples.rs"]
+mod sampled;
 #[cfg(test)]
-pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
-    let none = Figures {
-        call: "Nothing to tell yet",
-        pans: paths::PANS,
-        ..Figures::default()
-    };
-    let all = [
-        Figures::sample(Call::Heating, 0),
-        Figures::sample(Call::Candy, 40),
-        Figures::sample_over(),
-        none,
-    ];
-    all.into_iter()
-        .map(|live| {
-            let probes = ProbesOfPage::sample(2);
-            Box::new(LivePage { live, probes }) as Box<dyn askama::DynTemplate>
-        })
-        .collect()
-}
+pub(super) use sampled::samples;

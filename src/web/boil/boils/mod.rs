@@ -15,6 +15,7 @@ mod sum;
 mod typed;
 mod typed_end;
 mod view;
+mod warnings;
 
 pub(crate) use typed::{paper, paper_form};
 pub(crate) use typed_end::{finishes, finishes_form, jars, jars_form};
@@ -22,6 +23,7 @@ pub(crate) use typed_end::{finishes, finishes_form, jars, jars_form};
 use super::boil_of_path::boil_of_path;
 use crate::actions::boil::{boils as actions, boils_finish as finish_actions};
 use crate::actions::{Act, Done};
+use crate::calc::boil::on_fire::with_confirmed;
 use crate::calc::shares::cane_way::Stop;
 use crate::facts::boil::boils::Boil;
 use crate::facts::shares::cane_way::CaneWay;
@@ -41,7 +43,7 @@ use form::Here;
 pub(crate) use light::{create, new};
 pub(crate) use list::list;
 pub(crate) use live::live;
-use read_back::ReadBack;
+use read_back::{Asked, ReadBack};
 use view::{BoilPage, Sheets};
 
 /// `GET /boils/{lot}`, for the crew: a member is shown the own part of it by `my_lot`.
@@ -104,13 +106,17 @@ pub(crate) async fn reading(Path(lot): Path<String>, mut form: FormRequest) -> P
     }
     step::tapped(&mut form.sheet, &form.sent);
     let here = Here::of(&form.visit, form.said_at())?;
-    let new = form::reading(&mut form.sheet, here, boil.lit_at);
-    if let Some(typed) = &new {
+    let mut new = form::reading(&mut form.sheet, here, boil.lit_at);
+    if let Some(typed) = &mut new {
         let facts = Boil::read(form.db.now().await?, boil.clone()).await?;
         let units = form.visit.units();
-        if let Some(ask) = read_back::read_back(&form.sheet, &facts, typed, units) {
-            form.sheet.refuse(ask.name, ask.question.clone());
-            return asked(form, &facts, ask);
+        match read_back::read_back(&form.sheet, &facts, typed, units) {
+            Asked::Nothing => {}
+            Asked::Confirmed => typed.note = with_confirmed(&typed.note),
+            Asked::Back(ask) => {
+                form.sheet.refuse(ask.name, ask.question.clone());
+                return asked(form, &facts, ask);
+            }
         }
     }
     end(form, boil, |s| &mut s.reading, new, actions::read).await

@@ -22,13 +22,22 @@ pub(super) struct ReadBack {
     pub name: &'static str,
 }
 
-/// What to ask about a reading; nothing when it is expected, was confirmed, or puts an earlier one right.
-pub(super) fn read_back(
-    sheet: &Sheet,
-    boil: &Boil,
-    new: &NewReading,
-    units: Units,
-) -> Option<ReadBack> {
+/// What becomes of a reading.
+pub(super) enum Asked {
+    /// It is expected, or puts an earlier one right: nothing is asked.
+    Nothing,
+    /// It was asked about, and confirmed.
+    Confirmed,
+    /// It is asked about.
+    Back(ReadBack),
+}
+
+/// What to ask about a reading.
+pub(super) fn read_back(sheet: &Sheet, boil: &Boil, new: &NewReading, units: Units) -> Asked {
+    asked(sheet, boil, new, units).unwrap_or(Asked::Nothing)
+}
+
+fn asked(sheet: &Sheet, boil: &Boil, new: &NewReading, units: Units) -> Option<Asked> {
     if new.replaces.is_some() {
         return None;
     }
@@ -43,22 +52,30 @@ pub(super) fn read_back(
     for (name, key, typed) in temp.into_iter().chain(brix) {
         if let Some(surprise) = watch.surprise(new.read_at, typed) {
             let as_typed = sheet.typed(name).trim().to_owned();
-            odd.push((as_typed, name, key, surprise.meant));
+            odd.push((as_typed, name, key, surprise));
         }
     }
     // One answer confirms all of them: asked one by one, the second would undo the first.
     let names: Vec<&str> = odd.iter().map(|(_, name, ..)| *name).collect();
     let typed = sheet.together(&names);
-    if typed.is_empty() || sheet.confirmed(&names) {
+    if typed.is_empty() {
         return None;
     }
-    let (_, name, key, meant) = odd.first()?;
-    let meant = meant.filter(|_| odd.len() == 1);
-    Some(ReadBack {
-        question: format!("{typed}, really? Far from what is expected."),
+    if sheet.confirmed(&names) {
+        return Some(Asked::Confirmed);
+    }
+    let (_, name, key, surprise) = odd.first()?;
+    let meant = surprise.meant.filter(|_| odd.len() == 1);
+    let why = if odd.iter().all(|(.., surprise)| surprise.past) {
+        "By it alone the boil is past its target. If that may be so, draw the fire first."
+    } else {
+        "Far from what is expected."
+    };
+    Some(Asked::Back(ReadBack {
+        question: format!("{typed}, really? {why}"),
         typed,
         meant: meant.map_or_else(String::new, |m| format!("{m:.1}")),
         key,
         name,
-    })
+    }))
 }

@@ -22,7 +22,10 @@ struct Sent {
 #[derive(Deserialize)]
 #[serde(untagged)]
 enum Body {
-    Many { readings: Vec<Sent> },
+    /// Each is read by itself: one that is broken holds up no others.
+    Many {
+        readings: Vec<serde_json::Value>,
+    },
     One(Sent),
 }
 
@@ -50,13 +53,17 @@ pub(super) enum Garbled {
 /// often leave the header out.
 pub(super) fn read(body: &[u8], at: UtcSecond) -> Result<ReadBody, Garbled> {
     let first = body.iter().find(|byte| !byte.is_ascii_whitespace());
-    let sent = if first == Some(&b'{') {
+    let sent: Vec<Option<Sent>> = if first == Some(&b'{') {
         match serde_json::from_slice(body).map_err(|_| Garbled::NotUnderstood)? {
-            Body::Many { readings } => readings,
-            Body::One(one) => vec![one],
+            Body::Many { readings } => readings
+                .into_iter()
+                .map(|one| serde_json::from_value(one).ok())
+                .collect(),
+            Body::One(one) => vec![Some(one)],
         }
     } else {
-        form(body).ok_or(Garbled::NotUnderstood)?
+        let sent = form(body).ok_or(Garbled::NotUnderstood)?;
+        sent.into_iter().map(Some).collect()
     };
     match sent.len() {
         0 => Err(Garbled::NotUnderstood),
@@ -84,14 +91,18 @@ fn form(body: &[u8]) -> Option<Vec<Sent>> {
 }
 
 /// Sets apart what no thermometer can have read: one broken reading must not hold up the others.
-fn look_over(sent: &[Sent], at: UtcSecond) -> ReadBody {
+fn look_over(sent: &[Option<Sent>], at: UtcSecond) -> ReadBody {
     let mut out = ReadBody {
         sound: Vec::with_capacity(sent.len()),
         unsound: 0,
         why: String::new(),
     };
     for one in sent {
-        match sound(one, at) {
+        let read = one.as_ref().map_or_else(
+            || Err("one reading has no temperature that can be read".to_owned()),
+            |one| sound(one, at),
+        );
+        match read {
             Ok(read) => out.sound.push(read),
             Err(why) => {
                 if out.unsound == 0 {
@@ -183,6 +194,25 @@ mod tests {
         };
         assert_eq!(of(&many(MOST + 1)), Err(Garbled::TooMany));
         assert_eq!(of(&many(MOST)).unwrap().len(), MOST);
+    }
+
+    #[test]
+    fn a_reading_without_a_figure_holds_up_no_others() {
+        for broken in [
+            r#"{"celsius":null}"#,
+            r#"{"celsius":"hot"}"#,
+            r#"{"celsius":99,"age_s":null}"#,
+            "{}",
+            "null",
+            "7",
+        ] {
+            let body = format!(
+                r#"{{"readings":[{{"celsius":99.5,"age_s":30}},{broken},{{"celsius":99.7}}]}}"#
+            );
+            let found = read(body.as_bytes(), AT).unwrap();
+            assert_eq!((found.sound.len(), found.unsound), (2, 1), "{broken}");
+            assert_eq!(found.why, "one reading has no temperature that can be read");
+        }
     }
 
     #[test]

@@ -1,0 +1,126 @@
+//! How far the last figure of a boil stands alone: one that fits nothing and says that the end is near, or a
+//! thermometer's that alone says past. Another reading is wanted then before anything grave is believed, and before
+//! anything is believed to be quiet.
+
+use super::belief::Belief;
+use super::call::{Call, EVEN, SOON, SOON_MIN};
+use super::course::Law;
+use super::on_fire::Figure;
+use super::surprise::{READ_BACK, chance_of};
+
+/// In what way a figure stands alone.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Alone {
+    /// It fits nothing else, and by itself the target is near or passed.
+    Doubted,
+    /// One reading of a thermometer, and without it the boil is not past its target.
+    Past,
+}
+
+/// The last figure that was taken in.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct LastFigure {
+    /// When, minutes since the fire was lit.
+    pub at: f64,
+    /// Its place among the readings.
+    pub place: usize,
+    /// Whether it is a drop.
+    drop: bool,
+    /// By itself the target is near or passed.
+    near: bool,
+    /// It is one that nobody would expect, whether it is doubted or not.
+    unlikely: bool,
+    /// A thermometer read by hand and not confirmed, while the boil was likelier not past.
+    first_past: bool,
+}
+
+/// A drop that is doubted stands so long against a thermometer, minutes.
+const DROP_STANDS_MIN: f64 = 10.0;
+/// And another is wanted so soon after it, minutes.
+const AGAIN_MIN: f64 = 1.0;
+
+/// What was so before a figure was taken in.
+pub(super) struct Before {
+    near: bool,
+    unlikely: bool,
+    past: bool,
+}
+
+impl Before {
+    /// Looks at a figure with what is believed before it counts; `past`: the water per solids from which it is past.
+    pub(super) fn of(
+        belief: &Belief,
+        law: &Law,
+        figure: Figure,
+        (water_c, past): (f64, f64),
+    ) -> Self {
+        let near = belief.share(|c| {
+            let told = figure.explained_by(c, law, water_c);
+            told.is_some_and(|u| u - law.goal <= SOON_MIN * c.speed(law))
+        });
+        Self {
+            near: near >= SOON,
+            unlikely: chance_of(belief, law, water_c, figure) < READ_BACK,
+            past: belief.share(|c| c.u <= past) >= EVEN,
+        }
+    }
+}
+
+impl LastFigure {
+    /// The last figure once `figure` is taken in, after another; `doubted`: whether that one still is.
+    pub(super) fn after(
+        last: Option<(Self, bool)>,
+        before: &Before,
+        figure: Figure,
+        (at, place, sure): (f64, usize, bool),
+    ) -> Self {
+        let drop = matches!(figure, Figure::Brix(_));
+        if let Some((last, true)) = last
+            && last.drop
+            && !drop
+            && at - last.at < DROP_STANDS_MIN
+        {
+            return last;
+        }
+        Self {
+            at,
+            place,
+            drop,
+            near: before.near,
+            unlikely: before.unlikely,
+            first_past: matches!(figure, Figure::Temp(_)) && !sure && !before.past,
+        }
+    }
+
+    /// How far it stands alone beside what is `told`; `silent`: the next reading is overdue, so that time counts as well.
+    pub(super) fn alone(&self, doubted: bool, silent: bool, told: Call) -> Option<Alone> {
+        if self.first_past && !silent && told > Call::There {
+            Some(Alone::Past)
+        } else {
+            self.fits_nothing(doubted).then_some(Alone::Doubted)
+        }
+    }
+
+    const fn fits_nothing(&self, doubted: bool) -> bool {
+        (doubted || self.unlikely) && self.near
+    }
+
+    /// When another reading is due after it, if it fits nothing, minutes since the fire was lit.
+    pub(super) fn again(&self, doubted: bool) -> Option<f64> {
+        self.fits_nothing(doubted).then_some(self.at + AGAIN_MIN)
+    }
+}
+
+impl Alone {
+    /// The call while a figure stands alone: quiet is not believed, nor is past.
+    pub(super) fn bounds(self, call: Call) -> Call {
+        match self {
+            Self::Doubted => call.max(Call::Check),
+            Self::Past => call.min(Call::There),
+        }
+    }
+}
+
+#[cfg(test)]
+#[path = "alone_tests.rs"]
+mod tests;

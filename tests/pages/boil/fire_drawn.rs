@@ -1,0 +1,81 @@
+//! Once the fire is drawn; a figure that stands alone; what the crew's and the members' pages say of the call.
+
+use super::live::{Watched, lit, set_up_pan};
+use axum::http::StatusCode;
+use canewright::calc::boil::on_fire::FIRE_DRAWN;
+
+/// A boil that was read for 76 minutes at the boil, the last time so many minutes ago.
+async fn read_until(minutes_ago: i64) -> Watched {
+    let boil = lit(106 + minutes_ago).await;
+    set_up_pan(&boil.pan, &[]).await;
+    for after in (0..=76).step_by(4) {
+        boil.at_boil(after, 76 - after + minutes_ago).await;
+    }
+    boil
+}
+
+#[tokio::test]
+async fn a_drawn_fire_is_neither_overdue_nor_past_and_rings_no_more() {
+    let mut boil = read_until(25).await;
+    boil.read(20, None, Some(77.5)).await;
+    boil.shows().await.says("No reading since");
+    boil.remarks(19, FIRE_DRAWN).await;
+    let page = boil.shows().await;
+    page.says("data-weight=\"\" data-words=\"The fire is drawn\" data-next=\"0\"")
+        .says("Cool a drop");
+    for gone in [
+        "No reading since",
+        "Read it now",
+        "Past the target",
+        "Draw the fire",
+        "The pan drives off",
+    ] {
+        assert!(!page.body.contains(gone), "{gone}: {}", page.body);
+    }
+    let call = "The fire is drawn";
+    boil.pan.crew.opens("/").await.says(call);
+    boil.pan.crew.opens("/boils").await.says(call);
+    let page = boil.page.clone();
+    boil.member
+        .opens(&page)
+        .await
+        .says("By its readings it is done about now");
+}
+
+#[tokio::test]
+async fn the_call_stands_on_the_crews_pages_and_a_boil_that_is_there_is_done_now() {
+    let mut boil = read_until(0).await;
+    let call = "Check with the refractometer";
+    boil.pan.crew.opens("/").await.says(call);
+    boil.pan.crew.opens("/boils").await.says(call);
+    boil.read(0, None, Some(80.0)).await;
+    boil.read(0, None, Some(80.4)).await;
+    boil.shows().await.says("Past the target");
+    let page = boil.page.clone();
+    let own = boil.member.opens(&page).await;
+    own.says("By its readings it is done about now");
+    assert!(!own.body.contains("no reading says it yet"));
+}
+
+#[tokio::test]
+async fn a_confirmed_drop_past_the_target_is_not_answered_by_on_its_way() {
+    let mut boil = lit(70).await;
+    set_up_pan(&boil.pan, &[]).await;
+    for after in [0, 10, 20, 30] {
+        boil.at_boil(after, 40 - after).await;
+    }
+    let page = boil.page.clone();
+    let typed = [("temp", ""), ("brix", "80.0"), ("note", "")];
+    boil.pan
+        .sends(&page, "readings", &typed)
+        .await
+        .refused(StatusCode::UNPROCESSABLE_ENTITY, "80.0, really?");
+    let sure = [typed[0], typed[1], typed[2], ("sure", "80.0")];
+    boil.pan.sends(&page, "readings", &sure).await.taken();
+    let page = boil.shows().await;
+    page.says("Read back and confirmed")
+        .says("Cool another and read it now");
+    for quiet in ["On its way", "Too early", "when the next one is due"] {
+        assert!(!page.body.contains(quiet), "{quiet}: {}", page.body);
+    }
+}
