@@ -8,7 +8,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
 /// Tables that stay as long as the co-op is large, however many seasons it has.
-const SMALL: [&str; 21] = [
+const SMALL: [&str; 22] = [
     "accounts",
     "colours",
     "coop",
@@ -16,6 +16,7 @@ const SMALL: [&str; 21] = [
     "jar_tares",
     "kept_names",
     "member_jar_wishes",
+    "member_tasks",
     "members",
     "pans",
     "pin_tries",

@@ -2,7 +2,7 @@
 //! from page to page rests on them, says the column `records.quiet` (migration 0079).
 
 /// The tables that are covered, in the order that records are looked over.
-pub const COVERED: [&str; 89] = [
+pub const COVERED: [&str; 90] = [
     "coop",
     "members",
     "member_names",
@@ -75,6 +75,7 @@ pub const COVERED: [&str; 89] = [
     "plantings",
     "planting_versions",
     "season_frosts",
+    "frost_forecasts",
     "possible_days",
     "day_answers",
     "member_tasks",

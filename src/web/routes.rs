@@ -162,6 +162,7 @@ fn season() -> Vec<Line> {
         show(paths::SEASON_PLAN, Members, get(season_plan::show)),
         form(paths::SEASON_PROPOSAL, Stewards, get(proposal::show).post(proposal::send)),
         send(paths::SEASON_FROST, Stewards, paths::SEASON_PROPOSAL, post(proposal::frost)),
+        send(paths::SEASON_FORECAST, Stewards, paths::SEASON_PROPOSAL, post(proposal::forecast)),
         form(paths::RULES, Stewards, get(seasons::rules).post(seasons::change)),
         send(paths::CONFIRM_RULES, Stewards, paths::SEASON, post(seasons::confirm)),
         form(paths::SEASON_CLOSE, Stewards, get(season_close::show).post(season_close::give_back)),
