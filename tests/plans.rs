@@ -16,6 +16,7 @@ const SMALL: [&str; 22] = [
     "jar_tares",
     "kept_names",
     "member_jar_wishes",
+    "member_tasks",
     "members",
     "pans",
     "pin_tries",

@@ -47,6 +47,11 @@ impl Words {
             "sessions" => format!("sign-in of {}", of("member_id")),
             "planting_versions" => format!("{}, version {}", of("planting_id"), text("version")),
             "season_frosts" => format!("frost of {}, version {}", of("season_id"), text("version")),
+            "frost_forecasts" => format!(
+                "frost forecast of {}, version {}",
+                of("season_id"),
+                text("version")
+            ),
             "day_answers" => format!("answer of {} for {}", of("member_id"), self.date(columns)),
             "member_tasks" => format!("task {} of {}", text("task"), of("member_id")),
             "roster" => format!(

@@ -76,6 +76,7 @@ pub const COVERED: [&str; 90] = [
     "plantings",
     "planting_versions",
     "season_frosts",
+    "frost_forecasts",
     "possible_days",
     "day_answers",
     "member_tasks",

@@ -213,6 +213,11 @@ impl Sheet {
         self.find(name).cloned().unwrap_or_default()
     }
 
+    /// Whether a form that was sent has that box, filled or empty; none on a blank sheet.
+    pub(super) fn was_sent(&self, name: &str) -> bool {
+        self.find(name).is_some()
+    }
+
     /// What stands in a box.
     pub(super) fn typed(&self, name: &str) -> &str {
         self.find(name).map_or("", |f| f.typed.as_str())

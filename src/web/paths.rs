@@ -105,6 +105,8 @@ fixed! {
     SEASON_PROPOSAL = "/seasons/{year}/proposal";
     /// When frost is expected.
     SEASON_FROST = "/seasons/{year}/frost";
+    /// For which night frost is forecast.
+    SEASON_FORECAST = "/seasons/{year}/frost-forecast";
     /// Everything that was changed.
     HISTORY = "/history";
     // mill

@@ -4,7 +4,7 @@
 use crate::units::{LotCode, MemberId, TicketId};
 
 /// A page or file of a season: `part` is one of `close`, `what-if`, `statements/print`, `shares.csv`,
-/// `ledger.csv`, `loads.csv`, `plan`, `proposal`, `frost`.
+/// `ledger.csv`, `loads.csv`, `plan`, `proposal`, `frost`, `frost-forecast`.
 pub fn season_part(year: i64, part: &str) -> String {
     format!("/seasons/{year}/{part}")
 }

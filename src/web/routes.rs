@@ -164,6 +164,7 @@ fn season() -> Vec<Line> {
         show(paths::SEASON_PLAN, Members, get(season_plan::show)),
         form(paths::SEASON_PROPOSAL, Stewards, get(proposal::show).post(proposal::send)),
         send(paths::SEASON_FROST, Stewards, paths::SEASON_PROPOSAL, post(proposal::frost)),
+        send(paths::SEASON_FORECAST, Stewards, paths::SEASON_PROPOSAL, post(proposal::forecast)),
         form(paths::RULES, Stewards, get(seasons::rules).post(seasons::change)),
         send(paths::CONFIRM_RULES, Stewards, paths::SEASON, post(seasons::confirm)),
         form(paths::RULES_DAY, Stewards, get(rules_days::form).post(rules_days::put_right)),

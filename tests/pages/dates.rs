@@ -54,6 +54,11 @@ async fn a_date_that_is_not_there_is_to_come_or_of_another_season_is_called_that
             "late",
             OfSeason,
         ),
+        (
+            ("/seasons/2026/proposal", "/seasons/2026/frost-forecast"),
+            "night",
+            OfSeason,
+        ),
         ((frost, frost), "frost_on", Past),
     ];
     for (form, name, may) in forms {

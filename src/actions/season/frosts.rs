@@ -66,3 +66,28 @@ pub async fn say(act: &Act, season: SeasonId, new: NewFrost) -> Done<SeasonId> {
     .await?;
     act.finish(tx, "say_frost", season).await
 }
+
+/// Says for which night frost is forecast; `None`: for none any more.
+///
+/// # Errors
+/// A date of another year.
+pub async fn forecast(act: &Act, season: SeasonId, night: Option<PressDate>) -> Done<SeasonId> {
+    act.steward()?;
+    let mut tx = begin!(act, "forecast_frost");
+    let of = seasons::find(season)
+        .ask(&mut tx)
+        .await?
+        .ok_or(Stop::Missing)?;
+    let other = |date: PressDate| i64::from(date.date().year()) != of.year;
+    if night.is_some_and(other) {
+        let said = format!("Please write a date of {}.", of.year);
+        return Err(Unmet::beside("night", "frost-night", said).into());
+    }
+    let version = frosts::forecast(season)
+        .ask(&mut tx)
+        .await?
+        .map_or(1, |f| f.version + 1);
+    let by = (act.actor.id, act.at);
+    frosts::insert_forecast(&mut tx, (season, version), night, by).await?;
+    act.finish(tx, "forecast_frost", season).await
+}

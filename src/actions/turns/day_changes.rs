@@ -166,6 +166,8 @@ async fn follow(act: &Act, tx: &mut WriteTx, day: &PressDay, target: &PressDay) 
                 told: estimate.told,
                 row_kg_per_m: estimate.row_kg_per_m,
                 from_turn_id: entry.from_turn_id,
+                // Of a large planting there may be two.
+                beside: entry.from_turn_id.is_none(),
                 by: act.actor.id,
                 at: act.at,
             };
@@ -232,6 +234,7 @@ async fn list_places(act: &Act, tx: &mut WriteTx, planned: &Planned) -> Done<Vec
             told: turn.told,
             row_kg_per_m: turn.row_kg_per_m,
             from_turn_id: Some(turn.id),
+            beside: false,
             by: act.actor.id,
             at: act.at,
         });

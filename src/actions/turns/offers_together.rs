@@ -10,20 +10,25 @@ use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::Unmet;
 use crate::calc::people::notices::Kind;
 use crate::calc::turns::starts::Asker;
+use crate::calc::turns::starts::Span;
 use crate::calc::turns::turn_cane::Told;
 use crate::calc::turns::waiting::Step;
+use crate::facts::season::proposal_days::Crew;
+use crate::facts::season::proposal_fields::fields;
+use crate::facts::season::seasons::SeasonRules;
 use crate::facts::turns::room::DayRoom;
 use crate::facts::turns::turn_habit::LatestHabit;
 use crate::store::WriteTx;
 use crate::store::people::coop::{self, Coop};
 use crate::store::people::members;
-use crate::store::season::plantings;
+use crate::store::season::seasons;
 use crate::store::turns::offers;
 use crate::store::turns::press_days::{self, PressDay};
 use crate::store::turns::waiting::{self, Entry, NewWaiting};
 use crate::units::{
     ClockTyped, Grams, MemberId, OfferId, PlantingId, PressDate, SeasonId, Units, WaitingId,
 };
+use std::collections::BTreeMap;
 
 /// A turn to be offered.
 #[derive(Debug, Clone, PartialEq)]
@@ -36,8 +41,8 @@ pub struct NewOffer {
     pub start: ClockTyped,
     /// Its cane, above nought.
     pub cane: Grams,
-    /// Which plantings it is for.
-    pub plantings: Vec<PlantingId>,
+    /// Which plantings it is for, with the cane of each.
+    pub plantings: Vec<(PlantingId, Grams)>,
     /// The same in words.
     pub planted: String,
 }
@@ -45,7 +50,8 @@ pub struct NewOffer {
 /// Offers turns of a season to their members.
 ///
 /// # Errors
-/// None is given; a day is closed, a member has left or is offered something already, or the room is taken by now.
+/// None is given; a day is closed, a member has left or cannot come, too few people can be at the rollers, a planting was changed, or
+/// the room is taken by now.
 pub async fn offer(act: &Act, season: SeasonId, new: Vec<NewOffer>) -> Done<SeasonId> {
     act.steward()?;
     let habit = latest_habit(&act.reader).await?;
@@ -58,8 +64,9 @@ pub async fn offer(act: &Act, season: SeasonId, new: Vec<NewOffer>) -> Done<Seas
         .into());
     }
     let coop = coop::find().ask(&mut tx).await?.ok_or(Stop::Missing)?;
+    let mut still = StillSo::read(&mut tx, season).await?;
     for one in new {
-        offer_one(act, &mut tx, (&coop, &habit), season, one).await?;
+        offer_one(act, &mut tx, (&coop, &habit, &mut still), season, one).await?;
     }
     act.finish(tx, "offer_together", season).await
 }
@@ -69,10 +76,77 @@ fn meanwhile(what: &str) -> Stop {
     Unmet::changed(format!("{what} {rest}")).into()
 }
 
+/// What a proposal went by, as it stands now: who can come, and what of each planting waits.
+struct StillSo {
+    crew: Crew,
+    waits: BTreeMap<PlantingId, (MemberId, Grams)>,
+}
+
+/// A planting's cane may be so much less than it was proposed with: grams are rounded on the way.
+const ROUNDED: Grams = Grams::new(1000);
+
+impl StillSo {
+    async fn read(tx: &mut WriteTx, season: SeasonId) -> Done<Self> {
+        let year = seasons::find(season)
+            .ask(tx)
+            .await?
+            .ok_or(Stop::Missing)?
+            .year;
+        let rules = SeasonRules::of_year(tx, year).await?.ok_or(Stop::Missing)?;
+        let (fields, _) = fields(tx, &rules).await?;
+        let waits = fields.into_iter().map(|field| {
+            let of = (field.planting.member_id, field.cane);
+            (field.planting.id, of)
+        });
+        Ok(Self {
+            waits: waits.collect(),
+            crew: Crew::read(tx, season).await?,
+        })
+    }
+
+    /// What is not so any more of a turn that was proposed, in words; `None`: it can be offered, and its cane does not wait any more.
+    fn not_so(
+        &mut self,
+        (room, day): (&DayRoom, &PressDay),
+        new: &NewOffer,
+        span: Span,
+    ) -> Option<String> {
+        let date = day.date.show();
+        let said = self.crew.said(new.member, day.date);
+        if said.is_some_and(|a| !a.brings) {
+            return Some(format!(
+                "cane cannot be brought on {date}, as was said since."
+            ));
+        }
+        if said.is_some_and(|a| !room.within(span, (a.from, a.to))) {
+            return Some(format!("{date} is possible at other hours by now."));
+        }
+        let there = self.crew.hours(day);
+        if there.is_none_or(|(from, to)| !room.within(span, (Some(from), Some(to)))) {
+            return Some(format!(
+                "fewer than two people can be at the rollers then on {date}."
+            ));
+        }
+        for (planting, cane) in &new.plantings {
+            let waits = self.waits.get_mut(planting);
+            match waits.filter(|(owner, rest)| *owner == new.member && *cane <= *rest + ROUNDED) {
+                Some((_, rest)) => *rest -= *cane,
+                None => {
+                    return Some(
+                        "what stands in the field, or what of it has its turn, was changed since."
+                            .to_owned(),
+                    );
+                }
+            }
+        }
+        None
+    }
+}
+
 async fn offer_one(
     act: &Act,
     tx: &mut WriteTx,
-    (coop, habit): (&Coop, &LatestHabit),
+    (coop, habit, still): (&Coop, &LatestHabit, &mut StillSo),
     season: SeasonId,
     new: NewOffer,
 ) -> Done<()> {
@@ -104,21 +178,15 @@ async fn offer_one(
         asker,
     )
     .map_err(|unmet| meanwhile(&format!("{}: {}", member.name, unmet.sentence)))?;
+    if let Some(what) = still.not_so((&room, &day), &new, span) {
+        return Err(meanwhile(&format!("{}: {what}", member.name)));
+    }
     let clock = zone.clock(day.date);
     let start = clock.instant(span.start);
     let ends_at = act.at.plus(room.rules.offer.get() * 60).min(start);
     let entry = entry_of(act, tx, &day, (member.id, new.cane)).await?;
     let id = OfferId::new(act.id());
     offering::make(tx, (id, &entry), (&clock, span), (act.at, ends_at)).await?;
-    for planting in &new.plantings {
-        let of = plantings::find(*planting)
-            .ask(tx)
-            .await?
-            .ok_or(Stop::Missing)?;
-        if of.member_id != member.id {
-            return Err(Stop::Missing);
-        }
-    }
     offers::name_plantings(tx, id, &new.plantings).await?;
     let call = offering::or_call(coop);
     let date = day.date.show();
@@ -128,8 +196,8 @@ async fn offer_one(
         mark: format!("offer:{id}"),
         subject: format!("A turn is proposed for you on {date}"),
         words: format!(
-            "{date}, {}, is proposed for your {}: {} of cane. The turn is kept for you until {}. Please take it or \
-             decline it on your home page{call}.",
+            "{date}, {}, is proposed for your {}: {} of cane. The turn is kept for you until {}. Please say on your home page \
+             whether you take it, want another day, or do not bring this cane this year{call}.",
             span.show(&clock),
             new.planted,
             new.cane.show(member.units),
@@ -148,21 +216,15 @@ async fn entry_of(
     (member, cane): (MemberId, Grams),
 ) -> Done<Entry> {
     let list = waiting::of_day(day.id).ask(tx).await?;
+    let standing = offers::standing_of_day(day.id).ask(tx).await?;
     let own = list
         .into_iter()
-        .find(|e| e.member_id == member && e.from_turn_id.is_none() && e.state.on_list());
-    if let Some(mut entry) = own {
-        let standing = offers::standing_of_day(day.id).ask(tx).await?;
-        if standing.iter().any(|o| o.waiting_id == entry.id) {
-            let said = format!(
-                "{} has been asked for {} already.",
-                entry.member,
-                day.date.show()
-            );
-            return Err(meanwhile(&said));
+        .filter(|e| e.member_id == member && e.from_turn_id.is_none() && e.state.on_list());
+    for mut entry in own {
+        // A place that was for other cane: a new one takes its stead. Beside a turn that is asked about another may stand.
+        if standing.iter().all(|o| o.waiting_id != entry.id) {
+            take_step(tx, &mut entry, Step::Leaves, "").await?;
         }
-        // The place was for other cane: a new one takes its stead.
-        take_step(tx, &mut entry, Step::Leaves, "").await?;
     }
     let new = NewWaiting {
         id: WaitingId::new(act.id()),
@@ -172,6 +234,7 @@ async fn entry_of(
         told: Told::Weight(cane),
         row_kg_per_m: None,
         from_turn_id: None,
+        beside: true,
         by: act.actor.id,
         at: act.at,
     };

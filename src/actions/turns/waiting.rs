@@ -14,6 +14,8 @@ use crate::calc::Unmet;
 use crate::calc::turns::starts::{Asker, Span};
 use crate::calc::turns::turn_cane::Told;
 use crate::calc::turns::waiting::{Answer, Step};
+use crate::facts::season::proposal_fields::fields;
+use crate::facts::season::seasons::SeasonRules;
 use crate::facts::turns::room::DayRoom;
 use crate::facts::turns::turn::when;
 use crate::facts::turns::turn_habit::LatestHabit;
@@ -25,7 +27,8 @@ use crate::store::turns::possible_days::{self, DayAnswer};
 use crate::store::turns::waiting::{self, Entry, NewWaiting};
 use crate::store::turns::{press_days, turn};
 use crate::units::{
-    DayClock, Grams, MemberId, OfferId, PressDate, PressDayId, TurnId, Units, UtcSecond, WaitingId,
+    DayClock, Grams, MemberId, Metres, OfferId, PressDate, PressDayId, TurnId, Units, UtcSecond,
+    WaitingId,
 };
 
 /// Somebody who wants to wait for a press day.
@@ -85,6 +88,7 @@ pub async fn join(act: &Act, day: PressDayId, new: Joins) -> Done<WaitingId> {
         told: estimate.told,
         row_kg_per_m: estimate.row_kg_per_m,
         from_turn_id: None,
+        beside: false,
         by: act.actor.id,
         at: act.at,
     };
@@ -281,24 +285,34 @@ pub async fn another_day(act: &Act, id: OfferId) -> Done<MemberId> {
     act.finish(tx, "another_day", offer.member_id).await
 }
 
-/// Declines a turn of the season's proposal for this year: the plantings that it was for are taken off the record.
+/// Declines a turn of the season's proposal for this year: what of the plantings that it was for has no turn is taken off the record.
 pub async fn not_this_year(act: &Act, id: OfferId) -> Done<MemberId> {
     let habit = latest_habit(&act.reader).await?;
     let mut tx = begin!(act, "not_this_year");
     let offer = own_offer(act, &mut tx, id).await?;
     let mut entry = proposed(act, &mut tx, &offer, habit).await?;
     take_step(&mut tx, &mut entry, Step::Leaves, "").await?;
+    let day = press_days::find(offer.press_day_id)
+        .ask(&mut tx)
+        .await?
+        .ok_or(Stop::Missing)?;
+    let year = day.date.date().year();
+    let season = SeasonRules::of_year(&mut tx, i64::from(year)).await?;
+    let (fields, _) = fields(&mut tx, &season.ok_or(Stop::Missing)?).await?;
     for planting in offers::plantings(&mut tx, offer.id).await? {
-        let before = plantings::find(planting)
-            .ask(&mut tx)
-            .await?
-            .ok_or(Stop::Missing)?;
-        if before.void {
+        // Taken off the record already, it is none of these.
+        let Some(field) = fields.iter().find(|f| f.planting.id == planting) else {
             continue;
-        }
+        };
+        let before = field.planting.clone();
+        // What of it has its turn, or is asked about, stays.
+        let stays = field.with_a_day().as_f64() / field.whole.as_f64().max(1.0);
+        let row = Metres::new(before.row.get() * stays.min(1.0)).unwrap_or(before.row);
+        let void = field.with_a_day() == Grams::ZERO;
         let after = Planting {
             version: before.version + 1,
-            void: true,
+            void,
+            row: if void { before.row } else { row },
             ..before
         };
         plantings::insert_version(&mut tx, &after, act.actor.id, act.at).await?;

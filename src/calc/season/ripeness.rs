@@ -36,6 +36,30 @@ impl FirstFrost {
     }
 }
 
+/// What is known of frost.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct Frosts {
+    /// The place's first killing frost, by its climate table.
+    pub first: Option<FirstFrost>,
+    /// Frost is forecast for the night after that day.
+    pub forecast: Option<PressDate>,
+}
+
+impl Frosts {
+    /// The chance that a killing frost has come before that day, 0 to 1: what is forecast is counted on.
+    pub fn chance_before(self, date: PressDate) -> f64 {
+        if self.forecast.is_some_and(|night| date > night) {
+            return 1.0;
+        }
+        self.first.map_or(0.0, |first| first.chance_before(date))
+    }
+
+    /// Whether anything is known.
+    pub const fn known(self) -> bool {
+        self.first.is_some() || self.forecast.is_some()
+    }
+}
+
 #[expect(clippy::cast_precision_loss, reason = "days of a season are few")]
 fn days(from: PressDate, to: PressDate) -> f64 {
     (to.date() - from.date()).whole_days() as f64
@@ -138,12 +162,7 @@ impl Ready {
 
 /// Part of a planting's sugar that is lost if it is pressed on that day, 0 to 1; `None`: it is not pressed then, more
 /// than [`FARTHEST_DAYS`] from being ready.
-pub fn lost(
-    ready: Ready,
-    date: PressDate,
-    frost: Option<FirstFrost>,
-    steep: Steepness,
-) -> Option<f64> {
+pub fn lost(ready: Ready, date: PressDate, frost: Frosts, steep: Steepness) -> Option<f64> {
     if ready.days_off(date) > FARTHEST_DAYS {
         return None;
     }
@@ -156,7 +175,7 @@ pub fn lost(
     let within = steep.edge * (off.abs().min(edge) / edge.max(1.0)).powi(2);
     let beyond = (off.abs() - edge).max(0.0);
     let unripe = within + beyond * if off < 0.0 { steep.early } else { steep.late };
-    let killed = frost.map_or(0.0, |frost| frost.chance_before(date) * steep.frost);
+    let killed = frost.chance_before(date) * steep.frost;
     Some((1.0 - (1.0 - unripe) * (1.0 - killed)).clamp(0.0, 1.0))
 }
 
@@ -184,8 +203,12 @@ mod tests {
         Steepness::of(&Weights::DEFAULT)
     }
 
-    fn part(day: &str, frost: Option<FirstFrost>) -> f64 {
-        lost(ready(), date(day), frost, start()).unwrap()
+    fn part(day: &str, first: Option<FirstFrost>) -> f64 {
+        let frosts = Frosts {
+            first,
+            forecast: None,
+        };
+        lost(ready(), date(day), frosts, start()).unwrap()
     }
 
     fn near(a: f64, b: f64) {
@@ -206,7 +229,7 @@ mod tests {
 
     #[test]
     fn cane_a_month_from_ready_is_not_pressed() {
-        let lost = |day| lost(ready(), date(day), None, start());
+        let lost = |day| lost(ready(), date(day), Frosts::default(), start());
         assert!(lost("2026-10-13").is_some());
         assert_eq!(lost("2026-10-14"), None);
         assert_eq!(lost("2026-07-28"), None);
@@ -230,6 +253,19 @@ mod tests {
             part("2026-10-02", Some(frost)),
             1.0 - (1.0 - 0.346) * (1.0 - 0.084),
         );
+    }
+
+    #[test]
+    fn what_is_pressed_after_a_night_of_frost_is_killed_and_before_it_is_not() {
+        let frosts = Frosts {
+            first: None,
+            forecast: Some(date("2026-09-10")),
+        };
+        let part = |day| lost(ready(), date(day), frosts, start()).unwrap();
+        // Half of the ten days costs 1 %; frost kills 60 % of what is left.
+        near(part("2026-09-10"), 0.01);
+        near(part("2026-09-15"), 1.0 - 0.96 * 0.4);
+        assert!(frosts.known() && !Frosts::default().known());
     }
 
     #[test]

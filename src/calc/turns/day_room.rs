@@ -88,6 +88,18 @@ impl Rooms<'_> {
         )
     }
 
+    /// The first such start that will do, looked for no farther than that; `will_do` is asked before the juice is reckoned.
+    pub fn first(
+        &self,
+        wanted: Wanted,
+        asker: Asker,
+        will_do: impl Fn(DayMinute) -> bool,
+    ) -> Option<DayMinute> {
+        let at_mill = self.day.free_starts(&self.spans(), wanted.minutes, asker);
+        let mut at_mill = at_mill.into_iter();
+        at_mill.find(|start| will_do(*start) && self.with(*start, wanted).is_ok())
+    }
+
     fn among(&self, at_mill: &[DayMinute], wanted: Wanted) -> Free {
         let mut stopped = Some(Limit::Mill);
         let mut starts = Vec::new();

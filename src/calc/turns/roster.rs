@@ -218,23 +218,46 @@ fn take(
     false
 }
 
-/// Hours in which fewer than two people are down for the rollers while cane is pressed, in order.
-pub fn too_few_at_rollers(shifts: &[Shift], by: &[Option<usize>]) -> Vec<(i64, i64)> {
-    let feed = |n: &usize| shifts[*n].task == Task::Feed;
+/// Hours in which fewer than two people are down for the rollers while cane is pressed, in order: in the shifts at the rollers, and in
+/// the turns, given as hours from and to, whether there is a shift for them or not.
+pub fn too_few_at_rollers(
+    shifts: &[Shift],
+    by: &[Option<usize>],
+    turns: &[(i64, i64)],
+) -> Vec<(i64, i64)> {
+    let feed: Vec<(Shift, Option<usize>)> = shifts
+        .iter()
+        .copied()
+        .zip(by.iter().copied())
+        .filter(|(shift, _)| shift.task == Task::Feed)
+        .collect();
+    let pressed: Vec<(i64, i64)> = feed
+        .iter()
+        .map(|(shift, _)| (shift.from, shift.to))
+        .chain(turns.iter().copied())
+        .collect();
+    let mut edges: Vec<i64> = pressed.iter().flat_map(|(a, b)| [*a, *b]).collect();
+    edges.sort_unstable();
+    edges.dedup();
     let mut hours: Vec<(i64, i64)> = Vec::new();
-    for n in (0..shifts.len()).filter(feed) {
-        let of = (shifts[n].from, shifts[n].to);
-        let down = (0..shifts.len())
-            .filter(feed)
-            .filter(|o| (shifts[*o].from, shifts[*o].to) == of && by[*o].is_some());
-        let mut who: Vec<Option<usize>> = down.map(|o| by[o]).collect();
+    for pair in edges.windows(2) {
+        let (from, to) = (pair[0], pair[1]);
+        let mut who: Vec<usize> = feed
+            .iter()
+            .filter(|(shift, _)| shift.from <= from && to <= shift.to)
+            .filter_map(|(_, by)| *by)
+            .collect();
         who.sort_unstable();
         who.dedup();
-        if who.len() < AT_ROLLERS && !hours.contains(&of) {
-            hours.push(of);
+        let is_pressed = pressed.iter().any(|(a, b)| *a <= from && to <= *b);
+        if !is_pressed || who.len() >= AT_ROLLERS {
+            continue;
+        }
+        match hours.last_mut().filter(|last| last.1 == from) {
+            Some(last) => last.1 = to,
+            None => hours.push((from, to)),
         }
     }
-    hours.sort_unstable();
     hours
 }
 

@@ -74,7 +74,7 @@ fn who_can_do_only_one_thing_gets_it_though_another_was_asked_first() {
     let by = filled(&shifts, &people);
     assert_eq!(by[2], Some(0));
     assert!(by.iter().all(Option::is_some), "{by:?}");
-    assert!(too_few_at_rollers(&shifts, &by).is_empty());
+    assert!(too_few_at_rollers(&shifts, &by, &[]).is_empty());
 }
 
 #[test]
@@ -105,13 +105,33 @@ fn who_has_had_least_comes_first_and_a_short_day_is_not_enough_for_a_long_shift(
 fn one_at_the_rollers_is_told() {
     let all = shifts(420, 600, 600);
     let by = filled(&all, &[helper(0, 1440, &[Task::Feed])]);
-    assert_eq!(too_few_at_rollers(&all, &by), [(420, 600)]);
+    assert_eq!(too_few_at_rollers(&all, &by, &[]), [(420, 600)]);
     // The same person twice is still one.
     let twice = all
         .iter()
         .map(|s| (s.task == Task::Feed).then_some(0))
         .collect::<Vec<_>>();
-    assert_eq!(too_few_at_rollers(&all, &twice), [(420, 600)]);
+    assert_eq!(too_few_at_rollers(&all, &twice, &[]), [(420, 600)]);
+}
+
+#[test]
+fn a_turn_that_no_shift_at_the_rollers_covers_is_told() {
+    let all = shifts(480, 510, 900);
+    let two = [
+        helper(0, 1440, &[Task::Feed]),
+        helper(0, 1440, &[Task::Feed]),
+    ];
+    let by = filled(&all, &two);
+    assert!(too_few_at_rollers(&all, &by, &[(480, 510)]).is_empty());
+    // One was booked after the roster was made; another runs over the end of the shift, and on into a third.
+    assert_eq!(
+        too_few_at_rollers(&all, &by, &[(480, 510), (840, 880)]),
+        [(840, 880)]
+    );
+    assert_eq!(
+        too_few_at_rollers(&all, &by, &[(490, 530), (530, 560)]),
+        [(510, 560)]
+    );
 }
 
 #[test]

@@ -3,12 +3,13 @@
 
 use crate::calc::season::proposal::Day;
 use crate::calc::season::weights::Weights;
-use crate::calc::turns::roster::{AT_ROLLERS, crew_hours};
+use crate::calc::turns::roster::{AT_ROLLERS, Task, crew_hours};
 use crate::calc::turns::starts::Span;
 use crate::facts::turns::room::DayRoom;
 use crate::store::turns::possible_days::{self, DayAnswer};
 use crate::store::turns::press_days::{self, PressDay};
-use crate::store::{Conn, Stored};
+use crate::store::turns::spoken::{self, MemberTask};
+use crate::store::{Conn, Stored, Together};
 use crate::units::{Grams, MemberId, MinuteOfDay, Minutes, PressDate, SeasonId, UtcSecond, Zone};
 use std::collections::BTreeSet;
 
@@ -45,7 +46,9 @@ pub struct ProposedDay {
     pub planned: bool,
     /// How many can help; `None`: too few people have said so of any day to go by it.
     pub helpers: Option<usize>,
-    /// Whether fewer than two can help, so that nothing is proposed.
+    /// How many of them may stand at the rollers.
+    pub feeders: usize,
+    /// Whether fewer than two can at any one time, so that nothing is proposed.
     pub too_few: bool,
     /// What is proposed, by start.
     pub turns: Vec<ProposedTurn>,
@@ -59,11 +62,14 @@ pub(super) async fn days(
     conn: &mut Conn,
     season: SeasonId,
     (at, zone): (UtcSecond, &Zone),
-    (shut, answers): (&[PressDate], &[DayAnswer]),
+    (shut, crew): (&[PressDate], &Crew),
 ) -> Stored<Vec<ProposedDay>> {
     let today = zone.local(at).0;
-    let planned = press_days::of_season(season).ask(conn).await?;
-    let possible = possible_days::of_season(season).ask(conn).await?;
+    let read = (
+        press_days::of_season(season),
+        possible_days::of_season(season),
+    );
+    let (planned, possible) = read.together().ask(conn).await?;
     let planned = planned.into_iter().map(|day| (day, true));
     let mut all: Vec<(PressDay, bool)> = planned
         .chain(possible.into_iter().map(|day| (day, false)))
@@ -71,14 +77,15 @@ pub(super) async fn days(
         .filter(|(day, _)| day.closed_at.is_none() && day.date > today)
         .collect();
     all.sort_by_key(|(day, _)| day.date);
-    let crew_known = crew_known(answers);
     let mut days = Vec::new();
     let only: Vec<&PressDay> = all.iter().map(|(day, _)| day).collect();
     let rooms = DayRoom::each_of(conn, &only, zone).await?;
     for ((day, planned), mut room) in all.into_iter().zip(rooms) {
-        let people = helpers(&day, answers);
-        let hours = crew_hours(&people);
-        if crew_known && let Some((from, to)) = hours {
+        let feeders = crew.at_rollers(&day);
+        let hours = crew_hours(&feeders);
+        if crew.known()
+            && let Some((from, to)) = hours
+        {
             let within = |minute| MinuteOfDay::new(minute).unwrap_or(day.opens);
             room.day.opens = within(from);
             room.day.closes = within(to);
@@ -89,8 +96,9 @@ pub(super) async fn days(
             most: room.capacity(at),
             shut: shut.contains(&day.date),
             planned,
-            helpers: crew_known.then_some(people.len()),
-            too_few: crew_known && hours.is_none(),
+            helpers: crew.known().then_some(crew.helpers(&day)),
+            feeders: feeders.len(),
+            too_few: crew.known() && hours.is_none(),
             day,
             room,
             turns: Vec::new(),
@@ -99,33 +107,85 @@ pub(super) async fn days(
     Ok(days)
 }
 
-/// Whether at least two people said of some day that they can help: else nobody was asked yet, and who can help is no
-/// reason against a day.
-fn crew_known(answers: &[DayAnswer]) -> bool {
-    let helping: BTreeSet<MemberId> = answers
-        .iter()
-        .filter(|a| a.helps)
-        .map(|a| a.member_id)
-        .collect();
-    helping.len() >= AT_ROLLERS
+/// What people said of the days, and of what they can do at the mill.
+#[derive(Debug, Clone)]
+pub struct Crew {
+    answers: Vec<DayAnswer>,
+    tasks: Vec<MemberTask>,
 }
 
-/// The hours of a day in which each of those who can help is there, within those of the mill.
-fn helpers(day: &PressDay, answers: &[DayAnswer]) -> Vec<(i64, i64)> {
-    let (opens, closes) = (day.opens.get(), day.closes.get());
-    answers
-        .iter()
-        .filter(|a| a.helps && a.date == day.date)
-        .map(|a| {
-            (
-                a.from.unwrap_or(opens).max(opens),
-                a.to.unwrap_or(closes).min(closes),
-            )
-        })
-        // A turn starts on full five minutes.
-        .map(|(from, to)| ((from + 4) / 5 * 5, to / 5 * 5))
-        .filter(|(from, to)| from < to)
-        .collect()
+impl Crew {
+    /// Of a season.
+    ///
+    /// # Errors
+    /// The store failed.
+    pub async fn read(conn: &mut Conn, season: SeasonId) -> Stored<Self> {
+        let read = (possible_days::answers(season), spoken::tasks());
+        let (answers, tasks) = read.together().ask(conn).await?;
+        Ok(Self { answers, tasks })
+    }
+
+    /// What a member said of a day; `None`: nothing.
+    pub fn said(&self, member: MemberId, date: PressDate) -> Option<&DayAnswer> {
+        let mut own = self.answers.iter();
+        own.find(|a| a.member_id == member && a.date == date)
+    }
+
+    /// Whether at least two people said of some day that they can help: else nobody was asked yet, and who can help is no
+    /// reason against a day.
+    pub fn known(&self) -> bool {
+        let helping = self.answers.iter().filter(|a| a.helps);
+        let helping: BTreeSet<MemberId> = helping.map(|a| a.member_id).collect();
+        helping.len() >= AT_ROLLERS
+    }
+
+    fn helping(&self, day: &PressDay) -> impl Iterator<Item = &DayAnswer> {
+        let date = day.date;
+        self.answers
+            .iter()
+            .filter(move |a| a.helps && a.date == date)
+    }
+
+    /// How many can help on a day.
+    fn helpers(&self, day: &PressDay) -> usize {
+        self.helping(day).count()
+    }
+
+    /// Whether somebody may stand at the rollers: who said of no task may.
+    fn may_feed(&self, member: MemberId) -> bool {
+        let mut own = self
+            .tasks
+            .iter()
+            .filter(|t| t.member_id == member)
+            .peekable();
+        own.peek().is_none() || own.any(|t| t.task == Task::Feed.word())
+    }
+
+    /// The hours of a day in which each of those who may stand at the rollers is there, within those of the mill.
+    fn at_rollers(&self, day: &PressDay) -> Vec<(i64, i64)> {
+        let (opens, closes) = (day.opens.get(), day.closes.get());
+        self.helping(day)
+            .filter(|a| self.may_feed(a.member_id))
+            .map(|a| {
+                (
+                    a.from.unwrap_or(opens).max(opens),
+                    a.to.unwrap_or(closes).min(closes),
+                )
+            })
+            // A turn starts on full five minutes.
+            .map(|(from, to)| ((from + 4) / 5 * 5, to / 5 * 5))
+            .filter(|(from, to)| from < to)
+            .collect()
+    }
+
+    /// The hours of a day in which two or more may stand at the rollers, as far as anybody was asked; `None`: too few can come.
+    pub fn hours(&self, day: &PressDay) -> Option<(i64, i64)> {
+        if self.known() {
+            crew_hours(&self.at_rollers(day))
+        } else {
+            Some((day.opens.get(), day.closes.get()))
+        }
+    }
 }
 
 /// A day as it is reckoned with.

@@ -1,4 +1,4 @@
-//! The fields of a season's proposal: cane that waits for its day, and what a day off costs it.
+//! The fields of a season's proposal: cane that waits for its day, cane that has one, and what a day off costs it.
 
 use super::plantings::planned;
 use super::seasons::SeasonRules;
@@ -9,20 +9,83 @@ use crate::calc::season::weights::Weights;
 use crate::facts::cane::yields::juice_by_ticket;
 use crate::facts::turns::turn_habit;
 use crate::store::season::plantings::{self, Planting};
-use crate::store::turns::{offers, turn};
-use crate::store::{Conn, Stored};
-use crate::units::{Grams, MemberId, Zone};
-use std::collections::BTreeMap;
+use crate::store::turns::spoken::{self, HeldTurn, MadeOffer, NamedPlanting};
+use crate::store::{Conn, Stored, Together};
+use crate::units::{
+    ClockTime, Grams, MemberId, MemberName, Minutes, PlantingId, PressDate, SeasonId, UtcSecond,
+    Zone,
+};
 
-/// Cane of a planting that still waits for its day.
+/// How cane that was given a day stands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum How {
+    /// It has its turn.
+    Booked,
+    /// Its member has been asked, and may answer until then.
+    Asked(UtcSecond),
+    /// Its member did not answer in time: it waits for a day again.
+    RanOut,
+    /// Its member did not want that turn.
+    Declined,
+}
+
+/// Cane that has its turn, or whose member has been asked.
+#[derive(Debug, Clone)]
+pub struct Spoken {
+    /// How it stands.
+    pub how: How,
+    /// The press day.
+    pub date: PressDate,
+    /// Whose.
+    pub member_id: MemberId,
+    /// The name.
+    pub member: MemberName,
+    /// Its start.
+    pub start: ClockTime,
+    /// Pressing and change-over.
+    pub minutes: Minutes,
+    /// Its cane.
+    pub cane: Grams,
+    /// The plantings it was offered for, with the cane of each where that was kept; empty: the member booked it without naming any.
+    pub named: Vec<(PlantingId, Option<Grams>)>,
+}
+
+impl Spoken {
+    /// Whether its cane has a day, as it stands.
+    pub const fn counts(&self) -> bool {
+        matches!(self.how, How::Booked | How::Asked(_))
+    }
+}
+
+/// Cane of a planting.
 #[derive(Debug, Clone)]
 pub struct Field {
     /// The planting.
     pub planting: Planting,
     /// When it is ready.
     pub ready: Ready,
-    /// Cane expected of it, less what its member's turns and offers take already.
+    /// All the cane expected of it.
+    pub whole: Grams,
+    /// Of that, what still waits for its day.
     pub cane: Grams,
+    /// The rest: places of turns and offers among those of the season, with the cane of each.
+    pub spoken: Vec<(usize, Grams)>,
+}
+
+impl Field {
+    fn take(&mut self, from: usize, cane: Grams) -> Grams {
+        let taken = self.cane.min(cane);
+        if taken > Grams::ZERO {
+            self.cane -= taken;
+            self.spoken.push((from, taken));
+        }
+        taken
+    }
+
+    /// Its cane that has a day, booked or asked.
+    pub fn with_a_day(&self) -> Grams {
+        self.spoken.iter().map(|(_, cane)| *cane).sum()
+    }
 }
 
 /// What a day off costs, by the Brix of the season's juice and how far from ready each member's nearest planting was.
@@ -61,36 +124,115 @@ fn days_most() -> f64 {
     FARTHEST_DAYS as f64
 }
 
-/// The season's plantings with the cane that waits: a member's turns and offers are taken off the plantings that
-/// are ready first.
-pub(super) async fn fields(conn: &mut Conn, season: &SeasonRules) -> Stored<Vec<Field>> {
+/// Turns held, offers that stand, and turns of the proposal that nobody took.
+async fn spoken(conn: &mut Conn, season: SeasonId) -> Stored<Vec<Spoken>> {
+    let read = (
+        spoken::turns(season),
+        spoken::offers(season),
+        spoken::plantings(season),
+    );
+    let (turns, offers, named) = read.together().ask(conn).await?;
+    let names = |of: &dyn Fn(&NamedPlanting) -> bool| -> Vec<(PlantingId, Option<Grams>)> {
+        let own = named.iter().filter(|n| of(n));
+        own.map(|n| (n.planting_id, n.cane)).collect()
+    };
+    let of_turn = |turn: HeldTurn| Spoken {
+        named: names(&|n| n.turn_id == Some(turn.id)),
+        how: How::Booked,
+        date: turn.date,
+        member_id: turn.member_id,
+        member: turn.member,
+        start: turn.start,
+        minutes: turn.minutes,
+        cane: turn.cane,
+    };
+    let of_offer = |offer: MadeOffer| Spoken {
+        named: names(&|n| n.offer_id == offer.id),
+        how: match offer.answer.as_deref() {
+            None => How::Asked(offer.ends_at),
+            Some("lapsed") => How::RanOut,
+            Some(_) => How::Declined,
+        },
+        date: offer.date,
+        member_id: offer.member_id,
+        member: offer.member,
+        start: offer.start,
+        minutes: offer.minutes,
+        cane: offer.cane,
+    };
+    let mut all: Vec<Spoken> = turns.into_iter().map(of_turn).collect();
+    all.extend(offers.into_iter().map(of_offer));
+    // Of what was not taken only turns of the proposal are told.
+    all.retain(|one| one.counts() || !one.named.is_empty());
+    all.sort_by_key(|one| (one.date, one.start.minute(), one.start.again()));
+    Ok(all)
+}
+
+/// All plantings of a season with what of each waits for a day, and the turns and offers that the rest has.
+///
+/// # Errors
+/// The store failed.
+pub async fn fields(conn: &mut Conn, season: &SeasonRules) -> Stored<(Vec<Field>, Vec<Spoken>)> {
     let id = season.season.id;
     let habit = turn_habit::of_season(conn, id).await?;
     let kg_per_m = turn_habit::yields_now(&season.rules, &habit).row_kg_per_m;
-    let mut spoken: BTreeMap<MemberId, Grams> = BTreeMap::new();
-    for turn in turn::held_of_season(id).ask(conn).await? {
-        *spoken.entry(turn.member_id).or_default() += turn.cane;
-    }
-    for offer in offers::standing_of_season(id).ask(conn).await? {
-        *spoken.entry(offer.member_id).or_default() += offer.cane;
-    }
+    let spoken = spoken(conn, id).await?;
     let mut fields: Vec<Field> = plantings::of_season(id)
         .ask(conn)
         .await?
         .into_iter()
-        .map(|planting| Field {
-            ready: planned(&planting).ready(),
-            cane: Grams::nearest(planting.row.get() * kg_per_m * 1000.0),
-            planting,
+        .map(|planting| {
+            let whole = Grams::nearest(planting.row.get() * kg_per_m * 1000.0);
+            Field {
+                ready: planned(&planting).ready(),
+                whole,
+                cane: whole,
+                planting,
+                spoken: Vec::new(),
+            }
         })
         .collect();
     fields.sort_by_key(|f| (f.ready.best, f.planting.id));
-    for field in &mut fields {
-        let spoken = spoken.entry(field.planting.member_id).or_default();
-        let taken = field.cane.min(*spoken);
-        *spoken -= taken;
-        field.cane -= taken;
+    take_off(&mut fields, &spoken);
+    Ok((fields, spoken))
+}
+
+/// Takes off each planting what has its turn or is asked about: what was offered for plantings that are named from those and no
+/// other; the rest, of whom we know only the member, from the plantings that are nearest to being ready then.
+fn take_off(fields: &mut [Field], spoken: &[Spoken]) {
+    let counting = || spoken.iter().enumerate().filter(|(_, one)| one.counts());
+    for (n, one) in counting().filter(|(_, one)| !one.named.is_empty()) {
+        let all: f64 = one
+            .named
+            .iter()
+            .filter_map(|(_, cane)| *cane)
+            .map(Grams::as_f64)
+            .sum();
+        for (id, cane) in &one.named {
+            // A turn that was changed since counts as it is now.
+            let part = match cane {
+                Some(cane) => Grams::nearest(one.cane.as_f64() * cane.as_f64() / all.max(1.0)),
+                None => one.cane,
+            };
+            if let Some(field) = fields.iter_mut().find(|f| f.planting.id == *id) {
+                let _ = field.take(n, part);
+            }
+        }
     }
-    fields.retain(|f| f.cane.kg() >= LEAST_PIECE_KG);
-    Ok(fields)
+    for (n, one) in counting().filter(|(_, one)| one.named.is_empty()) {
+        let mut rest = one.cane;
+        let mut own: Vec<&mut Field> = fields
+            .iter_mut()
+            .filter(|f| f.planting.member_id == one.member_id)
+            .collect();
+        own.sort_by_key(|f| f.ready.days_off(one.date));
+        for field in own {
+            rest -= field.take(n, rest);
+        }
+    }
+}
+
+/// Whether so much of a planting waits that it is worth a turn.
+pub(super) fn waits(field: &Field) -> bool {
+    field.cane.kg() >= LEAST_PIECE_KG
 }

@@ -244,15 +244,19 @@ impl DayRoom {
             cane,
             pools,
         };
-        let free = rooms.free(wanted, Asker { at, crew: false });
-        let shown = |at: DayMinute| self.day.clock.shows(at).get();
-        free.starts
-            .into_iter()
-            .map(|start| Span { start, minutes })
-            .find(|span| {
-                from.is_none_or(|from| shown(span.start) >= from)
-                    && to.is_none_or(|to| shown(DayMinute::new(span.end())) <= to)
+        let within = |span: Span| self.within(span, (from, to));
+        rooms
+            .first(wanted, Asker { at, crew: false }, |start| {
+                within(Span { start, minutes })
             })
+            .map(|start| Span { start, minutes })
+    }
+
+    /// Whether a turn lies within some minutes since midnight; `None`: it may begin, or end, at any time.
+    pub fn within(&self, span: Span, (from, to): (Option<i64>, Option<i64>)) -> bool {
+        let shown = |at: DayMinute| self.day.clock.shows(at).get();
+        from.is_none_or(|from| shown(span.start) >= from)
+            && to.is_none_or(|to| shown(DayMinute::new(span.end())) <= to)
     }
 
     /// Cane that the day could take in turns of a middling size, one after another, beside what is held.

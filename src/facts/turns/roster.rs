@@ -8,7 +8,7 @@ use crate::store::turns::press_days::PressDay;
 use crate::store::turns::roster::{self, RosterShift};
 use crate::store::turns::turn;
 use crate::store::{Conn, Stored};
-use crate::units::{DayMinute, Zone};
+use crate::units::{DayMinute, MemberId, Zone};
 
 /// The minute after the last of a day.
 const DAY_ENDS: i64 = 24 * 60;
@@ -22,8 +22,10 @@ pub struct DayRoster {
     pub saved: bool,
     /// Who said that they can help.
     pub helpers: Vec<DayHelper>,
-    /// Hours in which fewer than two people are down for the rollers, minutes since midnight.
+    /// Hours in which cane is pressed and fewer than two people are down for the rollers, minutes since midnight.
     pub too_few: Vec<(i64, i64)>,
+    /// The hours of the turns that are held.
+    turns: Vec<(i64, i64)>,
 }
 
 impl DayRoster {
@@ -36,21 +38,46 @@ impl DayRoster {
             .ask(conn)
             .await?;
         let saved = roster::of_day(day.id).ask(conn).await?;
+        let turns = pressed(conn, day, zone).await?;
         let (shifts, saved) = if saved.is_empty() || anew {
-            (proposed(conn, day, zone, &helpers).await?, false)
+            (proposed(day, &turns, &helpers), false)
         } else {
             (saved, true)
         };
         Ok(Self {
-            too_few: too_few(&shifts),
+            too_few: too_few(&shifts, &turns),
             shifts,
             saved,
             helpers,
+            turns,
         })
+    }
+
+    /// The same with other shifts, as they were sent and not taken.
+    #[must_use]
+    pub fn sent(self, shifts: Vec<RosterShift>) -> Self {
+        Self {
+            too_few: too_few(&shifts, &self.turns),
+            shifts,
+            saved: false,
+            ..self
+        }
+    }
+
+    /// The hours in which somebody is down for the rollers with nobody beside them, or with nobody else in a part of them.
+    pub fn alone(&self, member: MemberId) -> Vec<(i64, i64)> {
+        let own =
+            |s: &&RosterShift| s.member_id == Some(member) && Task::of(&s.task) == Some(Task::Feed);
+        let own = self.shifts.iter().filter(own);
+        let both = own.flat_map(|s| {
+            let few = self.too_few.iter();
+            few.map(move |(from, to)| ((*from).max(s.from), (*to).min(s.to)))
+        });
+        both.filter(|(from, to)| from < to).collect()
     }
 }
 
-fn too_few(shifts: &[RosterShift]) -> Vec<(i64, i64)> {
+fn too_few(shifts: &[RosterShift], turns: &[(i64, i64)]) -> Vec<(i64, i64)> {
     let as_sums: Vec<Shift> = shifts.iter().filter_map(shift_of).collect();
     // People by number: only whether two are the same matters.
     let who: Vec<Option<usize>> = shifts
@@ -60,7 +87,7 @@ fn too_few(shifts: &[RosterShift]) -> Vec<(i64, i64)> {
             shifts.iter().position(|o| o.member_id == Some(id))
         })
         .collect();
-    sums::too_few_at_rollers(&as_sums, &who)
+    sums::too_few_at_rollers(&as_sums, &who, turns)
 }
 
 fn shift_of(shift: &RosterShift) -> Option<Shift> {
@@ -71,27 +98,27 @@ fn shift_of(shift: &RosterShift) -> Option<Shift> {
     })
 }
 
-/// From the first turn to the last; all day where there is none yet.
-async fn proposed(
-    conn: &mut Conn,
-    day: &PressDay,
-    zone: &Zone,
-    helpers: &[DayHelper],
-) -> Stored<Vec<RosterShift>> {
+/// The hours of the turns that are held, minutes since midnight.
+async fn pressed(conn: &mut Conn, day: &PressDay, zone: &Zone) -> Stored<Vec<(i64, i64)>> {
     let clock = day_of(day, zone).clock;
     let turns = turn::held_of_day(day.id).ask(conn).await?;
-    let spans: Vec<Span> = turns
+    let shown = |at: i64| clock.shows(DayMinute::new(at)).get();
+    Ok(turns
         .iter()
         .map(|turn| Span::kept(&clock, turn.start, turn.minutes))
-        .collect();
-    let shown = |at: i64| clock.shows(DayMinute::new(at)).get();
-    let first = spans.iter().map(|s| s.start.get()).min().map(shown);
-    let pressed = spans.iter().map(|s| s.end()).max().map(shown);
+        .map(|span| (shown(span.start.get()), shown(span.end())))
+        .collect())
+}
+
+/// From the first turn to the last; all day where there is none yet.
+fn proposed(day: &PressDay, turns: &[(i64, i64)], helpers: &[DayHelper]) -> Vec<RosterShift> {
+    let first = turns.iter().map(|turn| turn.0).min();
+    let pressed = turns.iter().map(|turn| turn.1).max();
     let (opens, closes) = (day.opens.get(), day.closes.get());
     let shifts = sums::shifts(first.unwrap_or(opens), pressed.unwrap_or(closes), closes);
     let people: Vec<Helper> = helpers.iter().map(helper_of).collect();
     let by = sums::filled(&shifts, &people);
-    Ok((1..)
+    (1..)
         .zip(shifts.iter().zip(by))
         .map(|(number, (shift, by))| RosterShift {
             number,
@@ -101,7 +128,7 @@ async fn proposed(
             member_id: by.map(|h| helpers[h].member_id),
             name: by.map(|h| helpers[h].name.clone()),
         })
-        .collect())
+        .collect()
 }
 
 fn helper_of(of: &DayHelper) -> Helper {

@@ -57,3 +57,44 @@ pub async fn insert(
     .await?;
     Ok(())
 }
+
+/// What was said last of frost that is forecast.
+#[derive(Debug, Clone)]
+pub struct Forecast {
+    /// Version, from 1.
+    pub version: i64,
+    /// The night after that day; `None`: none is forecast any more.
+    pub night: Option<PressDate>,
+    /// Who said so.
+    pub by: MemberName,
+    /// When.
+    pub at: UtcSecond,
+}
+
+/// The latest of a season; `None`: nothing was said.
+pub fn forecast(season: SeasonId) -> Question<Option<Forecast>> {
+    question!(Forecast,
+        r#"select f.version, f.night_on as "night: PressDate", m.name as "by: MemberName", f.at as "at: UtcSecond"
+        from frost_forecasts f join members m on m.id = f.by_id where f.season_id = ?1 order by f.version desc limit 1"#,
+        season).first()
+}
+
+/// Adds a version.
+pub async fn insert_forecast(
+    conn: &mut Conn,
+    (season, version): (SeasonId, i64),
+    night: Option<PressDate>,
+    (by, at): (MemberId, UtcSecond),
+) -> Stored<()> {
+    sqlx::query!(
+        "insert into frost_forecasts (season_id, version, night_on, by_id, at) values (?1, ?2, ?3, ?4, ?5)",
+        season,
+        version,
+        night,
+        by,
+        at
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}

@@ -8,6 +8,7 @@ pub mod possible_days;
 pub mod press_days;
 pub mod roster;
 pub mod row_left;
+pub mod spoken;
 pub mod standstills;
 pub mod turn;
 pub mod turn_events;

@@ -44,6 +44,8 @@ pub struct Offer {
     pub answered_at: Option<UtcSecond>,
     /// Whether it comes from the season's proposal, for plantings that are named.
     pub proposed: bool,
+    /// Those by their varieties; empty for an offer of another kind.
+    pub planted: String,
 }
 
 struct OfferRow {
@@ -63,6 +65,7 @@ struct OfferRow {
     answered_by: Option<MemberName>,
     answered_at: Option<UtcSecond>,
     proposed: bool,
+    planted: String,
 }
 
 impl OfferRow {
@@ -91,6 +94,7 @@ impl OfferRow {
             answered_by: self.answered_by,
             answered_at: self.answered_at,
             proposed: self.proposed,
+            planted: self.planted,
         })
     }
 }
@@ -104,7 +108,10 @@ macro_rules! offers {
             o.start_min + 1440 * o.start_again as "start!: ClockTime", o.minutes as "minutes: Minutes", w.cane_g as "cane: Grams",
             o.made_at as "made_at: UtcSecond", o.ends_at as "ends_at: UtcSecond", o.answer, o.why,
             a.name as "answered_by?: MemberName", o.answered_at as "answered_at: UtcSecond",
-            exists (select 1 from offer_plantings p where p.offer_id = o.id) as "proposed!: bool"
+            exists (select 1 from offer_plantings p where p.offer_id = o.id) as "proposed!: bool",
+            coalesce((select group_concat(v.variety, ', ') from offer_plantings p join planting_versions v on v.planting_id = p.planting_id
+              where p.offer_id = o.id and v.version = (select max(x.version) from planting_versions x where x.planting_id = p.planting_id)), '')
+              as "planted!: String"
             from offers o join waiting w on w.id = o.waiting_id join press_days d on d.id = w.press_day_id
             join members m on m.id = w.member_id left join members a on a.id = o.answered_by where "#
                 + $rest,
@@ -118,13 +125,14 @@ macro_rules! offers {
 pub async fn name_plantings(
     conn: &mut Conn,
     offer: OfferId,
-    plantings: &[PlantingId],
+    plantings: &[(PlantingId, Grams)],
 ) -> Stored<()> {
-    for planting in plantings {
+    for (planting, cane) in plantings {
         sqlx::query!(
-            "insert into offer_plantings (offer_id, planting_id) values (?1, ?2) on conflict do nothing",
+            "insert into offer_plantings (offer_id, planting_id, cane_g) values (?1, ?2, ?3) on conflict do nothing",
             offer,
-            planting
+            planting,
+            cane
         )
         .execute(&mut *conn)
         .await?;

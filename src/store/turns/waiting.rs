@@ -26,6 +26,8 @@ pub struct NewWaiting {
     pub row_kg_per_m: Option<f64>,
     /// The turn that no longer fitted; none: the member asked to wait.
     pub from_turn_id: Option<TurnId>,
+    /// Beside other places of the member on that day: a turn of the season's proposal, of which a large planting needs several.
+    pub beside: bool,
     /// By whom.
     pub by: MemberId,
     /// When.
@@ -140,7 +142,9 @@ async fn insert_at(conn: &mut Conn, new: &NewWaiting, rank: i64) -> Stored<()> {
     let (word, amount) = (new.told.word(), new.told.amount());
     sqlx::query!(
         r#"insert into waiting (id, press_day_id, member_id, rank, cane_g, told_as, told_amount, state,
-        from_turn_id, made_by, made_at, row_kg_per_m) values (?1, ?2, ?3, ?4, ?5, ?6, ?7, 'waiting', ?8, ?9, ?10, ?11)"#,
+        from_turn_id, made_by, made_at, row_kg_per_m, part) values (?1, ?2, ?3, ?4, ?5, ?6, ?7, 'waiting', ?8, ?9, ?10, ?11,
+        case when ?12 then (select coalesce(max(o.part), -1) + 1 from waiting o where o.press_day_id = ?2 and o.member_id = ?3
+          and o.state in ('waiting', 'declined', 'missed') and o.from_turn_id is null) else 0 end)"#,
         new.id,
         new.press_day_id,
         new.member_id,
@@ -151,7 +155,8 @@ async fn insert_at(conn: &mut Conn, new: &NewWaiting, rank: i64) -> Stored<()> {
         new.from_turn_id,
         new.by,
         new.at,
-        new.row_kg_per_m
+        new.row_kg_per_m,
+        new.beside
     )
     .execute(conn)
     .await?;

@@ -1,6 +1,7 @@
 //! Home, by role, and the small pages every site needs.
 
 mod book;
+mod decide;
 mod first_steps;
 mod for_you;
 mod household;

@@ -2,6 +2,7 @@
 //! day for the crew; what needs deciding for stewards.
 
 use super::book;
+use super::decide::{Decisions, calls, decisions};
 use super::first_steps::Step;
 use super::for_you::ForYou;
 use super::household::{self, OtherCardView};
@@ -48,11 +49,6 @@ pub(super) struct Running {
     waiting: Vec<Line>,
     walk_in: String,
     light: String,
-}
-
-/// What needs deciding, for stewards.
-pub(super) struct Decisions {
-    lines: Vec<Line>,
 }
 
 /// Home.
@@ -315,72 +311,6 @@ fn boils(crew: &CrewHome, at: UtcSecond) -> Vec<Line> {
     crew.boils.iter().map(one).collect()
 }
 
-/// The calls to make, if there are any.
-fn calls(n: usize) -> Option<Line> {
-    let words = match n {
-        0 => return None,
-        1 => "1 call to make".to_owned(),
-        n => format!("{n} calls to make"),
-    };
-    let more = "members who have not heard yet".to_owned();
-    Some(Line::new(paths::CALLS.to_owned(), words, more))
-}
-
-fn decisions(
-    calls: Option<Line>,
-    desk: Desk,
-    MemberHome { days, today, .. }: &MemberHome,
-    open: &[OpenBoil],
-) -> Decisions {
-    let mut lines = Vec::from_iter(calls);
-    for day in days.iter().filter(|d| d.date < *today) {
-        lines.push(Line::new(
-            paths::day(day.date),
-            format!("{} is not closed", day.date.show()),
-            format!(
-                "{}, {}",
-                count(day.turns, "turn", "turns"),
-                count(day.tickets, "ticket", "tickets")
-            ),
-        ));
-    }
-    for boil in open.iter().filter(|b| b.finished && b.date < *today) {
-        lines.push(Line::new(
-            paths::boil(&boil.lot),
-            format!("Lot {} is finished and not divided", boil.lot),
-            boil.date.show(),
-        ));
-    }
-    if desk.owing > 0 {
-        lines.push(Line::new(
-            paths::LEDGER.to_owned(),
-            format!("{} money", count(desk.owing, "member owes", "members owe")),
-            format!("{} together", desk.owed.show()),
-        ));
-    }
-    if desk.jars > 0 {
-        lines.push(Line::new(
-            paths::HAND_OVERS.to_owned(),
-            format!(
-                "{} to be handed over",
-                count(desk.jars, "jar waits", "jars wait")
-            ),
-            String::new(),
-        ));
-    }
-    if desk.without_account > 0 {
-        lines.push(Line::new(
-            paths::MEMBERS.to_owned(),
-            format!(
-                "{} sign in yet",
-                count(desk.without_account, "member cannot", "members cannot")
-            ),
-            "make an invitation from the member’s card".to_owned(),
-        ));
-    }
-    Decisions { lines }
-}
-
 #[cfg(test)]
 fn sample_steps() -> crate::store::first_steps::FirstSteps {
     crate::store::first_steps::FirstSteps {
@@ -441,7 +371,10 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         running: crew.then(|| running(n)),
         boils: lines(n),
         crew,
-        decisions: crew.then(|| Decisions { lines: lines(n) }),
+        decisions: crew.then(|| Decisions {
+            lines: lines(n),
+            proposal: "/seasons/2026/proposal".to_owned(),
+        }),
         calls: calls(n),
         next_day: String::new(),
         safety: Some(Safety::sample()),

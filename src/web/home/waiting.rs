@@ -52,12 +52,16 @@ pub(super) fn on_offer(request: &PageRequest, own: &MemberHome) -> Result<Vec<On
                     "A turn is free for"
                 },
                 name: only_if(offer.member_id != me, offer.member.to_string()),
-                words: format!(
-                    "{}, {}, {} of cane.",
-                    offer.date.show(),
-                    span_words(&zone.clock(offer.date), offer.start, offer.minutes),
-                    offer.cane.show(visit.units())
-                ),
+                words: {
+                    let date = offer.date.show();
+                    let span = span_words(&zone.clock(offer.date), offer.start, offer.minutes);
+                    let cane = offer.cane.show(visit.units());
+                    if offer.planted.is_empty() {
+                        format!("{date}, {span}, {cane} of cane.")
+                    } else {
+                        format!("{date}, {span}, for the {}: {cane} of cane.", offer.planted)
+                    }
+                },
                 kept: format!(
                     "Please answer by {until}, in {}. It is kept for you until then.",
                     left.show()

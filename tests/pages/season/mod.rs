@@ -5,6 +5,7 @@ pub mod big_season;
 mod lists;
 pub mod plantings;
 pub mod proposal;
+mod proposal_asked;
 mod proposed_days;
 mod rules_versions;
 pub mod season_close;

@@ -6,9 +6,9 @@ use axum::http::StatusCode;
 use canewright::actions::turns::press_days;
 use canewright::units::{Grams, MinuteOfDay, Minutes, PressDate, Role, Units};
 
-const PROPOSAL: &str = "/seasons/2026/proposal";
+pub const PROPOSAL: &str = "/seasons/2026/proposal";
 
-async fn day(site: &TestSite, date: &str) {
+pub async fn day(site: &TestSite, date: &str) {
     let season = site.text("select id from seasons").await;
     let day = press_days::NewPressDay {
         date: PressDate::parse(date).unwrap(),
@@ -22,7 +22,7 @@ async fn day(site: &TestSite, date: &str) {
     press_days::plan(&site.act(), season, day).await.unwrap();
 }
 
-async fn planted(browser: &mut Browser, member: &str, on: &str, row: &str) {
+pub async fn planted(browser: &mut Browser, member: &str, on: &str, row: &str) {
     let new = format!("/members/{member}/plantings/new");
     let fields = [
         ("variety", "Dale"),
@@ -34,8 +34,8 @@ async fn planted(browser: &mut Browser, member: &str, on: &str, row: &str) {
 }
 
 /// What the page's form carries, with what is pressed or ticked.
-async fn sends(steward: &mut Browser, more: &[(&str, &str)]) -> crate::site::Answer {
-    let hidden: Vec<(&str, String)> = ["before", "days", "turns"]
+pub async fn sends(steward: &mut Browser, more: &[(&str, &str)]) -> crate::site::Answer {
+    let hidden: Vec<(&str, String)> = ["before", "days", "turns", "kept", "shut"]
         .into_iter()
         .map(|name| (name, steward.hidden(name)))
         .collect();
@@ -71,16 +71,35 @@ async fn a_season_is_proposed_its_members_are_asked_and_take_or_decline() {
             .await,
         2
     );
-    // Nobody is asked twice for the same cane.
-    steward
-        .opens(PROPOSAL)
-        .await
-        .says("Every planting on record has its turn");
+    // Nobody is asked twice for the same cane; who was asked for what stands there, as a list and in the picture.
+    let waiting = steward.opens(PROPOSAL).await;
+    waiting
+        .says("2 turns are asked about and not answered yet")
+        .says("asked, may answer by")
+        .says("a ring, a day asked about");
+    assert!(!waiting.body.contains("has its turn"), "{}", waiting.body);
+    let (_, asked) = waiting.body.split_once("Booked and asked").unwrap();
+    assert!(asked.contains("<bdi>Amos Trout</bdi>") && asked.contains("<bdi>Ida Finch</bdi>"));
+    assert_eq!(waiting.body.matches("<circle class=\"bar-pan\"").count(), 2);
+    // The letter names the planting and all three answers.
+    let words = site
+        .text("select words from notices where kind = 'offer' limit 1")
+        .await;
+    assert!(
+        words.contains("for your Dale")
+            && words.contains("another day")
+            && words.contains("this year"),
+        "{words}"
+    );
     let take = |offer: String| format!("/offers/{offer}/take");
     let offer = site
         .text("select o.id from offers o join waiting w on w.id = o.waiting_id join members m on m.id = w.member_id where m.name = 'Amos Trout'")
         .await;
-    amos_browser.opens("/").await.says("Sat 26 Sep 2026");
+    amos_browser
+        .opens("/")
+        .await
+        .says("Sat 26 Sep 2026")
+        .says("for the Dale:");
     amos_browser.sends(&take(offer), &[]).await.taken();
     assert_eq!(
         site.count("select count(*) from turns where state = 'held'")
@@ -100,6 +119,12 @@ async fn a_season_is_proposed_its_members_are_asked_and_take_or_decline() {
         .sends(&format!("/offers/{offer}/another-day"), &[])
         .await
         .taken();
+    steward
+        .opens(PROPOSAL)
+        .await
+        .says("1 turn is booked")
+        .says("1 turn was not taken")
+        .says("not wanted");
     // For another day: that day is not possible for her any more. Then it is, and is proposed again; what was taken stays.
     steward
         .opens(PROPOSAL)
@@ -150,7 +175,9 @@ async fn what_is_kept_stays_and_a_shut_day_gets_nothing() {
     assert!(steward.hidden("turns").starts_with("2026-09-22 "));
     let shut = sends(&mut steward, &[("shut-2026-09-22", "yes")]).await;
     assert_eq!(shut.status, StatusCode::OK);
-    shut.says("moved");
+    shut.says("moved")
+        .says("before: Tue 22 Sep 2026, 07:00, ")
+        .says("Against what stood here before: 1 moved.");
     assert!(steward.hidden("turns").starts_with("2026-09-26 "));
     let kept = steward.hidden("before");
     let keep = format!("keep-{}", kept.split(':').next().unwrap());
@@ -158,6 +185,48 @@ async fn what_is_kept_stays_and_a_shut_day_gets_nothing() {
     let held = sends(&mut steward, &[(keep.as_str(), "yes")]).await;
     assert_eq!(held.status, StatusCode::OK);
     assert!(steward.hidden("turns").starts_with("2026-09-26 "));
+    held.says("Nothing changed against what stood here before.");
+    // What is kept stays also when nothing is to be proposed on its day, and that is said.
+    let both = [(keep.as_str(), "yes"), ("shut-2026-09-26", "yes")];
+    sends(&mut steward, &both)
+        .await
+        .says("What is kept stays here, though nothing is to be proposed on this day.");
+    assert!(steward.hidden("turns").starts_with("2026-09-26 "));
+    // Frost written in meanwhile: what was ticked is still ticked, and the same turns are compared with.
+    let carried: Vec<(&str, String)> = ["kept", "shut", "before"]
+        .into_iter()
+        .map(|name| (name, steward.hidden(name)))
+        .collect();
+    let mut frost: Vec<(&str, &str)> = carried.iter().map(|(n, v)| (*n, v.as_str())).collect();
+    frost.extend([
+        ("early", "2026-10-01"),
+        ("middle", "2026-10-11"),
+        ("late", "2026-10-26"),
+        ("source", "County table"),
+    ]);
+    let to = steward.sends("/seasons/2026/frost", &frost).await;
+    let back = steward.opens(to.taken()).await;
+    back.says("County table, written in by")
+        .says("Nothing changed against what stood here before.");
+    assert_eq!(back.body.matches(" checked").count(), 2, "{}", back.body);
+    // And so over a look at the possible days.
+    let (_, rest) = back
+        .body
+        .split_once("/seasons/2026/possible-days?kept=")
+        .unwrap();
+    let end = rest
+        .split('"')
+        .next()
+        .unwrap()
+        .replace("&amp;", "&")
+        .replace("&#38;", "&");
+    let possible = format!("/seasons/2026/possible-days?kept={end}");
+    let days = steward.opens(&possible).await;
+    assert!(
+        days.body.contains("/seasons/2026/proposal?kept="),
+        "{}",
+        days.body
+    );
 }
 
 #[tokio::test]
@@ -229,6 +298,19 @@ async fn cane_that_no_day_suits_is_named_and_frost_dates_are_looked_at() {
         .opens(PROPOSAL)
         .await
         .says("County table, written in by");
+    // With frost on record, what is typed wrong comes back as it was typed, and is told once.
+    let emptied = [
+        ("early", "2026-10-03"),
+        ("middle", "2026-10-12"),
+        ("late", "2026-10-27"),
+        ("source", ""),
+    ];
+    let again = steward.sends(frost, &emptied).await;
+    again
+        .refused(StatusCode::UNPROCESSABLE_ENTITY, "Please fill in this box.")
+        .says("value=\"2026-10-03\"");
+    assert!(!again.body.contains("value=\"County table\""));
+    assert_eq!(again.body.matches("Nothing was stored yet.").count(), 1);
 }
 
 #[tokio::test]

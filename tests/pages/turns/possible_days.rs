@@ -177,10 +177,30 @@ async fn the_proposal_goes_by_who_can_come_and_a_possible_day_becomes_a_press_da
     says(&mut own, &amos.to_string(), &both).await;
     steward.opens(PROPOSAL).await.says("1 can help: too few");
     assert_eq!(steward.hidden("turns"), "");
+    // Two who hand jars over and do nothing else are no crew at the rollers.
+    let jars = [
+        ("brings-2026-09-29", "yes"),
+        ("helps-2026-09-29", "yes"),
+        ("task-hand_over", "yes"),
+    ];
+    says(&mut own, &amos.to_string(), &jars).await;
+    says(&mut ida_browser, &ida.to_string(), &jars).await;
+    steward
+        .opens(PROPOSAL)
+        .await
+        .says("2 can help, 0 of them at the rollers: too few");
+    assert_eq!(steward.hidden("turns"), "");
+    says(
+        &mut ida_browser,
+        &ida.to_string(),
+        &[("helps-2026-09-29", "yes"), ("task-feed", "yes")],
+    )
+    .await;
     let both = [
         ("brings-2026-09-29", "yes"),
         ("helps-2026-09-29", "yes"),
         ("from-2026-09-29", "10:00"),
+        ("task-feed", "yes"),
     ];
     says(&mut own, &amos.to_string(), &both).await;
     steward
@@ -191,6 +211,8 @@ async fn the_proposal_goes_by_who_can_come_and_a_possible_day_becomes_a_press_da
     assert!(turns.starts_with("2026-09-29 10:00 "), "{turns}");
     let fields = [
         ("before", steward.hidden("before")),
+        ("kept", steward.hidden("kept")),
+        ("shut", steward.hidden("shut")),
         ("days", steward.hidden("days")),
         ("turns", turns),
         ("do", "ask".to_owned()),
@@ -282,6 +304,7 @@ async fn a_roster_is_proposed_saved_and_its_hours_are_credited() {
         .sends(&save, &twice)
         .await
         .refused(StatusCode::CONFLICT, "two things in the same hours");
+    assert_eq!(steward.hidden("shifts"), shifts);
     assert_eq!(steward.sends(&save, &fields).await.taken(), roster);
     assert!(
         site.count("select count(*) from roster where member_id is not null")
@@ -314,6 +337,62 @@ async fn a_roster_is_proposed_saved_and_its_hours_are_credited() {
         .sends(hours, &worked)
         .await
         .refused(StatusCode::CONFLICT, "are noted already");
+}
+
+#[tokio::test]
+async fn a_roster_that_a_turn_booked_later_runs_past_says_so_to_all_and_a_refused_one_keeps_its_shifts()
+ {
+    let site = TestSite::with_season().await;
+    let roster = "/days/2026-09-19/roster";
+    let save = format!("{roster}/save");
+    let mut steward = site.browser(site.steward).await;
+    let (amos, mut amos_browser) = site.person("Amos Trout", Role::Member).await;
+    let (ida, mut ida_browser) = site.person("Ida Finch", Role::Member).await;
+    let (amos, ida) = (amos.to_string(), ida.to_string());
+    let two = [
+        ("shifts", "feed 420 450,feed 420 450"),
+        ("who-1", amos.as_str()),
+        ("who-2", ida.as_str()),
+    ];
+    steward.opens(roster).await;
+    steward.sends(&save, &two).await.taken();
+    let quiet = steward.opens(roster).await;
+    assert!(!quiet.body.contains("fewer than two"), "{}", quiet.body);
+    let book = [("told", "weight"), ("amount", "200"), ("start", "14:00")];
+    ida_browser
+        .fills("/days/2026-09-19/book", &book)
+        .await
+        .taken();
+    steward
+        .opens(roster)
+        .await
+        .says("From 14:00 to 14:")
+        .says("fewer than two people at the rollers");
+    // One alone is told so on the own page, too.
+    let one = [
+        ("shifts", "feed 420 450,feed 840 900"),
+        ("who-1", amos.as_str()),
+        ("who-2", ""),
+    ];
+    steward.sends(&save, &one).await.taken();
+    amos_browser
+        .opens(roster)
+        .await
+        .says("From 07:00 to 07:30: nobody else is down for the rollers beside you.");
+    let away = ida_browser.opens(roster).await;
+    assert!(!away.body.contains("nobody else"), "{}", away.body);
+    // Others than those that stand saved were sent and refused: they are shown again, each with its own person.
+    let twice = [
+        ("shifts", "weigh 420 450,feed 480 500,feed 480 500"),
+        ("who-1", ida.as_str()),
+        ("who-2", amos.as_str()),
+        ("who-3", amos.as_str()),
+    ];
+    let back = steward.sends(&save, &twice).await;
+    back.refused(StatusCode::CONFLICT, "two things in the same hours")
+        .says("Weigh cane in, measure juice, 07:00 to 07:30")
+        .says("At the rollers, 08:00 to 08:20");
+    assert_eq!(steward.hidden("shifts"), twice[0].1);
 }
 
 #[tokio::test]
@@ -384,6 +463,8 @@ async fn nonsense_is_refused_in_words_and_stores_nothing() {
     assert_ne!(twice, turns);
     let fields = [
         ("before", steward.hidden("before")),
+        ("kept", steward.hidden("kept")),
+        ("shut", steward.hidden("shut")),
         ("days", steward.hidden("days")),
         ("turns", twice),
         ("do", "ask".to_owned()),

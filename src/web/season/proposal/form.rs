@@ -3,9 +3,10 @@
 use crate::actions::season::frosts::NewFrost;
 use crate::actions::turns::offers_together::NewOffer;
 use crate::calc::season::dates::of_season;
-use crate::facts::season::proposal::{SeasonProposal, Wish};
-use crate::units::{ClockTyped, Grams, MemberId, PlantingId, PressDate, plain_text};
+use crate::facts::season::proposal::{Before, SeasonProposal, Wish};
+use crate::units::{ClockTyped, DayMinute, Grams, MemberId, PlantingId, PressDate, plain_text};
 use crate::web::form::{Sent, Sheet};
+use serde::Deserialize;
 
 /// The box that keeps a planting on its day.
 pub(super) fn keep_box(id: PlantingId) -> String {
@@ -27,37 +28,142 @@ fn pairs(text: &str) -> Vec<(PlantingId, PressDate)> {
         .collect()
 }
 
-/// The same, written.
-pub(super) fn write_pairs(of: &SeasonProposal) -> String {
-    use std::fmt::Write as _;
-    let mut text = String::new();
-    for day in &of.days {
-        for (field, _) in day.turns.iter().flat_map(|turn| &turn.of) {
-            let id = of.fields[*field].planting.id;
-            let _ = write!(text, "{id}:{},", day.day.date);
-        }
-    }
-    text
+fn dates(text: &str) -> Vec<PressDate> {
+    text.split(',')
+        .filter_map(|date| PressDate::parse(date).ok())
+        .collect()
 }
 
-/// What is held fast: of the plantings that were shown those that are ticked, on the day they were shown on; the days
+/// Turns as they were proposed before: `planting:date:minute:grams`, parted by commas.
+fn before(text: &str) -> Vec<Before> {
+    let one = |text: &str| {
+        let mut parts = text.split(':');
+        Some(Before {
+            planting: PlantingId::parse(parts.next()?)?,
+            date: PressDate::parse(parts.next()?).ok()?,
+            start: DayMinute::new(
+                parts
+                    .next()?
+                    .parse()
+                    .ok()
+                    .filter(|m| (0..1500).contains(m))?,
+            ),
+            cane: grams(parts.next()?)?,
+        })
+    };
+    text.split(',').filter_map(one).collect()
+}
+
+fn grams(text: &str) -> Option<Grams> {
+    let read = text.parse().ok();
+    read.filter(|g| (1..100_000_000).contains(g))
+        .map(Grams::new)
+}
+
+/// The turns that are proposed, written so.
+pub(super) fn write_before(of: &SeasonProposal) -> String {
+    let mut all = Vec::new();
+    for day in &of.days {
+        for turn in &day.turns {
+            for (field, cane) in &turn.of {
+                let id = of.fields[*field].planting.id;
+                let (date, start) = (day.day.date, turn.span.start.get());
+                all.push(format!("{id}:{date}:{start}:{}", cane.get()));
+            }
+        }
+    }
+    all.join(",")
+}
+
+/// Turns as they were proposed before, written again: nothing that was not understood gets into an address.
+pub(super) fn write_back(wish: &Wish) -> String {
+    let one = |b: &Before| {
+        let (date, start, cane) = (b.date, b.start.get(), b.cane.get());
+        format!("{}:{date}:{start}:{cane}", b.planting)
+    };
+    wish.before.iter().map(one).collect::<Vec<_>>().join(",")
+}
+
+/// What is kept, written.
+pub(super) fn write_kept(wish: &Wish) -> String {
+    let kept = wish.kept.iter().map(|(id, date)| format!("{id}:{date}"));
+    kept.collect::<Vec<_>>().join(",")
+}
+
+/// The days kept free, written.
+pub(super) fn write_shut(wish: &Wish) -> String {
+    let shut = wish.shut.iter().map(ToString::to_string);
+    shut.collect::<Vec<_>>().join(",")
+}
+
+/// What a steward holds fast, as an address carries it.
+#[derive(Debug, Default, Deserialize)]
+pub(crate) struct WishQuery {
+    #[serde(default)]
+    kept: String,
+    #[serde(default)]
+    shut: String,
+    #[serde(default)]
+    before: String,
+}
+
+impl WishQuery {
+    /// The wish.
+    pub(super) fn read(&self) -> Wish {
+        Wish {
+            kept: pairs(&self.kept),
+            shut: dates(&self.shut),
+            before: before(&self.before),
+        }
+    }
+}
+
+/// The wish that another form of the page carries along.
+pub(super) fn carried(sent: &Sent) -> Wish {
+    Wish {
+        kept: pairs(sent.get("kept")),
+        shut: dates(sent.get("shut")),
+        before: before(sent.get("before")),
+    }
+}
+
+/// An address longer than this is not understood everywhere, bytes.
+const ADDRESS_MOST: usize = 7_000;
+
+/// The end of an address that carries a wish, with the turns it was shown with; those are left out where it would get too long.
+pub(crate) fn in_address(wish: &Wish, shown: &str) -> String {
+    let (kept, shut) = (write_kept(wish), write_shut(wish));
+    let whole = format!("?kept={kept}&shut={shut}&before={shown}");
+    if whole.len() <= ADDRESS_MOST {
+        return whole;
+    }
+    format!("?kept={kept}&shut={shut}")
+}
+
+/// What is held fast: of the plantings that were shown those that are ticked, on the days they were shown on; the days
 /// that are ticked; and where everything was put.
 pub(super) fn wish(sheet: &Sheet, sent: &Sent) -> Wish {
-    let before = pairs(sent.get("before"));
+    let before = before(sent.get("before"));
+    let mut kept: Vec<(PlantingId, PressDate)> =
+        before.iter().map(|b| (b.planting, b.date)).collect();
+    kept.dedup();
+    kept.retain(|(id, _)| sheet.ticked(&keep_box(*id)));
     Wish {
-        kept: before
-            .iter()
-            .copied()
-            .filter(|(id, _)| sheet.ticked(&keep_box(*id)))
-            .collect(),
-        shut: sent
-            .get("days")
-            .split(',')
-            .filter_map(|date| PressDate::parse(date).ok())
+        kept,
+        shut: dates(sent.get("days"))
+            .into_iter()
             .filter(|date| sheet.ticked(&shut_box(*date)))
             .collect(),
         before,
     }
+}
+
+/// Whether the ticks ask for other turns than those that were shown: a day more or less on which nothing may be proposed, or a planting
+/// that is not kept any more. What is kept where it was shown changes nothing.
+pub(super) fn ticked_anew(wish: &Wish, sent: &Sent) -> bool {
+    let shown = carried(sent);
+    let gone = shown.kept.iter().any(|kept| !wish.kept.contains(kept));
+    gone || shown.shut != wish.shut
 }
 
 /// The turns as the page showed them; `None`: they cannot be read.
@@ -70,17 +176,14 @@ pub(super) fn turns(text: &str) -> Option<Vec<NewOffer>> {
                 date: PressDate::parse(parts.next()?).ok()?,
                 start: ClockTyped::parse(parts.next()?).ok()?,
                 member: MemberId::parse(parts.next()?)?,
-                cane: Grams::new(
-                    parts
-                        .next()?
-                        .parse()
-                        .ok()
-                        .filter(|g: &i64| *g > 0 && *g < 100_000_000)?,
-                ),
+                cane: grams(parts.next()?)?,
                 plantings: parts
                     .next()?
                     .split(',')
-                    .map(PlantingId::parse)
+                    .map(|of| {
+                        let (planting, cane) = of.split_once(':')?;
+                        Some((PlantingId::parse(planting)?, grams(cane)?))
+                    })
                     .collect::<Option<_>>()?,
                 planted: plain_text(parts.next()?, 1, 120).ok()?,
             })
@@ -102,7 +205,11 @@ pub(super) fn write_turns(of: &SeasonProposal) -> String {
                 turn.cane.get(),
                 turn.of
                     .iter()
-                    .map(|(field, _)| of.fields[*field].planting.id.to_string())
+                    .map(|(field, cane)| format!(
+                        "{}:{}",
+                        of.fields[*field].planting.id,
+                        cane.get()
+                    ))
                     .collect::<Vec<_>>()
                     .join(","),
                 planted(of, turn.of.iter().map(|(field, _)| *field))
@@ -139,13 +246,23 @@ pub(super) fn frost(sheet: &mut Sheet, year: i64) -> Option<NewFrost> {
     })
 }
 
-/// The boxes of the frost form as they stand in the book, where nothing else was typed.
+/// The night for which frost is forecast; `Some(None)`: for none.
+#[expect(
+    clippy::option_option,
+    reason = "outer: was it readable; inner: was it filled in"
+)]
+pub(super) fn forecast(sheet: &mut Sheet, year: i64) -> Option<Option<PressDate>> {
+    sheet.read_optional("night", |text| of_season(PressDate::parse(text)?, year))
+}
+
+/// The boxes of the frost form as they stand in the book; one that was sent and comes back keeps what was typed.
 pub(super) fn fill_frost(sheet: &mut Sheet, of: &SeasonProposal) {
-    let Some(frost) = of
-        .frost
-        .as_ref()
-        .filter(|_| sheet.typed("source").is_empty())
-    else {
+    if let Some(night) = of.forecast.as_ref().and_then(|f| f.night)
+        && !sheet.was_sent("night")
+    {
+        sheet.put("night", night.to_string());
+    }
+    let Some(frost) = of.frost.as_ref().filter(|_| !sheet.was_sent("source")) else {
         return;
     };
     sheet

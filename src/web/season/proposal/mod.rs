@@ -1,13 +1,18 @@
 //! The season proposed: whose cane on which day. A steward looks, holds fast what is to stay, proposes again, and
 //! asks the members; and says when frost is expected.
 
-mod form;
+mod asked;
+pub(crate) mod form;
 mod picture;
+mod rows;
+#[cfg(test)]
+mod samples;
 mod view;
 
 use crate::actions::Act;
 use crate::actions::season::frosts;
 use crate::actions::turns::offers_together;
+use crate::calc::Unmet;
 use crate::facts::season::proposal::{SeasonProposal, ToPropose, Wish};
 use crate::store::Conn;
 use crate::store::season::seasons::{self, Season};
@@ -15,13 +20,14 @@ use crate::web::error::PageError;
 use crate::web::request::{FormRequest, PageRequest};
 use crate::web::session::Visit;
 use crate::web::{Page, page, page_with, paths};
-use axum::extract::Path;
+use axum::extract::{Path, Query};
 use axum::http::StatusCode;
+use form::WishQuery;
 use tokio::task::spawn_blocking;
 use view::ProposalPage;
 
 #[cfg(test)]
-pub(in crate::web) use view::samples;
+pub(in crate::web) use samples::samples;
 
 /// A season proposed. That is done beside the threads that answer everybody else.
 async fn proposed(
@@ -48,10 +54,14 @@ async fn season(db: &mut Conn, year: &str) -> Result<Season, PageError> {
 }
 
 /// `GET /seasons/{year}/proposal`
-pub(crate) async fn show(Path(year): Path<String>, mut request: PageRequest) -> Page {
+pub(crate) async fn show(
+    Path(year): Path<String>,
+    Query(wish): Query<WishQuery>,
+    mut request: PageRequest,
+) -> Page {
     let sheet = request.blank();
     let year = season(&mut request.db, &year).await?.year;
-    let of = proposed(&mut request.db, &request.visit, year, Wish::default()).await?;
+    let of = proposed(&mut request.db, &request.visit, year, wish.read()).await?;
     page(&ProposalPage::new(
         &request.app,
         &request.visit,
@@ -66,9 +76,17 @@ pub(crate) async fn send(Path(year): Path<String>, mut form: FormRequest) -> Pag
     let wish = form::wish(&form.sheet, &form.sent);
     let asks = form.sent.get("do") == "ask";
     let turns = form::turns(form.sent.get("turns"));
+    let anew = form::ticked_anew(&wish, &form.sent);
     form.end(
         turns.filter(|_| asks),
-        async |act: &Act, turns| offers_together::offer(act, season.id, turns).await,
+        async |act: &Act, turns| {
+            if anew {
+                let said = "Nobody was asked, since other boxes are ticked than those that the turns were proposed with. Below \
+                            stands what is proposed with them: please look, and ask again.";
+                return Err(Unmet::changed(said).into());
+            }
+            offers_together::offer(act, season.id, turns).await
+        },
         |_| paths::season_part(season.year, "proposal"),
         async |form| again(form, season.year, wish).await,
     )
@@ -79,11 +97,28 @@ pub(crate) async fn send(Path(year): Path<String>, mut form: FormRequest) -> Pag
 pub(crate) async fn frost(Path(year): Path<String>, mut form: FormRequest) -> Page {
     let season = season(form.db.now().await?, &year).await?;
     let new = form::frost(&mut form.sheet, season.year);
+    let wish = form::carried(&form.sent);
+    let back = form::in_address(&wish, &form::write_back(&wish));
     form.end(
         new,
         async |act: &Act, new| frosts::say(act, season.id, new).await,
-        |_| paths::season_part(season.year, "proposal"),
-        async |form| again(form, season.year, Wish::default()).await,
+        |_| paths::season_part(season.year, "proposal") + &back,
+        async |form| again(form, season.year, wish).await,
+    )
+    .await
+}
+
+/// `POST /seasons/{year}/frost-forecast`
+pub(crate) async fn forecast(Path(year): Path<String>, mut form: FormRequest) -> Page {
+    let season = season(form.db.now().await?, &year).await?;
+    let night = form::forecast(&mut form.sheet, season.year);
+    let wish = form::carried(&form.sent);
+    let back = form::in_address(&wish, &form::write_back(&wish));
+    form.end(
+        night,
+        async |act: &Act, night| frosts::forecast(act, season.id, night).await,
+        |_| paths::season_part(season.year, "proposal") + &back,
+        async |form| again(form, season.year, wish).await,
     )
     .await
 }

@@ -1,16 +1,22 @@
 //! The proposal as a picture: days across; for each the cane put there against what it can take; below, a line for
-//! each planting with the days it is ready and the days it was put on. Geometry only; the tables say the same.
+//! each planting with the days it is ready and the days it has: proposed, asked about, booked. As narrow as a phone. Geometry only; the
+//! tables say the same.
 
 use crate::calc::paper::chart::{Axis, tenth};
 use crate::facts::season::proposal::SeasonProposal;
+use crate::facts::season::proposal_fields::{Field, How};
 use crate::units::{Grams, PressDate};
 
-const WIDTH: f64 = 720.0;
-const LEFT: f64 = 210.0;
-const TOP: f64 = 16.0;
-/// Height of the bars, and of a planting's line.
+const WIDTH: f64 = 360.0;
+const LEFT: f64 = 6.0;
+const TOP: f64 = 10.0;
+/// Height of the bars, and of a planting's name with its line.
 const BARS: f64 = 90.0;
-const LINE: f64 = 24.0;
+const LINE: f64 = 36.0;
+/// Dates that are nearer to each other than this are not all written.
+const APART: f64 = 18.0;
+/// Height of the dates below the bars.
+const DATES: f64 = 58.0;
 
 /// A day's bar: what it can take, and what is put there.
 pub(super) struct Bar {
@@ -20,6 +26,16 @@ pub(super) struct Bar {
     pub(super) y: f64,
     pub(super) height: f64,
     pub(super) label: String,
+    /// The month, below the first of its days.
+    pub(super) month: String,
+}
+
+/// How a planting has a day.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Has {
+    Proposed,
+    Asked,
+    Booked,
 }
 
 /// A planting's line.
@@ -28,8 +44,8 @@ pub(super) struct Line {
     pub(super) label: String,
     pub(super) from: f64,
     pub(super) width: f64,
-    /// Where it was put.
-    pub(super) put: Vec<f64>,
+    /// The days it has.
+    pub(super) put: Vec<(f64, Has)>,
 }
 
 /// The picture.
@@ -42,6 +58,26 @@ pub(super) struct Picture {
     pub(super) lines: Vec<Line>,
 }
 
+impl Line {
+    /// The same, for the template: proposed, asked about, booked.
+    pub(super) fn marks(&self, has: Has) -> Vec<f64> {
+        let own = self.put.iter().filter(|(_, h)| *h == has);
+        own.map(|(x, _)| *x).collect()
+    }
+
+    pub(super) fn proposed(&self) -> Vec<f64> {
+        self.marks(Has::Proposed)
+    }
+
+    pub(super) fn asked(&self) -> Vec<f64> {
+        self.marks(Has::Asked)
+    }
+
+    pub(super) fn booked(&self) -> Vec<f64> {
+        self.marks(Has::Booked)
+    }
+}
+
 fn number(of: i64) -> f64 {
     Grams::new(of).as_f64()
 }
@@ -49,59 +85,94 @@ fn number(of: i64) -> f64 {
 /// The picture of a proposal; `None`: there is no day or no planting.
 pub(super) fn of(of: &SeasonProposal) -> Option<Picture> {
     let (first, last) = (of.days.first()?.day.date, of.days.last()?.day.date);
-    if of.fields.is_empty() {
+    if of.fields.is_empty() && of.done.is_empty() {
         return None;
     }
     let days = |date: PressDate| number((date.date() - first.date()).whole_days());
     // A week on either side, so that what is ready before or after is seen to be.
-    let across = Axis::new((-7.0, days(last) + 7.0), (LEFT, WIDTH - 6.0));
-    let most = of.days.iter().map(|d| d.most.kg()).fold(1.0, f64::max);
+    let ends = (-7.0, days(last) + 7.0);
+    let across = Axis::new(ends, (LEFT, WIDTH - 6.0));
     let base = TOP + BARS;
-    let high = |kg: f64| tenth(BARS * (kg / most).min(1.0));
-    let bars = of
-        .days
-        .iter()
-        .map(|day| {
-            let put: f64 = day.turns.iter().map(|t| t.cane.kg()).sum();
-            let (full, height) = (high(day.most.kg()), high(put));
-            Bar {
-                x: across.at(days(day.day.date)),
-                most_y: tenth(base - full),
-                most_height: full,
-                y: tenth(base - height),
-                height,
-                label: day.day.date.date().day().to_string(),
-            }
-        })
-        .collect();
-    let lines = of
-        .fields
-        .iter()
-        .enumerate()
-        .map(|(n, field)| {
-            let clip = |date: PressDate| days(date).clamp(-7.0, days(last) + 7.0);
-            let from = across.at(clip(field.ready.from));
-            Line {
-                y: base + 40.0 + LINE * number(i64::try_from(n).unwrap_or_default()),
-                label: field.planting.member.to_string(),
-                from,
-                width: tenth((across.at(clip(field.ready.to)) - from).max(2.0)),
-                put: of
-                    .days
-                    .iter()
-                    .filter(|day| day.turns.iter().any(|t| t.of.iter().any(|(f, _)| *f == n)))
-                    .map(|day| across.at(days(day.day.date)))
-                    .collect(),
-            }
-        })
-        .collect();
-    let count = number(i64::try_from(of.fields.len()).unwrap_or_default());
+    let mut all: Vec<(&Field, Option<usize>)> = of.done.iter().map(|f| (f, None)).collect();
+    all.extend(of.fields.iter().enumerate().map(|(n, f)| (f, Some(n))));
+    all.sort_by_key(|(f, _)| (f.ready.best, f.planting.id));
+    let clip = |date: PressDate| days(date).clamp(ends.0, ends.1);
+    let lines = all.iter().enumerate().map(|(row, (field, place))| {
+        let from = across.at(clip(field.ready.from));
+        let y = base + DATES + LINE * number(i64::try_from(row).unwrap_or_default());
+        let at = |(date, has): (PressDate, Has)| (across.at(clip(date)), has);
+        let put = has(of, field, *place).into_iter().map(at).collect();
+        Line {
+            y,
+            label: format!("{}, {}", field.planting.member, field.planting.variety),
+            from,
+            width: tenth((across.at(clip(field.ready.to)) - from).max(2.0)),
+            put,
+        }
+    });
+    let lines: Vec<Line> = lines.collect();
+    let count = number(i64::try_from(lines.len()).unwrap_or_default());
     Some(Picture {
         width: WIDTH,
-        height: base + 40.0 + LINE * count,
+        height: base + DATES + LINE * count,
         left: LEFT,
         base,
-        bars,
+        bars: bars(of, |date| across.at(days(date)), base),
         lines,
     })
+}
+
+fn bars(of: &SeasonProposal, at: impl Fn(PressDate) -> f64, base: f64) -> Vec<Bar> {
+    let most = of.days.iter().map(|d| d.most.kg()).fold(1.0, f64::max);
+    let high = |kg: f64| tenth(BARS * (kg / most).min(1.0));
+    let (mut written, mut month) = (f64::NEG_INFINITY, None);
+    let mut bars = Vec::new();
+    for day in &of.days {
+        let put: f64 = day.turns.iter().map(|t| t.cane.kg()).sum();
+        let (full, height) = (high(day.most.kg()), high(put));
+        let (x, date) = (at(day.day.date), day.day.date.date());
+        let is_written = x - written >= APART;
+        if is_written {
+            written = x;
+        }
+        let is_first = month.replace(date.month()) != Some(date.month());
+        bars.push(Bar {
+            x,
+            most_y: tenth(base - full),
+            most_height: full,
+            y: tenth(base - height),
+            height,
+            label: if is_written {
+                date.day().to_string()
+            } else {
+                String::new()
+            },
+            month: if is_first {
+                date.month().to_string().chars().take(3).collect()
+            } else {
+                String::new()
+            },
+        });
+    }
+    bars
+}
+
+/// The days that a planting has; `place`: among those that wait.
+fn has(of: &SeasonProposal, field: &Field, place: Option<usize>) -> Vec<(PressDate, Has)> {
+    let spoken = field.spoken.iter().map(|(n, _)| {
+        let one = &of.spoken[*n];
+        let has = match one.how {
+            How::Booked => Has::Booked,
+            _ => Has::Asked,
+        };
+        (one.date, has)
+    });
+    let proposed = of.days.iter().filter(|day| {
+        let mut own = day.turns.iter().flat_map(|t| &t.of);
+        place.is_some_and(|n| own.any(|(f, _)| *f == n))
+    });
+    let mut all: Vec<(PressDate, Has)> = spoken.collect();
+    all.extend(proposed.map(|day| (day.day.date, Has::Proposed)));
+    all.dedup();
+    all
 }

@@ -1,11 +1,12 @@
 //! The season's proposal, as text ready to print.
 
-use super::form::{fill_frost, keep_box, planted, shut_box, write_pairs, write_turns};
+use super::asked::{AskedRow, Counts};
+use super::form::{fill_frost, in_address, write_before, write_kept, write_shut, write_turns};
 use super::picture::{self, Picture};
+use super::rows::{DayCard, LeftRow, Writer, percent};
 use crate::calc::season::ripeness::{FARTHEST_DAYS, LEARNED_FROM};
 use crate::facts::season::proposal::SeasonProposal;
-use crate::facts::season::proposal_days::{ProposedDay, ProposedTurn};
-use crate::units::{Grams, Units, fixed};
+use crate::units::{Grams, Units, Zone};
 use crate::web::error::PageError;
 use crate::web::form::Sheet;
 use crate::web::session::Visit;
@@ -13,61 +14,40 @@ use crate::web::shell::Shell;
 use crate::web::{App, paths};
 use askama::Template;
 
-/// A turn that is proposed.
-struct TurnRow {
-    span: String,
-    member: String,
-    planted: String,
-    cane: String,
-    lost: String,
-    moved: String,
-    /// Boxes that keep its plantings there, by name.
-    keep: Vec<(String, bool)>,
-}
-
-/// A day of the proposal.
-struct DayCard {
-    date: String,
-    load: String,
-    /// Whether it is planned, and who can help.
-    about: String,
-    shut: String,
-    is_shut: bool,
-    rows: Vec<TurnRow>,
-}
-
-/// Cane that found no room.
-struct LeftRow {
-    member: String,
-    planted: String,
-    ready: String,
-    cane: String,
-    why: &'static str,
-}
-
 /// The proposal of a season.
 #[derive(Template)]
 #[template(path = "season/proposal/show.html")]
 pub(super) struct ProposalPage {
-    shell: Shell,
-    sheet: Sheet,
-    action: String,
-    frost_action: String,
-    summary: Vec<String>,
-    picture: Option<Picture>,
-    days: Vec<DayCard>,
-    left: Vec<LeftRow>,
-    more_day: String,
-    turns: usize,
-    before: String,
-    dates: String,
-    written: String,
-    frost: String,
-    /// A box of the frost form is wrong: it is shown without a tap.
-    frost_wrong: bool,
-    reckoned: String,
-    possible: String,
-    back: String,
+    pub(super) shell: Shell,
+    pub(super) sheet: Sheet,
+    pub(super) action: String,
+    pub(super) frost_action: String,
+    pub(super) summary: Vec<String>,
+    /// What changed against what was shown before.
+    pub(super) changed: String,
+    pub(super) picture: Option<Picture>,
+    pub(super) asked: Vec<AskedRow>,
+    pub(super) days: Vec<DayCard>,
+    pub(super) left: Vec<LeftRow>,
+    pub(super) more_day: String,
+    pub(super) costs: Vec<String>,
+    pub(super) turns: usize,
+    pub(super) before: String,
+    pub(super) kept: String,
+    pub(super) shut: String,
+    pub(super) dates: String,
+    pub(super) written: String,
+    pub(super) frost: String,
+    /// The frost form came back: it is shown without a tap, and says what is wrong.
+    pub(super) frost_back: bool,
+    /// For which night frost is forecast; empty: for none.
+    pub(super) forecast: String,
+    /// The same of its form.
+    pub(super) forecast_back: bool,
+    pub(super) forecast_action: String,
+    pub(super) reckoned: String,
+    pub(super) possible: String,
+    pub(super) back: String,
 }
 
 impl ProposalPage {
@@ -80,19 +60,20 @@ impl ProposalPage {
         let units = visit.units();
         let year = of.season.season.year;
         let turns: usize = of.days.iter().map(|d| d.turns.len()).sum();
+        let frost_back = sheet.was_sent("source");
+        let forecast_back = sheet.was_sent("night");
         fill_frost(&mut sheet, of);
-        let before = sheet.typed("before").to_owned();
-        let days = of
-            .days
-            .iter()
-            .map(|day| card(day, of, &sheet, (&before, units)))
-            .collect();
+        let zone = visit.zone()?;
+        let writer = Writer { of, zone, units };
+        let (days, left) = (writer.cards(), writer.left());
+        let (asked, counts) = writer.asked(visit.at);
+        let before = write_before(of);
         let frost = match &of.frost {
             Some(frost) => format!(
                 "{}, written in by {} on {}.",
                 frost.source,
                 frost.by,
-                visit.zone()?.show(frost.at)
+                zone.show(frost.at)
             ),
             None => "Nothing was said of frost yet, so the plan leaves it out.".to_owned(),
         };
@@ -100,14 +81,13 @@ impl ProposalPage {
             shell: Shell::new(app, visit, format!("The season {year} proposed")),
             action: paths::season_part(year, "proposal"),
             frost_action: paths::season_part(year, "frost"),
-            summary: summary(of, turns, units),
+            summary: summary(of, (turns, counts), units),
+            changed: writer.changed(&days, &left),
+            costs: costs(of, turns, units),
+            asked,
             picture: picture::of(of),
             days,
-            left: of
-                .left
-                .iter()
-                .map(|left| left_row(left, of, units))
-                .collect(),
+            left,
             more_day: if of.one_more_day > Grams::ZERO {
                 format!(
                     "One more press day like the last, at the right time, would take {} of it.",
@@ -117,7 +97,8 @@ impl ProposalPage {
                 String::new()
             },
             turns,
-            before: write_pairs(of),
+            kept: write_kept(&of.wish),
+            shut: write_shut(&of.wish),
             dates: of
                 .days
                 .iter()
@@ -126,15 +107,30 @@ impl ProposalPage {
                 .join(","),
             written: write_turns(of),
             frost,
-            frost_wrong: ["early", "middle", "late", "source"]
-                .into_iter()
-                .any(|name| sheet.at(name).problem.is_some()),
+            frost_back,
+            forecast: forecast(of, zone),
+            forecast_back,
+            forecast_action: paths::season_part(year, "frost-forecast"),
             reckoned: reckoned(of, units),
-            possible: paths::season_part(year, "possible-days"),
+            possible: paths::season_part(year, "possible-days") + &in_address(&of.wish, &before),
+            before,
             back: paths::season_part(year, "plan"),
             sheet,
         })
     }
+}
+
+/// For which night frost is forecast; empty: for none.
+fn forecast(of: &SeasonProposal, zone: &Zone) -> String {
+    let said = of.forecast.as_ref().and_then(|f| Some((f.night?, f)));
+    said.map_or_else(String::new, |(night, f)| {
+        format!(
+            "Frost is forecast for the night after {}, written in by {} on {}. What is pressed after it counts as killed.",
+            night.show(),
+            f.by,
+            zone.show(f.at)
+        )
+    })
 }
 
 /// How a proposal is worked out.
@@ -167,13 +163,48 @@ fn reckoned(of: &SeasonProposal, units: Units) -> String {
     )
 }
 
-fn percent(part: f64, units: Units) -> String {
-    format!("{} %", fixed(part * 100.0, 1, units))
+/// So many turns in words.
+fn turns_words(n: usize, is: &str, are: &str) -> String {
+    match n {
+        1 => format!("1 turn {is}"),
+        n => format!("{n} turns {are}"),
+    }
 }
 
-fn summary(of: &SeasonProposal, turns: usize, units: Units) -> Vec<String> {
+/// How the turns stand that were booked or asked about; empty: there are none.
+fn standing(counts: Counts) -> String {
+    let mut parts = Vec::new();
+    if counts.booked > 0 {
+        parts.push(turns_words(counts.booked, "is booked", "are booked"));
+    }
+    if counts.asked > 0 {
+        let (is, are) = (
+            "is asked about and not answered yet",
+            "are asked about and not answered yet",
+        );
+        parts.push(turns_words(counts.asked, is, are));
+    }
+    if counts.not_taken > 0 {
+        let (was, were) = ("was not taken", "were not taken");
+        parts.push(turns_words(counts.not_taken, was, were));
+    }
+    if parts.is_empty() {
+        return String::new();
+    }
+    format!("On the days to come: {}.", parts.join("; "))
+}
+
+fn summary(of: &SeasonProposal, (turns, counts): (usize, Counts), units: Units) -> Vec<String> {
+    let standing = Some(standing(counts)).filter(|words| !words.is_empty());
     if of.fields.is_empty() {
-        return vec!["Every planting on record has its turn, or none is on record.".to_owned()];
+        let first = if of.done.is_empty() {
+            "No planting is on record."
+        } else if counts.asked > 0 {
+            "All cane on record has a day, as far as those who were asked take theirs."
+        } else {
+            "Every planting on record has its turn."
+        };
+        return std::iter::once(first.to_owned()).chain(standing).collect();
     }
     if of.days.is_empty() {
         return vec!["No press day is open after today. Please plan one first.".to_owned()];
@@ -193,7 +224,7 @@ fn summary(of: &SeasonProposal, turns: usize, units: Units) -> Vec<String> {
     let kept = percent(of.kept, units);
     words.push(if of.exact {
         format!(
-            "{kept} of their sugar is kept. No better plan exists for these days and this cane."
+            "{kept} of their sugar is kept. No better plan exists for this cane and the room of these days."
         )
     } else {
         format!(
@@ -211,222 +242,56 @@ fn summary(of: &SeasonProposal, turns: usize, units: Units) -> Vec<String> {
             ));
         }
     }
+    words.extend(standing);
     words
 }
 
-fn card(
-    day: &ProposedDay,
-    of: &SeasonProposal,
-    sheet: &Sheet,
-    (before, units): (&str, Units),
-) -> DayCard {
-    let cane: Grams = day.turns.iter().map(|t| t.cane).sum();
-    let date = day.day.date;
-    DayCard {
-        date: date.show(),
-        load: if day.turns.is_empty() {
-            match day.most {
-                Grams::ZERO => "Nothing is proposed: the day is full.".to_owned(),
-                most => format!(
-                    "Nothing is proposed; there is room for {}.",
-                    most.show(units)
-                ),
-            }
-        } else {
-            format!(
-                "{} of {} that the day can still take.",
-                cane.show(units),
-                day.most.show(units)
-            )
-        },
-        about: about(day),
-        is_shut: day.shut,
-        shut: shut_box(date),
-        rows: day
-            .turns
-            .iter()
-            .map(|turn| row(turn, day, of, (sheet, before, units)))
-            .collect(),
+/// What the plan costs, line by line.
+fn costs(of: &SeasonProposal, turns: usize, units: Units) -> Vec<String> {
+    if turns == 0 {
+        return Vec::new();
     }
-}
-
-/// Whether a day is planned, and who can help on it.
-fn about(day: &ProposedDay) -> String {
-    let planned = if day.planned {
-        ""
-    } else if day.turns.is_empty() {
-        "Possible, not a press day. "
-    } else {
-        "Possible; it becomes a press day when the members are asked. "
-    };
-    let (opens, closes) = (day.room.day.opens.show(), day.room.day.closes.show());
-    let helpers = match day.helpers {
-        None => String::new(),
-        Some(n) if day.too_few => {
-            format!(
-                "{n} can help: too few, since nobody feeds the rollers alone, so nothing is proposed."
-            )
-        }
-        Some(n) => format!("{n} can help; two or more are there from {opens} to {closes}."),
-    };
-    format!("{planned}{helpers}")
-}
-
-fn row(
-    turn: &ProposedTurn,
-    day: &ProposedDay,
-    of: &SeasonProposal,
-    (sheet, before, units): (&Sheet, &str, Units),
-) -> TurnRow {
-    let place = of
-        .days
-        .iter()
-        .position(|d| d.day.id == day.day.id)
-        .unwrap_or_default();
-    let lost: f64 = turn
-        .of
-        .iter()
-        .map(|(field, cane)| cane.kg() * of.lost[*field][place].unwrap_or(1.0))
-        .sum();
-    let moved = turn.of.iter().any(|(field, _)| {
-        let id = of.fields[*field].planting.id.to_string();
-        before.contains(&id) && !before.contains(&format!("{id}:{}", day.day.date))
+    let costs = of.costs;
+    let show = |cane: Grams| cane.show(units);
+    let mut lines = vec![format!(
+        "Cut early or late: the sugar of {} of cane is lost.",
+        show(costs.off)
+    )];
+    lines.push(match costs.frost {
+        Some(frost) => format!(
+            "Frost: the sugar of {} of cane is expected to be lost, by the dates below.",
+            show(frost)
+        ),
+        None => "Frost: not counted, since nothing was said of it.".to_owned(),
     });
-    TurnRow {
-        span: turn.span.show(&day.room.day.clock),
-        member: of.fields[turn.of[0].0].planting.member.to_string(),
-        planted: planted(of, turn.of.iter().map(|(field, _)| *field)),
-        cane: turn.cane.show(units),
-        lost: percent(lost / turn.cane.kg().max(1e-9), units),
-        moved: if moved {
-            "moved".to_owned()
-        } else {
-            String::new()
-        },
-        keep: turn
-            .of
-            .iter()
-            .map(|(field, _)| {
-                let name = keep_box(of.fields[*field].planting.id);
-                let ticked = sheet.ticked(&name);
-                (name, ticked)
-            })
-            .collect(),
-    }
-}
-
-fn left_row((field, cane): &(usize, Grams), of: &SeasonProposal, units: Units) -> LeftRow {
-    let own = &of.fields[*field];
-    LeftRow {
-        member: own.planting.member.to_string(),
-        planted: own.planting.variety.clone(),
-        ready: own.ready.show(),
-        cane: cane.show(units),
-        why: why_left(*field, of),
-    }
-}
-
-/// Why cane was left without a day.
-fn why_left(field: usize, of: &SeasonProposal) -> &'static str {
-    let ready = of.fields[field].ready;
-    let mut near = of
-        .days
-        .iter()
-        .filter(|day| ready.days_off(day.day.date) <= FARTHEST_DAYS)
-        .peekable();
-    if of.lost[field].iter().any(Option::is_some) {
-        "The days that suit it have no room left."
-    } else if near.peek().is_none() {
-        "No press day lies near enough to the days it is ready."
-    } else if near.all(|day| day.shut || day.too_few) {
-        "On the press days near enough nothing may be proposed."
+    lines.push(if costs.waits == Grams::ZERO {
+        "No juice waits longer than the pans take to boil what the mill presses.".to_owned()
     } else {
-        "The member cannot come on the press days that are near enough."
+        format!(
+            "The juice of {} of cane waits, since the pans boil slower than the mill presses.",
+            show(costs.waits)
+        )
+    });
+    lines.push(match costs.days {
+        0 => "The crew comes on no day that is not booked already.".to_owned(),
+        1 => format!(
+            "The crew comes on 1 day for these turns alone: {} people.",
+            costs.people
+        ),
+        n => format!(
+            "The crew comes on {n} days for these turns alone: {} people, each day counted.",
+            costs.people
+        ),
+    });
+    lines.push(match costs.short_days {
+        0 => "On those days the pan gets full.".to_owned(),
+        n => format!(
+            "The pan does not get full on {n} of those days: {} of cane is missing.",
+            show(costs.short)
+        ),
+    });
+    if costs.days == 0 {
+        lines.pop();
     }
-}
-
-#[cfg(test)]
-fn sample_picture() -> Picture {
-    Picture {
-        width: 720.0,
-        height: 164.0,
-        left: 150.0,
-        base: 106.0,
-        bars: vec![picture::Bar {
-            x: 200.0,
-            most_y: 16.0,
-            most_height: 90.0,
-            y: 50.0,
-            height: 56.0,
-            label: "19".to_owned(),
-        }],
-        lines: vec![picture::Line {
-            y: 146.0,
-            label: "Amos <b>Trout</b>".to_owned(),
-            from: 180.0,
-            width: 80.0,
-            put: vec![200.0],
-        }],
-    }
-}
-
-#[cfg(test)]
-pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
-    let page = |full: bool| ProposalPage {
-        shell: Shell::sample("The season 2026 proposed"),
-        sheet: Sheet::sample(),
-        action: "/seasons/2026/proposal".to_owned(),
-        frost_action: "/seasons/2026/frost".to_owned(),
-        summary: vec!["3 plantings are without a turn.".to_owned()],
-        picture: full.then(sample_picture),
-        days: vec![
-            DayCard {
-                date: "Sat 19 Sep 2026".to_owned(),
-                load: "400 lb of 2,000 lb that the day can still take.".to_owned(),
-                about: "3 can help; two or more are there from 07:00 to 15:00.".to_owned(),
-                shut: "shut-2026-09-19".to_owned(),
-                is_shut: false,
-                rows: vec![TurnRow {
-                    span: "09:00–09:40".to_owned(),
-                    member: "Amos <b>Trout</b>".to_owned(),
-                    planted: "Dale <early>".to_owned(),
-                    cane: "400 lb".to_owned(),
-                    lost: "0.4 %".to_owned(),
-                    moved: "moved".to_owned(),
-                    keep: vec![("keep-x".to_owned(), true)],
-                }],
-            },
-            DayCard {
-                date: "Sat 26 Sep 2026".to_owned(),
-                load: "Nothing is proposed; there is room for 2,000 lb.".to_owned(),
-                about: String::new(),
-                shut: "shut-2026-09-26".to_owned(),
-                is_shut: true,
-                rows: Vec::new(),
-            },
-        ],
-        left: if full {
-            vec![LeftRow {
-                member: "Zeb Ashe".to_owned(),
-                planted: "Sugar Drip".to_owned(),
-                ready: "Mon 9 Nov 2026 to Sun 29 Nov 2026".to_owned(),
-                cane: "300 lb".to_owned(),
-                why: "No press day lies near enough to the days it is ready.",
-            }]
-        } else {
-            Vec::new()
-        },
-        more_day: "One more press day like the last, at the right time, would take 300 lb of it."
-            .to_owned(),
-        turns: usize::from(full),
-        before: "x:2026-09-19".to_owned(),
-        dates: "2026-09-19".to_owned(),
-        written: "2026-09-19 09:00 x 181437 Dale".to_owned(),
-        frost_wrong: full,
-        frost: "Climate table <b>, written in by Delia.".to_owned(),
-        reckoned: "Cane loses little.".to_owned(),
-        possible: "/seasons/2026/possible-days".to_owned(),
-        back: "/seasons/2026/plan".to_owned(),
-    };
-    vec![Box::new(page(true)), Box::new(page(false))]
+    lines
 }

@@ -18,6 +18,17 @@ pub(super) const WEEKDAYS: [(&str, &str); 7] = [
     ("on-sun", "Sunday"),
 ];
 
+/// What a page of the season's proposal holds fast, carried along unread, so that the way back to it comes to the same: the end of its
+/// address. Nothing else gets through.
+pub(super) fn carried(end: &str) -> String {
+    let known = |c: char| c.is_ascii_alphanumeric() || "?=&:,-".contains(c);
+    if end.starts_with("?kept=") && end.chars().all(known) {
+        end.to_owned()
+    } else {
+        String::new()
+    }
+}
+
 /// The box of a task that somebody can do.
 pub(super) fn task_box(task: Task) -> String {
     format!("task-{}", task.word())

@@ -19,7 +19,7 @@ use crate::web::session::{Me, Visit};
 use crate::web::turns::asked::today;
 use crate::web::turns::press_days::form::like;
 use crate::web::{App, Page, page, page_with, paths};
-use axum::extract::Path;
+use axum::extract::{Path, RawQuery};
 use view::{CanComePage, PossiblePage};
 
 #[cfg(test)]
@@ -89,7 +89,7 @@ async fn of_path(db: &mut Conn, year: &str) -> Result<Season, PageError> {
 async fn possible_page(
     (app, visit): (&App, &Visit),
     db: &mut Conn,
-    season: &Season,
+    (season, carried): (&Season, String),
     sheet: Sheet,
 ) -> Result<PossiblePage, PageError> {
     let days = store::of_season(season.id).ask(db).await?;
@@ -97,14 +97,19 @@ async fn possible_page(
     Ok(PossiblePage::new(
         app,
         visit,
-        season,
+        (season, carried),
         (&days, &answers),
         sheet,
     ))
 }
 
 /// `GET /seasons/{year}/possible-days`
-pub(crate) async fn list(Path(year): Path<String>, mut request: PageRequest) -> Page {
+pub(crate) async fn list(
+    Path(year): Path<String>,
+    RawQuery(query): RawQuery,
+    mut request: PageRequest,
+) -> Page {
+    let carried = form::carried(&format!("?{}", query.unwrap_or_default()));
     let season = of_path(&mut request.db, &year).await?;
     let planned = press_days::of_season(season.id)
         .ask(&mut request.db)
@@ -115,23 +120,34 @@ pub(crate) async fn list(Path(year): Path<String>, mut request: PageRequest) -> 
         None => blank,
     };
     let site = (&request.app, &request.visit);
-    page(&possible_page(site, &mut request.db, &season, sheet).await?)
+    page(&possible_page(site, &mut request.db, (&season, carried), sheet).await?)
+}
+
+/// The list of days again, with what is carried along.
+fn back(form: &FormRequest, season: &Season) -> String {
+    let list = paths::season_part(season.year, "possible-days");
+    list + &form::carried(form.sent.get("carried"))
 }
 
 async fn again(mut form: FormRequest, season: Season) -> Page {
+    let carried = form::carried(form.sent.get("carried"));
     let (site, db) = ((&form.app, &form.visit), form.db.now().await?);
     let status = form.sheet.status();
-    page_with(status, &possible_page(site, db, &season, form.sheet).await?)
+    page_with(
+        status,
+        &possible_page(site, db, (&season, carried), form.sheet).await?,
+    )
 }
 
 /// `POST /seasons/{year}/possible-days`
 pub(crate) async fn add(Path(year): Path<String>, mut form: FormRequest) -> Page {
     let season = of_path(form.db.now().await?, &year).await?;
     let new = form::possible(&mut form.sheet, form.visit.units());
+    let back = back(&form, &season);
     form.end(
         new,
         async |act: &Act, new| actions::add(act, season.id, new).await,
-        |_| paths::season_part(season.year, "possible-days"),
+        |_| back,
         async |form| again(form, season.clone()).await,
     )
     .await
@@ -141,10 +157,11 @@ pub(crate) async fn add(Path(year): Path<String>, mut form: FormRequest) -> Page
 pub(crate) async fn remove(Path(year): Path<String>, mut form: FormRequest) -> Page {
     let season = of_path(form.db.now().await?, &year).await?;
     let dates = form::ticked_dates(&form.sent, &form.sheet);
+    let back = back(&form, &season);
     form.end(
         Some(dates),
         async |act: &Act, dates| actions::remove(act, season.id, dates).await,
-        |_| paths::season_part(season.year, "possible-days"),
+        |_| back,
         async |form| again(form, season.clone()).await,
     )
     .await

@@ -169,13 +169,15 @@ pub(super) struct PossiblePage {
     weekdays: Vec<TickBox>,
     rate_label: &'static str,
     proposal: String,
+    /// The end of the proposal's address.
+    carried: String,
 }
 
 impl PossiblePage {
     pub(super) fn new(
         app: &App,
         visit: &Visit,
-        season: &Season,
+        (season, carried): (&Season, String),
         (days, answers): (&[PressDay], &[DayAnswer]),
         sheet: Sheet,
     ) -> Self {
@@ -201,7 +203,8 @@ impl PossiblePage {
                 Units::Us => "Cane the mill presses in an hour, lb",
                 Units::Metric => "Cane the mill presses in an hour, kg",
             },
-            proposal: paths::season_part(season.year, "proposal"),
+            proposal: paths::season_part(season.year, "proposal") + &carried,
+            carried,
         }
     }
 }
@@ -281,6 +284,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         weekdays: vec![tick("on-mon", "Monday")],
         rate_label: "Cane the mill presses in an hour, lb",
         proposal: "/seasons/2026/proposal".to_owned(),
+        carried: "?kept=&shut=2026-09-19&before=".to_owned(),
     };
     vec![
         Box::new(can_come(true)),

@@ -36,6 +36,11 @@ async fn roster_page(
     sheet: Sheet,
 ) -> Result<RosterPage, PageError> {
     let roster = DayRoster::read(db, day, visit.zone()?, anew).await?;
+    // A form that was not taken is shown again with the shifts it was sent with, whatever stands saved.
+    let roster = match form::shifts(&sheet).filter(|_| !sheet.typed("shifts").is_empty()) {
+        Some(sent) => roster.sent(sent),
+        None => roster,
+    };
     let members = members::list().ask(db).await?;
     let steward = visit.me().is_some_and(|me| me.is_steward());
     Ok(RosterPage::new(

@@ -102,6 +102,15 @@ impl RosterPage {
     }
 }
 
+/// The same to the person who is down for them.
+fn alone((from, to): (i64, i64)) -> String {
+    format!(
+        "From {}: nobody else is down for the rollers beside you. Do not feed them alone: wait until a second person stands by \
+         the stop.",
+        hours(from, to)
+    )
+}
+
 fn alarm((from, to): (i64, i64)) -> String {
     format!(
         "From {}: fewer than two people at the rollers. Nobody feeds them alone; do not press until a second person stands \
@@ -174,6 +183,8 @@ fn helper_row(of: &DayHelper) -> HelperRow {
 pub(super) struct OwnPage {
     shell: Shell,
     rows: Vec<ShiftRow>,
+    /// Hours at the rollers with nobody beside.
+    alarms: Vec<String>,
     can_come: String,
     day: String,
 }
@@ -192,6 +203,11 @@ impl OwnPage {
         Self {
             shell: Shell::new(app, visit, format!("Your help on {}", day.date.show())),
             rows: own.map(shift_row).collect(),
+            alarms: if roster.saved {
+                roster.alone(me).into_iter().map(alone).collect()
+            } else {
+                Vec::new()
+            },
             can_come: paths::can_come(me),
             day: paths::day(day.date),
         }
@@ -293,6 +309,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
     let own = |rows| OwnPage {
         shell: Shell::sample("Your help on Sat 26 Sep 2026"),
         rows,
+        alarms: vec![alone((840, 880))],
         can_come: "/members/1/days".to_owned(),
         day: "/days/2026-09-26".to_owned(),
     };
