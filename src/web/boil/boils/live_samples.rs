@@ -28,6 +28,8 @@ impl Figures {
             draw_off: text("227.3 °F"),
             next: text("Next reading by 12:35"),
             next_at: 1_800_000_300,
+            every: 300,
+            mark: text("227.3"),
             now: 1_800_000_000,
             quieted: text("Quieted by <b>Delia</b> at 12:30"),
         }
