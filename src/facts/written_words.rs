@@ -217,8 +217,6 @@ impl Words {
                 text("receipt"),
                 text("line")
             ),
-            "colours" => format!("colour {} of the card", text("name")),
-            "lot_looks" => format!("look {} at {}", text("number"), of("boil_id")),
             "empty_jars" => format!("empty jars {}, line {}", text("size_name"), text("number")),
             "hand_over_jars" => format!(
                 "jars {} of {} in {}",
@@ -255,6 +253,8 @@ impl Words {
         let text = |name: &str| columns.get(name).map(plain).unwrap_or_default();
         let of = |column: &str| self.name(columns, column);
         match table {
+            "colours" => format!("colour {} of the card", text("name")),
+            "lot_looks" => format!("look {} at {}", text("number"), of("boil_id")),
             "season_weights" => format!("weights of {}", of("rules_id")),
             "forgotten" => format!("forgetting of {}", of("member_id")),
             "forgotten_rows" => format!(
