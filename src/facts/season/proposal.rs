@@ -284,17 +284,16 @@ fn placed(
     let places = Places { fields, crew, at };
     for time in 0..=TIMES {
         let refused = place(&plan, &places, days);
-        if refused.is_empty() {
-            if time == 0 {
+        if refused.is_empty() || time == TIMES {
+            // What is left over is put where there still is room, looked at turn by turn.
+            let filled = places.fill_up(whole, days);
+            if time == 0 && refused.is_empty() && !filled {
                 return Found {
                     exact: first.0,
                     bound_kg: first.1,
                     why: places.why_left(whole, days),
                 };
             }
-            break;
-        }
-        if time == TIMES {
             break;
         }
         for day in refused {
@@ -305,11 +304,14 @@ fn placed(
         of.before = plan.pieces;
         plan = sums::propose_near(&of, rounds(ROUNDS_ANEW), SEED);
     }
-    places.fill_up(whole, days);
-    // What the days have room for was looked at turn by turn: how good a plan could be at most is known of the whole season only.
+    // The days hold less than was reckoned, or more: of what could be had at most only the hours of the mill are sure.
+    let mut most = whole.clone();
+    for day in &mut most.days {
+        day.most_kg = day.most_kg.max(day.minutes * day.kg_per_minute);
+    }
     Found {
         exact: false,
-        bound_kg: sums::least_cost(whole, whole.cost_kg(&pieces(days))),
+        bound_kg: sums::least_cost(&most, whole.cost_kg(&pieces(days))),
         why: places.why_left(whole, days),
     }
 }

@@ -177,7 +177,8 @@ impl Places<'_> {
     }
 
     /// Puts what was left over where there is room for it, least lost first: whoever would lose most of the own cane before others.
-    pub(super) fn fill_up(&self, of: &Season, days: &mut [ProposedDay]) {
+    /// Whether there was anything to put.
+    pub(super) fn fill_up(&self, of: &Season, days: &mut [ProposedDay]) -> bool {
         let lost = of.lost_by_member(&pieces(days));
         let mut order: Vec<usize> = (0..self.fields.len())
             .filter(|f| self.rest(*f, days).kg() >= LEAST_PIECE_KG)
@@ -186,7 +187,11 @@ impl Places<'_> {
             let part = |f: &usize| lost[of.patches[*f].owner];
             part(b).total_cmp(&part(a)).then(a.cmp(b))
         });
+        if order.is_empty() {
+            return false;
+        }
         let mut full = self.full(days);
+        let mut filled = false;
         for field in order {
             for n in suiting(of, field) {
                 if full[n] {
@@ -202,9 +207,11 @@ impl Places<'_> {
                     days[n].turns.extend(found);
                     days[n].turns.sort_by_key(|t| t.span.start);
                     full[n] = self.is_full(&days[n]);
+                    filled = true;
                 }
             }
         }
+        filled
     }
 
     /// Whether a day has no room for the least that is worth a turn, whenever its member can come.

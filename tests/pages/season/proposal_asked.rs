@@ -17,7 +17,7 @@ async fn pan(site: &TestSite) {
         area: SquareMetres::new(2.0).unwrap(),
         least: Millilitres::new(80_000),
         most: Millilitres::new(200_000),
-        rate_l_m2_h: 75.0,
+        rate_l_m2_h: 200.0,
         fuel: Fuel::Wood,
         efficiency_pct: 40.0,
     };
@@ -74,8 +74,13 @@ async fn a_large_planting_is_pressed_in_several_turns_over_the_days_and_what_is_
         for (_, cane, why) in &of.left {
             let full = *why == WhyLeft::Full;
             assert!(!(full && has_room(&of)), "{row}: {cane:?} left, {turns:?}");
-            assert!(cane.kg() < 50.0 || full, "{row}: {why:?}");
-            assert!(turns.iter().all(|n| *n > 0), "{row}: {turns:?}");
+            // A day that nobody else comes for may not be worth its crew.
+            let opened = turns.iter().all(|n| *n > 0);
+            let not_worth = *why == WhyLeft::NotWorth && !opened;
+            assert!(
+                cane.kg() < 50.0 || full || not_worth,
+                "{row}: {why:?}, {turns:?}"
+            );
         }
         let kept = put.kg() / of.fields[0].whole.kg();
         assert!(of.kept <= kept + 1e-6, "{row}: {} of {kept}", of.kept);

@@ -388,6 +388,7 @@ async fn a_roster_that_a_turn_booked_later_runs_past_says_so_to_all_and_a_refuse
         ("who-2", amos.as_str()),
         ("who-3", amos.as_str()),
     ];
+    steward.opens(roster).await;
     let back = steward.sends(&save, &twice).await;
     back.refused(StatusCode::CONFLICT, "two things in the same hours")
         .says("Weigh cane in, measure juice, 07:00 to 07:30")
@@ -454,12 +455,12 @@ async fn nonsense_is_refused_in_words_and_stores_nothing() {
         .await
         .refused(StatusCode::CONFLICT, "holds at most 60 shifts");
     assert_eq!(site.count("select count(*) from roster").await, 0);
-    // A planting named twice is one.
+    // A planting named twice has no more cane than it has.
     planted(&mut own, &amos.to_string(), "2026-06-12").await;
     steward.opens(PROPOSAL).await;
     let turns = steward.hidden("turns");
-    let id = site.text("select id from plantings").await;
-    let twice = turns.replace(&id, &format!("{id},{id}"));
+    let named = turns.split(' ').nth(4).unwrap().to_owned();
+    let twice = turns.replace(&named, &format!("{named},{named}"));
     assert_ne!(twice, turns);
     let fields = [
         ("before", steward.hidden("before")),
@@ -470,6 +471,9 @@ async fn nonsense_is_refused_in_words_and_stores_nothing() {
         ("do", "ask".to_owned()),
     ];
     let fields: Vec<(&str, &str)> = fields.iter().map(|(n, v)| (*n, v.as_str())).collect();
-    steward.sends(PROPOSAL, &fields).await.taken();
-    assert_eq!(site.count("select count(*) from offer_plantings").await, 1);
+    steward
+        .sends(PROPOSAL, &fields)
+        .await
+        .refused(StatusCode::CONFLICT, "Nobody was asked");
+    assert_eq!(site.count("select count(*) from offers").await, 0);
 }

@@ -606,6 +606,7 @@ async fn turns_that_no_longer_fit_wait_at_the_head_in_their_order() {
             told: Told::Weight(Grams::parse("415", Units::Us).unwrap()),
             row_kg_per_m: None,
             from_turn_id: None,
+            beside: false,
             by: site.steward,
             at: AT,
         })
