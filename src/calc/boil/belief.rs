@@ -198,8 +198,7 @@ impl Belief {
             .map(|(c, w)| w * figure.sound(c, law, water, self.at))
             .sum();
         // Confirmed or not, what nobody expected is explained; only how it is weighed is another matter.
-        let unexpected = figure.mistyped();
-        let mistyped = unexpected / (unexpected + expected);
+        let mistyped = figure.mistyped() / (figure.mistyped() + expected);
         let seen = Seen {
             figure,
             place,
