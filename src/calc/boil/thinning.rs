@@ -87,7 +87,7 @@ pub fn words(of: Thinning, target: BrixAt20C, units: Units) -> Option<String> {
     Some(match of {
         Thinning::NotPast => return None,
         Thinning::ReadAgain => {
-            "One drop says it is past. Cool another and read it now, before any water \
+            "One drop says it is past. Cool another and read it at once, before any water \
                                 goes in. Draw the fire at once if it says the same."
                 .to_owned()
         }

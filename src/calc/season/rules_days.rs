@@ -129,7 +129,7 @@ mod tests {
 
     #[test]
     fn a_boil_holds_the_day_and_no_ticket_is_left_without_rules() {
-        let lots = [LotCode::parse("26001-4").unwrap()];
+        let lots = [LotCode::nth(2026, 1).unwrap()];
         let boiled = Hangs {
             boils: &lots,
             ..FREE
