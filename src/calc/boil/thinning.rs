@@ -88,7 +88,7 @@ pub fn words(of: Thinning, target: BrixAt20C, units: Units) -> Option<String> {
         Thinning::NotPast => return None,
         Thinning::ReadAgain => {
             "One drop says it is past. Cool another and read it at once, before any water \
-                                goes in. Draw the fire at once if it says the same."
+                                goes in. Draw the fire if it says the same."
                 .to_owned()
         }
         Thinning::Disagree => {

@@ -65,7 +65,7 @@ async fn a_confirmed_drop_past_the_target_is_not_answered_by_on_its_way() {
     boil.pan.sends(&page, "readings", &sure).await.taken();
     let page = boil.shows().await;
     page.says("Read back and confirmed")
-        .says("Cool another and read it now");
+        .says("Cool another and read it at once");
     for quiet in ["On its way", "Too early", "when the next one is due"] {
         assert!(!page.body.contains(quiet), "{quiet}: {}", page.body);
     }
