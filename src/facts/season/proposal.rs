@@ -175,11 +175,12 @@ impl ToPropose {
         let cost = whole.cost_kg(&pieces);
         let costs = costs(&whole, &pieces, (&fields, &days), (first, self.steep));
         let left = left(&fields, &days, &found.why);
+        let lost = costs.lost_kg / all;
         SeasonProposal {
             one_more_day: one_more_day(&whole, &pieces, !left.is_empty()),
-            kept: 1.0 - costs.lost_kg / all,
+            kept: 1.0 - lost,
             exact: found.exact,
-            more: ((cost - found.bound_kg) / all).max(0.0),
+            more: ((cost - found.bound_kg) / all).min(lost).max(0.0),
             worst: worst(&whole, &pieces, &fields),
             lost: whole.patches.into_iter().map(|p| p.lost).collect(),
             spoken: self.spoken,

@@ -242,7 +242,7 @@ async fn json_forms_and_batches_are_taken_while_a_boil_is_lit_and_the_page_shows
         .opens(&page)
         .await
         .says("Probe by the spout: 4 readings, the last 226.4 °F at 07:59")
-        .says("No reading yet.");
+        .says("Nobody noted one yet; what the probe sent stands below.");
     let mut later = mill.later(1_500);
     later
         .opens(&page)

