@@ -26,10 +26,8 @@ pub(super) struct LastFigure {
     pub place: usize,
     /// Whether it is a drop.
     drop: bool,
-    /// By itself the target is near or passed.
-    near: bool,
-    /// It is one that nobody would expect, whether it is doubted or not.
-    unlikely: bool,
+    /// What was so before it counted.
+    before: Before,
     /// A thermometer read by hand and not confirmed, while the boil was likelier not past.
     first_past: bool,
 }
@@ -40,9 +38,13 @@ const DROP_STANDS_MIN: f64 = 10.0;
 const AGAIN_MIN: f64 = 1.0;
 
 /// What was so before a figure was taken in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) struct Before {
+    /// By the figure itself the target is near or passed.
     near: bool,
+    /// The figure is one that nobody would expect, whether it is doubted or not.
     unlikely: bool,
+    /// The boil was as likely past as not.
     past: bool,
 }
 
@@ -70,7 +72,7 @@ impl LastFigure {
     /// The last figure once `figure` is taken in, after another; `doubted`: whether that one still is.
     pub(super) fn after(
         last: Option<(Self, bool)>,
-        before: &Before,
+        before: Before,
         figure: Figure,
         (at, place, sure): (f64, usize, bool),
     ) -> Self {
@@ -86,8 +88,7 @@ impl LastFigure {
             at,
             place,
             drop,
-            near: before.near,
-            unlikely: before.unlikely,
+            before,
             first_past: matches!(figure, Figure::Temp(_)) && !sure && !before.past,
         }
     }
@@ -102,7 +103,7 @@ impl LastFigure {
     }
 
     const fn fits_nothing(&self, doubted: bool) -> bool {
-        (doubted || self.unlikely) && self.near
+        (doubted || self.before.unlikely) && self.before.near
     }
 
     /// When another reading is due after it, if it fits nothing, minutes since the fire was lit.

@@ -44,7 +44,7 @@ fn only_one_reading_of_a_thermometer_that_nobody_confirmed_is_held_at_drawing() 
     let (thin, thick) = (u_of(60.0), u_of(80.0));
     let last = |u, figure, sure| {
         let before = before(u, figure);
-        LastFigure::after(None, &before, figure, (60.0, 4, sure)).alone(false, false, Call::Past)
+        LastFigure::after(None, before, figure, (60.0, 4, sure)).alone(false, false, Call::Past)
     };
     let hot = Figure::Temp(110.0);
     assert_eq!(last(thin, hot, false), Some(Alone::Past));
@@ -57,7 +57,7 @@ fn only_one_reading_of_a_thermometer_that_nobody_confirmed_is_held_at_drawing() 
         assert_eq!(other, Some(Alone::Doubted));
     }
     assert_ne!(last(thick, hot, false), Some(Alone::Past));
-    let of = LastFigure::after(None, &before(thin, hot), hot, (60.0, 4, false));
+    let of = LastFigure::after(None, before(thin, hot), hot, (60.0, 4, false));
     let doubted = Some(Alone::Doubted);
     assert_eq!(
         of.alone(false, true, Call::Past),
@@ -74,14 +74,14 @@ fn only_one_reading_of_a_thermometer_that_nobody_confirmed_is_held_at_drawing() 
     let (belief, law) = belief(thin);
     let shown = WATER + belief.mean(|c| c.rise_at(c.u, &law));
     let expected = Figure::Temp(shown);
-    let of = LastFigure::after(None, &before(thin, expected), expected, (60.0, 4, false));
+    let of = LastFigure::after(None, before(thin, expected), expected, (60.0, 4, false));
     assert_eq!(
         (of.alone(false, false, Call::Going), of.again(false)),
         (None, None)
     );
     // A drop is a minute and a half old: 0.58 now was 0.655 then, 60.4 °Bx.
     let (near, thin) = (Figure::Brix(60.4), 0.58);
-    let of = LastFigure::after(None, &before(thin, near), near, (60.0, 4, false));
+    let of = LastFigure::after(None, before(thin, near), near, (60.0, 4, false));
     assert_eq!(
         (of.alone(false, false, Call::Going), of.again(false)),
         (None, None)
@@ -95,12 +95,12 @@ fn only_one_reading_of_a_thermometer_that_nobody_confirmed_is_held_at_drawing() 
 #[test]
 fn a_doubted_drop_stands_against_a_thermometer_for_ten_minutes() {
     let drop = Figure::Brix(80.0);
-    let first = LastFigure::after(None, &before(2.0, drop), drop, (60.0, 4, false));
+    let first = LastFigure::after(None, before(2.0, drop), drop, (60.0, 4, false));
     assert_eq!(first.alone(true, true, Call::Going), Some(Alone::Doubted));
     let hot = Figure::Temp(102.0);
     let then = |doubted, at, figure| {
         let of = before(2.0, figure);
-        LastFigure::after(Some((first, doubted)), &of, figure, (at, 5, false)).place
+        LastFigure::after(Some((first, doubted)), of, figure, (at, 5, false)).place
     };
     assert_eq!(then(true, 69.9, hot), 4);
     assert_eq!(then(true, 70.0, hot), 5);

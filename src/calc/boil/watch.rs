@@ -192,7 +192,7 @@ impl Watch {
         self.doubtful
             .retain(|p| belief.share(|c| c.made_by == Some(*p)) < 0.5);
         let last = self.last_figure.map(|last| (last, self.doubts(&last)));
-        self.last_figure = Some(LastFigure::after(last, &before, figure, (at, place, sure)));
+        self.last_figure = Some(LastFigure::after(last, before, figure, (at, place, sure)));
         self.ends = None;
         self.foresee_check();
         self.ahead = self.belief.clone();

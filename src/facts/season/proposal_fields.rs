@@ -132,12 +132,12 @@ async fn spoken(conn: &mut Conn, season: SeasonId) -> Stored<Vec<Spoken>> {
         spoken::plantings(season),
     );
     let (turns, offers, named) = read.together().ask(conn).await?;
-    let names = |of: &dyn Fn(&NamedPlanting) -> bool| -> Vec<(PlantingId, Option<Grams>)> {
+    let those = |of: &dyn Fn(&NamedPlanting) -> bool| -> Vec<(PlantingId, Option<Grams>)> {
         let own = named.iter().filter(|n| of(n));
         own.map(|n| (n.planting_id, n.cane)).collect()
     };
     let of_turn = |turn: HeldTurn| Spoken {
-        named: names(&|n| n.turn_id == Some(turn.id)),
+        named: those(&|n| n.turn_id == Some(turn.id)),
         how: How::Booked,
         date: turn.date,
         member_id: turn.member_id,
@@ -147,7 +147,7 @@ async fn spoken(conn: &mut Conn, season: SeasonId) -> Stored<Vec<Spoken>> {
         cane: turn.cane,
     };
     let of_offer = |offer: MadeOffer| Spoken {
-        named: names(&|n| n.offer_id == offer.id),
+        named: those(&|n| n.offer_id == offer.id),
         how: match offer.answer.as_deref() {
             None => How::Asked(offer.ends_at),
             Some("lapsed") => How::RanOut,

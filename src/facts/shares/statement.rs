@@ -247,7 +247,7 @@ impl SeasonStatements {
         besides: Question<T>,
     ) -> Stored<T> {
         let missing = codes.iter().filter(|code| !self.lots.contains_key(*code));
-        let missing: BTreeSet<&str> = missing.map(|code| code.as_str()).collect();
+        let missing: BTreeSet<&str> = missing.map(LotCode::as_str).collect();
         if missing.is_empty() {
             return besides.ask(conn).await;
         }

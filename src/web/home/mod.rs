@@ -50,8 +50,8 @@ pub(super) async fn show(mut request: PageRequest) -> Page {
             let lots: Vec<LotCode> = lit.map(|boil| boil.lot.clone()).collect();
             let called = on_fire::calls(db, &lots, visit.at).await?;
             Some(CrewHome {
-                running,
                 called,
+                running,
                 ..crew
             })
         }

@@ -67,12 +67,16 @@ pub(crate) async fn list(Query(wanted): Query<Wanted>, mut request: PageRequest)
     sheet
         .put("q", wanted.q.clone())
         .put("order", order(&wanted.order));
-    let lit = found.iter().filter(|b| b.row.stage() == Stage::Lit);
-    let lit: Vec<LotCode> = lit.map(|b| b.row.lot.clone()).collect();
+    let burning = found.iter().filter(|b| b.row.stage() == Stage::Lit);
+    let burning: Vec<LotCode> = burning.map(|b| b.row.lot.clone()).collect();
     // Members are told when it will be done, on the page of their cane.
-    let lit = if request.me.is_crew() { &lit[..] } else { &[] };
+    let called = if request.me.is_crew() {
+        &burning[..]
+    } else {
+        &[]
+    };
     let at = request.visit.at;
-    let calls = on_fire::calls(&mut request.db, lit, at).await?;
+    let calls = on_fire::calls(&mut request.db, called, at).await?;
     let PageRequest { app, visit, me, .. } = request;
     let title = season.map_or_else(|| "Boils".to_owned(), |s| format!("Boils of {}", s.year));
     let year = season.map_or(0, |s| s.year);

@@ -85,8 +85,8 @@ impl Writer<'_> {
         let all = || self.of.fields.iter().chain(&self.of.done);
         let name = |id: PlantingId| all().find(|f| f.planting.id == id);
         let found = named.iter().filter_map(|(id, _)| name(*id));
-        let mut names: Vec<&str> = found.map(|f| f.planting.variety.as_str()).collect();
-        names.dedup();
-        names.join(", ")
+        let mut said: Vec<&str> = found.map(|f| f.planting.variety.as_str()).collect();
+        said.dedup();
+        said.join(", ")
     }
 }
