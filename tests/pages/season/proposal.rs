@@ -44,6 +44,13 @@ pub async fn sends(steward: &mut Browser, more: &[(&str, &str)]) -> crate::site:
     steward.sends(PROPOSAL, &fields).await
 }
 
+/// The offer made to a member.
+async fn offer_of(site: &TestSite, name: &str) -> String {
+    let offers = "select o.id from offers o join waiting w on w.id = o.waiting_id join members m on m.id = w.member_id";
+    site.text(&format!("{offers} where m.name = '{name}'"))
+        .await
+}
+
 #[tokio::test]
 async fn a_season_is_proposed_its_members_are_asked_and_take_or_decline() {
     let site = TestSite::with_season().await;
@@ -61,16 +68,12 @@ async fn a_season_is_proposed_its_members_are_asked_and_take_or_decline() {
     assert_eq!(page.status, StatusCode::OK);
     let asked = sends(&mut steward, &[("do", "ask")]).await;
     assert_eq!(asked.taken(), PROPOSAL);
-    assert_eq!(
-        site.count("select count(*) from offers where answer is null")
-            .await,
-        2
-    );
-    assert_eq!(
-        site.count("select count(*) from notices where kind = 'offer'")
-            .await,
-        2
-    );
+    for asked in [
+        "select count(*) from offers where answer is null",
+        "select count(*) from notices where kind = 'offer'",
+    ] {
+        assert_eq!(site.count(asked).await, 2, "{asked}");
+    }
     // Nobody is asked twice for the same cane; who was asked for what stands there, as a list and in the picture.
     let waiting = steward.opens(PROPOSAL).await;
     waiting
@@ -92,9 +95,7 @@ async fn a_season_is_proposed_its_members_are_asked_and_take_or_decline() {
         "{words}"
     );
     let take = |offer: String| format!("/offers/{offer}/take");
-    let offer = site
-        .text("select o.id from offers o join waiting w on w.id = o.waiting_id join members m on m.id = w.member_id where m.name = 'Amos Trout'")
-        .await;
+    let offer = offer_of(&site, "Amos Trout").await;
     amos_browser
         .opens("/")
         .await
@@ -106,13 +107,11 @@ async fn a_season_is_proposed_its_members_are_asked_and_take_or_decline() {
             .await,
         1
     );
-    let offer = site
-        .text("select o.id from offers o join waiting w on w.id = o.waiting_id join members m on m.id = w.member_id where m.name = 'Ida Finch'")
-        .await;
-    ida_browser.opens("/").await.says("Sat 26 Sep 2026");
+    let offer = offer_of(&site, "Ida Finch").await;
     ida_browser
         .opens("/")
         .await
+        .says("Sat 26 Sep 2026")
         .says("Another day")
         .says("Not this year");
     ida_browser
