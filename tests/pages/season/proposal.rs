@@ -44,12 +44,8 @@ pub async fn sends(steward: &mut Browser, more: &[(&str, &str)]) -> crate::site:
     steward.sends(PROPOSAL, &fields).await
 }
 
-/// The offer made to a member.
-async fn offer_of(site: &TestSite, name: &str) -> String {
-    let offers = "select o.id from offers o join waiting w on w.id = o.waiting_id join members m on m.id = w.member_id";
-    site.text(&format!("{offers} where m.name = '{name}'"))
-        .await
-}
+const AMOS_OFFER: &str = "select o.id from offers o join waiting w on w.id = o.waiting_id join members m on m.id = w.member_id where m.name = 'Amos Trout'";
+const IDA_OFFER: &str = "select o.id from offers o join waiting w on w.id = o.waiting_id join members m on m.id = w.member_id where m.name = 'Ida Finch'";
 
 #[tokio::test]
 async fn a_season_is_proposed_its_members_are_asked_and_take_or_decline() {
@@ -95,7 +91,7 @@ async fn a_season_is_proposed_its_members_are_asked_and_take_or_decline() {
         "{words}"
     );
     let take = |offer: String| format!("/offers/{offer}/take");
-    let offer = offer_of(&site, "Amos Trout").await;
+    let offer = site.text(AMOS_OFFER).await;
     amos_browser
         .opens("/")
         .await
@@ -107,7 +103,7 @@ async fn a_season_is_proposed_its_members_are_asked_and_take_or_decline() {
             .await,
         1
     );
-    let offer = offer_of(&site, "Ida Finch").await;
+    let offer = site.text(IDA_OFFER).await;
     ida_browser
         .opens("/")
         .await
