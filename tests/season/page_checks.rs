@@ -106,8 +106,7 @@ impl Mill {
                 "a lot not divided"
             });
         }
-        let says =
-            between(&home, "<p class=\"good\">", " of yours at the mill").unwrap_or("0 jars");
+        let says = between(&home, "<p class=\"good\">", " for you at the mill").unwrap_or("0 jars");
         let together = jars(says.split(' ').next().unwrap_or_default());
         let stands = between(&statement, "<dt>Jars to fetch</dt><dd>", "</dd>");
         let stands = match stands.unwrap_or_default() {

@@ -156,7 +156,7 @@ fn own_view(me: &Me, facts: &MemberHome, (zone, at): (&Zone, UtcSecond)) -> Own 
         jars: match facts.balance.jars {
             0 => String::new(),
             n => format!(
-                "{} of yours at the mill.",
+                "{} for you at the mill.",
                 count(n, "jar waits", "jars wait")
             ),
         },

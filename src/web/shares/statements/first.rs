@@ -186,7 +186,7 @@ fn came(lot: &LotPart, statement: &Statement, units: Units) -> (CameRow, Vec<Som
     let jars = found.map_or_else(Vec::new, |(part, division)| jars_of(part, division));
     let (part, says) = match found {
         Some((part, division)) => (
-            share(part, division, lot.rules.basis),
+            share(part, division, (lot.rules.basis, units)),
             jars_say(&jars, units),
         ),
         None if lot.boil.stage() == Stage::Lit => (String::new(), "still on the fire".to_owned()),
@@ -203,8 +203,8 @@ fn came(lot: &LotPart, statement: &Statement, units: Units) -> (CameRow, Vec<Som
     (row, jars)
 }
 
-/// The member's part of what the members brought.
-fn share(part: &Part, division: &Division, basis: Basis) -> String {
+/// The member's part of what the members brought, and the syrup that it comes to.
+fn share(part: &Part, division: &Division, (basis, units): (Basis, Units)) -> String {
     if part.weight == 0 {
         return "none brought".to_owned();
     }
@@ -213,7 +213,8 @@ fn share(part: &Part, division: &Division, basis: Basis) -> String {
         Basis::JuiceMass | Basis::JuiceVolume => "of the juice",
         Basis::CaneMass => "of the cane",
     };
-    format!("{} {of}", sums::percent(part.weight, division.weight))
+    let percent = sums::percent(part.weight, division.weight);
+    format!("{percent} {of}: {}", part.entitled.said(units))
 }
 
 fn jars_of(part: &Part, division: &Division) -> Vec<SomeJars> {

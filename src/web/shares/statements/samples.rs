@@ -35,7 +35,7 @@ fn first(many: usize) -> First {
                 lot: "26001-X".to_owned(),
                 href: "/boils/26001X/divide".to_owned(),
                 date: "Sat 19 Sep 2026".to_owned(),
-                part: "12.50 % of the sugar".to_owned(),
+                part: "12.50 % of the sugar: 15.1 lb".to_owned(),
                 jars: "8 × <quart>, 6 pints (30.2 lb)".to_owned(),
                 fees: "$4.00".to_owned(),
             })
