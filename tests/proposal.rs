@@ -2,7 +2,7 @@
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on should stop")]
 
 use canewright::calc::season::proposal::{
-    Day, LEAST_PIECE_KG, Patch, Proposal, SMALL, Season, propose,
+    Day, LEAST_PIECE_KG, Proposal, SMALL, Season, WaitingPlanting, propose,
 };
 use rand::{RngExt, SeedableRng};
 use rand_pcg::Pcg64Mcg;
@@ -56,7 +56,7 @@ fn with(chance: &mut Pcg64Mcg, members: usize, plantings: usize) -> Season {
                     chance.random_bool(0.85).then(|| lost.min(1.0))
                 })
                 .collect();
-            Patch {
+            WaitingPlanting {
                 owner,
                 cane_kg: (all / f64::from(u32::try_from(plantings).unwrap()) * part * 10.0).round()
                     / 10.0,
@@ -100,7 +100,7 @@ fn with(chance: &mut Pcg64Mcg, members: usize, plantings: usize) -> Season {
 }
 
 fn written(season: &Season, found: &Proposal) -> Value {
-    let patch = |p: &Patch| json!({ "owner": p.owner, "kg": p.cane_kg, "lost": p.lost });
+    let patch = |p: &WaitingPlanting| json!({ "owner": p.owner, "kg": p.cane_kg, "lost": p.lost });
     let day = |d: &Day| {
         json!({ "minutes": d.minutes, "rate": d.kg_per_minute, "changeover": d.changeover, "most": d.most_kg,
             "opening": d.opening_kg, "pan": d.pan_kg, "short": d.short, "prompt": d.prompt_kg, "waiting": d.waiting })

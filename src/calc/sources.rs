@@ -2,7 +2,7 @@
 
 /// How well a source stands.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Standing {
+pub enum SourceQuality {
     /// Checked against an outside table in the tests.
     Checked,
     /// Read in a publication, not cross-checked.
@@ -15,7 +15,7 @@ pub enum Standing {
     Own,
 }
 
-impl Standing {
+impl SourceQuality {
     /// The words a page prints after the line.
     pub const fn words(self) -> &'static str {
         match self {
@@ -36,7 +36,7 @@ pub struct Source {
     /// The line to print.
     pub text: &'static str,
     /// How well it stands.
-    pub standing: Standing,
+    pub standing: SourceQuality,
 }
 
 /// The source of a setting or formula; nothing for an unknown word.
@@ -44,7 +44,7 @@ pub fn source(key: &str) -> Option<Source> {
     SOURCES.iter().copied().find(|s| s.key == key)
 }
 
-const fn line(key: &'static str, standing: Standing, text: &'static str) -> Source {
+const fn line(key: &'static str, standing: SourceQuality, text: &'static str) -> Source {
     Source {
         key,
         text,
@@ -52,7 +52,7 @@ const fn line(key: &'static str, standing: Standing, text: &'static str) -> Sour
     }
 }
 
-use Standing::{Checked, CommonPractice, Memory, Own, Read};
+use SourceQuality::{Checked, CommonPractice, Memory, Own, Read};
 
 /// Every source line, formulas first, then the defaults a co-op can edit.
 pub const SOURCES: &[Source] = &[

@@ -5,7 +5,7 @@ use crate::calc::boil::call::Call;
 use crate::calc::turns::day_board::{self, OpenDay, running};
 use crate::calc::turns::starts::Asker;
 use crate::facts::people::notices as notice_facts;
-use crate::facts::shares::my_cane::{Around, Cane, Later, MyTicket};
+use crate::facts::shares::my_cane::{Cane, MyTicket, ReadSecond, SharedFacts};
 use crate::facts::turns::queue::Abouts;
 use crate::facts::turns::room::{DayRoom, WhatHolds};
 use crate::store::cane::juice;
@@ -128,7 +128,7 @@ impl PlaceInLine {
 #[derive(Debug)]
 struct First {
     seasons: Vec<Season>,
-    around: Around,
+    around: SharedFacts,
     turns: Vec<NextTurn>,
     days: Vec<DayLine>,
     to_book: Vec<PressDay>,
@@ -149,7 +149,7 @@ impl First {
         );
         let found = (
             in_use::by_use(),
-            Around::of((zone, at)),
+            SharedFacts::of((zone, at)),
             home::turns_from(member, today),
             days.together(),
             home::last_shares(member),
@@ -216,9 +216,9 @@ impl Card {
     /// What is still to be read of it.
     fn later(
         &self,
-        around: &Around,
+        around: &SharedFacts,
         moment: (&Zone, UtcSecond),
-    ) -> Question<(Option<Later>, Vec<PlaceInLine>)> {
+    ) -> Question<(Option<ReadSecond>, Vec<PlaceInLine>)> {
         let later = self.cane.as_ref().map(|cane| cane.later(around, moment));
         let places = PlaceInLine::each(self.places.clone());
         (Question::when(later), places).together()
@@ -226,8 +226,8 @@ impl Card {
 
     fn member_view(
         self,
-        (later, places): (Option<Later>, Vec<PlaceInLine>),
-        around: &Around,
+        (later, places): (Option<ReadSecond>, Vec<PlaceInLine>),
+        around: &SharedFacts,
         moment: (&Zone, UtcSecond),
     ) -> Stored<OtherCard> {
         Ok(OtherCard {
@@ -244,8 +244,8 @@ impl Card {
 /// Cane as its member is told of it; none before the first season.
 fn cane_in_view(
     cane: Option<&Cane>,
-    later: Option<Later>,
-    around: &Around,
+    later: Option<ReadSecond>,
+    around: &SharedFacts,
     moment: (&Zone, UtcSecond),
 ) -> Stored<Vec<MyTicket>> {
     let told = cane

@@ -9,7 +9,7 @@ use crate::calc::Unmet;
 use crate::calc::cane::expected::Expected;
 use crate::calc::cane::morning::may_open_ticket;
 use crate::calc::cane::press_times::PressTimes;
-use crate::calc::cane::same_load::{Stands, another_load};
+use crate::calc::cane::same_load::{RecordedLoad, another_load};
 use crate::calc::cane::scale::{Graduation, Net, Weighing};
 use crate::calc::cane::tickets::{self as rules, Condition};
 use crate::store::cane::mill::Scale;
@@ -153,13 +153,13 @@ pub(super) fn no_twin(
     (name, standing): (&MemberName, Vec<StandingLoad>),
     units: Units,
 ) -> Done<()> {
-    let stands = |s: StandingLoad| Stands {
+    let stands = |s: StandingLoad| RecordedLoad {
         ticket: s.ticket,
         net: s.net,
         weighed: s.weighed,
         by: s.by_name.to_string(),
     };
-    let already: Vec<Stands> = standing.into_iter().map(stands).collect();
+    let already: Vec<RecordedLoad> = standing.into_iter().map(stands).collect();
     let weighed = load.weighed_at.unwrap_or(act.at);
     Ok(another_load(
         (net, weighed),

@@ -4,7 +4,7 @@
 
 use super::belief::Belief;
 use super::call::{Call, EVEN, SOON, SOON_MIN};
-use super::course::Law;
+use super::course::BoilConditions;
 use super::on_fire::Figure;
 use super::surprise::{READ_BACK, chance_of};
 
@@ -52,7 +52,7 @@ impl Before {
     /// Looks at a figure with what is believed before it counts; `past`: the water per solids from which it is past.
     pub(super) fn of(
         belief: &Belief,
-        law: &Law,
+        law: &BoilConditions,
         figure: Figure,
         (water_c, past): (f64, f64),
     ) -> Self {

@@ -5,7 +5,7 @@ use crate::calc::boil::course_kit::{WATER, boil, law, plain};
 use crate::calc::boil::thickness::u_of;
 
 /// Five hundred courses without quirks at a water per solids, at 0.05 a minute.
-fn belief(u: f64) -> (Belief, Law) {
+fn belief(u: f64) -> (Belief, BoilConditions) {
     let law = law();
     let mut belief = Belief::start(&boil(), &law, 1);
     belief.at = 60.0;

@@ -7,7 +7,7 @@
 //! readings taken in parts. A reading that no course explains makes courses of its own with a small
 //! weight; the next reading decides between them and the others.
 
-use super::course::{Course, Law, between, normal};
+use super::course::{BoilConditions, Course, between, normal};
 use super::on_fire::{Boil, Figure, FireSaid};
 use super::prior;
 use super::sensors::COLD_JUICE_C;
@@ -80,7 +80,7 @@ struct Seen {
 }
 
 impl Seen {
-    fn by(&self, course: &Course, law: &Law) -> f64 {
+    fn by(&self, course: &Course, law: &BoilConditions) -> f64 {
         match self.elsewhere {
             Some(each) if course.made_by == Some(self.place) => each,
             _ => {
@@ -113,7 +113,7 @@ pub(super) struct Taken {
 }
 
 impl Belief {
-    pub(super) fn start(boil: &Boil, law: &Law, seed: u64) -> Self {
+    pub(super) fn start(boil: &Boil, law: &BoilConditions, seed: u64) -> Self {
         let mut chance = Pcg64Mcg::seed_from_u64(seed);
         let courses = (0..COURSES)
             .map(|_| prior::course(boil, law, &mut chance))
@@ -130,7 +130,7 @@ impl Belief {
     }
 
     /// Goes on to a minute, in steps of one.
-    pub(super) fn advance(&mut self, law: &Law, to: f64) {
+    pub(super) fn advance(&mut self, law: &BoilConditions, to: f64) {
         while self.at < to {
             let by = STEP_MIN.min(to - self.at);
             for course in &mut self.courses {
@@ -144,7 +144,7 @@ impl Belief {
     /// itself, since others close by share its errors.
     pub(super) fn take(
         &mut self,
-        law: &Law,
+        law: &BoilConditions,
         boil: &Boil,
         figure: Figure,
         place: usize,
@@ -157,7 +157,7 @@ impl Belief {
     /// is hardly ever mistyped, and is explained in any case.
     pub(super) fn take_sure(
         &mut self,
-        law: &Law,
+        law: &BoilConditions,
         boil: &Boil,
         figure: Figure,
         place: usize,
@@ -169,7 +169,7 @@ impl Belief {
 
     fn weighed(
         &mut self,
-        law: &Law,
+        law: &BoilConditions,
         boil: &Boil,
         figure: Figure,
         (place, share, wrong): (usize, f64, f64),
@@ -237,7 +237,7 @@ impl Belief {
     }
 
     /// A reading from before the boil: says when it will come to it.
-    fn still_cold(&mut self, boil: &Boil, law: &Law, read: f64) {
+    fn still_cold(&mut self, boil: &Boil, law: &BoilConditions, read: f64) {
         let warmed = (read - COLD_JUICE_C).max(1.0) / (boil.water.get() - COLD_JUICE_C);
         let straight = self.at / warmed.max(0.03);
         self.last_cold = self.at;
@@ -248,7 +248,7 @@ impl Belief {
     }
 
     /// The first reading at the boil: it came to it since the last cold one.
-    fn came_to_the_boil(&mut self, law: &Law) {
+    fn came_to_the_boil(&mut self, law: &BoilConditions) {
         self.boil_seen = true;
         for course in &mut self.courses {
             if course.boils_at > self.at {
@@ -267,7 +267,7 @@ impl Belief {
 
     /// Makes some courses explain a figure that nobody expected. Gives what each of them weighs, per
     /// °C or °Bx, so that together they are worth that the boil is elsewhere.
-    fn explain(&mut self, law: &Law, water: f64, figure: Figure, place: usize) -> f64 {
+    fn explain(&mut self, law: &BoilConditions, water: f64, figure: Figure, place: usize) -> f64 {
         self.draw_again();
         for course in self.courses.iter_mut().step_by(EXPLAINERS) {
             if course.explain(law, water, figure, &mut self.chance, self.at) {
@@ -283,7 +283,7 @@ impl Belief {
 
     /// Multiplies the weights by how likely each course makes a reading; in parts when it says
     /// much, drawing again and shaking in between.
-    fn weigh(&mut self, law: &Law, seen: &Seen) {
+    fn weigh(&mut self, law: &BoilConditions, seen: &Seen) {
         let mut left = 1.0;
         for part in 0..PARTS {
             let likely: Vec<f64> = self.courses.iter().map(|c| seen.by(c, law).ln()).collect();
@@ -417,7 +417,7 @@ impl Belief {
 /// warm already: the nearer the boil, the more that says against the pan's own rate.
 fn boils_later(
     course: &mut Course,
-    law: &Law,
+    law: &BoilConditions,
     (straight, warm): (f64, f64),
     soonest: f64,
     chance: &mut impl Rng,

@@ -71,7 +71,7 @@ const PAST_ALREADY: f64 = 0.42;
 const THERE_UNSEEN: f64 = 0.08;
 /// As likely as not.
 pub(super) const EVEN: f64 = 0.5;
-/// A finish is told when its interval is no wider than this, minutes, or than [`ToldBy::share`] of the time to go.
+/// A finish is told when its interval is no wider than this, minutes, or than [`FinishBasis::share`] of the time to go.
 const TOLD_MIN: f64 = 8.0;
 /// Earliest and latest that the next reading is asked for, minutes.
 const NEXT_MIN: (f64, f64) = (1.0, 15.0);
@@ -140,7 +140,7 @@ pub(super) fn call(of: &Chances, told: bool, silent: bool) -> Call {
 
 /// What a finish is told by.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum ToldBy {
+pub(super) enum FinishBasis {
     /// Drops were read.
     Refractometer,
     /// The thermometer alone, and the mill has learned its K.
@@ -149,7 +149,7 @@ pub(super) enum ToldBy {
     Guessed,
 }
 
-impl ToldBy {
+impl FinishBasis {
     /// The widest interval of a finish that is told, by the time to go.
     const fn share(self) -> f64 {
         match self {
@@ -162,7 +162,7 @@ impl ToldBy {
 }
 
 /// Whether a finish can be told at a minute: its earliest, middle and latest.
-pub(super) fn finish_is_told([early, middle, late]: [f64; 3], at: f64, by: ToldBy) -> bool {
+pub(super) fn finish_is_told([early, middle, late]: [f64; 3], at: f64, by: FinishBasis) -> bool {
     late - early <= (by.share() * (middle - at)).max(TOLD_MIN)
 }
 

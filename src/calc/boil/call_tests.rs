@@ -177,9 +177,9 @@ fn while_a_reading_is_overdue_one_chance_in_twelve_calls_for_one() {
 fn a_finish_is_told_while_its_interval_is_no_wider_than_its_share_of_the_time_to_go() {
     // Twenty minutes to go: 30, 26 and 38 wide at most.
     for (by, wide) in [
-        (ToldBy::Refractometer, 30.0),
-        (ToldBy::Learned, 26.0),
-        (ToldBy::Guessed, 38.0),
+        (FinishBasis::Refractometer, 30.0),
+        (FinishBasis::Learned, 26.0),
+        (FinishBasis::Guessed, 38.0),
     ] {
         assert!(
             finish_is_told([110.0, 120.0, 110.0 + wide], 100.0, by),

@@ -86,7 +86,7 @@ pub(super) struct Course {
 
 /// What is the same for every course of a boil.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Law {
+pub(super) struct BoilConditions {
     pub rise: RiseTable,
     /// Water per solids at the target.
     pub goal: f64,
@@ -100,24 +100,30 @@ pub(super) struct Law {
 
 impl Course {
     /// How fast its water goes at the moment, at the boil.
-    pub(super) fn speed(&self, law: &Law) -> f64 {
+    pub(super) fn speed(&self, law: &BoilConditions) -> f64 {
         (self.ln_rate + self.stray + self.ease).exp() * self.slowed(self.u, law)
     }
 
-    fn slowed(&self, u: f64, law: &Law) -> f64 {
+    fn slowed(&self, u: f64, law: &BoilConditions) -> f64 {
         let thick = (1.0 + law.goal) / (1.0 + u);
         let square = thick * thick;
         1.0 / (1.0 + self.slowing * square * square * square)
     }
 
     /// What it boils above water at a water per solids, °C.
-    pub(super) fn rise_at(&self, u: f64, law: &Law) -> f64 {
+    pub(super) fn rise_at(&self, u: f64, law: &BoilConditions) -> f64 {
         let thin = 1.0 - (1.0 + law.goal) / (1.0 + u.max(LEAST_U));
         self.k * (1.0 - self.bend * thin) * law.rise.at(u)
     }
 
     /// Goes on from `from` by `minutes` (at most a few).
-    pub(super) fn step(&mut self, law: &Law, from: f64, minutes: f64, chance: &mut impl Rng) {
+    pub(super) fn step(
+        &mut self,
+        law: &BoilConditions,
+        from: f64,
+        minutes: f64,
+        chance: &mut impl Rng,
+    ) {
         let boiled = (from + minutes - self.boils_at).min(minutes);
         self.stray_on(minutes, chance);
         if boiled <= 0.0 {
@@ -153,7 +159,7 @@ impl Course {
     }
 
     /// How likely the cook eases the fire in a minute.
-    fn eases_a_minute(&self, law: &Law, at: f64) -> f64 {
+    fn eases_a_minute(&self, law: &BoilConditions, at: f64) -> f64 {
         if self.u > law.goal + FAR_U {
             return 0.0;
         }
@@ -190,7 +196,7 @@ impl Course {
     }
 
     /// What the cook may do to the fire near the end, and how the pan follows it.
-    fn ease_on(&mut self, law: &Law, from: f64, minutes: f64, chance: &mut impl Rng) {
+    fn ease_on(&mut self, law: &BoilConditions, from: f64, minutes: f64, chance: &mut impl Rng) {
         let drawn = law.drawn_at.is_some_and(|at| at < from + minutes);
         if drawn {
             // No fire: the pan boils on by its own heat and stops.
@@ -213,7 +219,7 @@ impl Course {
     /// or it is just elsewhere, or its K is another. False, and nothing changed, when it cannot.
     pub(super) fn explain(
         &mut self,
-        law: &Law,
+        law: &BoilConditions,
         water_c: f64,
         figure: Figure,
         chance: &mut impl Rng,

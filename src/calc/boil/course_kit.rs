@@ -1,7 +1,7 @@
 //! For the tests of the watch: a course without quirks, the law it follows, and dice that show what they are told.
 
 use super::boil_plan::{GAL_FT2_L_M2, Pan};
-use super::course::{Course, Law};
+use super::course::{BoilConditions, Course};
 use super::on_fire::Boil;
 use super::rise_table::RiseTable;
 use crate::units::{BrixAt20C, Celsius, Grams, UtcSecond};
@@ -117,8 +117,8 @@ pub(super) fn plain() -> Course {
 }
 
 /// A target of 78 °Bx; nobody has said anything.
-pub(super) fn law() -> Law {
-    Law {
+pub(super) fn law() -> BoilConditions {
+    BoilConditions {
         rise: RiseTable::new(WATER),
         goal: 100.0 / 78.0 - 1.0,
         checked_at: None,

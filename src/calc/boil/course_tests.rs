@@ -62,7 +62,7 @@ fn water_goes_only_at_the_boil_and_never_beyond_hard_candy() {
 #[test]
 fn one_step_of_a_pan_that_slows_is_as_good_as_a_thousand() {
     // The cook is told to check much later, and eases nothing before.
-    let law = Law {
+    let law = BoilConditions {
         checked_at: Some(1000.0),
         ..law()
     };
@@ -165,7 +165,7 @@ fn a_fire_comes_back_to_its_mean_and_is_jolted_once_in_forty_minutes() {
 }
 
 /// A law and a course whose time to go is so many minutes, to the last bit.
-fn to_go(minutes: f64) -> (Law, Course) {
+fn to_go(minutes: f64) -> (BoilConditions, Course) {
     // With (1 + goal) / (1 + u) = 1/2, a slowing of 64 (n − 1) makes one n-th of the speed.
     let (u, n) = match minutes {
         12.0 => (2.0, 8.0),
@@ -180,13 +180,13 @@ fn to_go(minutes: f64) -> (Law, Course) {
         slowing: 64.0 * (n - 1.0),
         ..plain()
     };
-    (Law { goal, ..law() }, course)
+    (BoilConditions { goal, ..law() }, course)
 }
 
 #[test]
 fn a_cook_who_is_told_to_check_may_let_the_fire_down_within_five_minutes() {
     let (law, course) = (law(), plain());
-    let told = Law {
+    let told = BoilConditions {
         checked_at: Some(45.0),
         ..law
     };
@@ -200,7 +200,7 @@ fn a_cook_who_is_told_to_check_may_let_the_fire_down_within_five_minutes() {
     close(far(told.goal + 2.0), 0.16);
     close(far(told.goal + 2.001), 0.0);
     // Who says that it stays leaves it so for a quarter of an hour; who let it down, not.
-    let said = |said| Law {
+    let said = |said| BoilConditions {
         fire_said: Some((31.0, said)),
         ..told.clone()
     };
@@ -212,8 +212,8 @@ fn a_cook_who_is_told_to_check_may_let_the_fire_down_within_five_minutes() {
 #[test]
 fn before_that_is_known_it_is_told_six_to_eleven_minutes_before_the_target() {
     let (of_11, of_6, of_12) = (to_go(11.0), to_go(6.0), to_go(12.0));
-    let chance = |(law, course): &(Law, Course)| course.eases_a_minute(law, 45.0);
-    let faster = |(law, course): &(Law, Course), by: f64| {
+    let chance = |(law, course): &(BoilConditions, Course)| course.eases_a_minute(law, 45.0);
+    let faster = |(law, course): &(BoilConditions, Course), by: f64| {
         let ln_rate = course.ln_rate + by;
         Course { ln_rate, ..*course }.eases_a_minute(law, 45.0)
     };
@@ -224,7 +224,7 @@ fn before_that_is_known_it_is_told_six_to_eleven_minutes_before_the_target() {
     // Unasked, in the last twelve minutes.
     close(chance(&of_12), 0.0);
     close(faster(&of_12, 0.001), 0.012);
-    let told_long_ago = Law {
+    let told_long_ago = BoilConditions {
         checked_at: Some(1.0),
         ..of_12.0.clone()
     };
@@ -236,11 +236,11 @@ fn before_that_is_known_it_is_told_six_to_eleven_minutes_before_the_target() {
 #[test]
 fn an_eased_fire_goes_to_between_a_third_and_nearly_all_within_minutes() {
     let law = law();
-    let told = Law {
+    let told = BoilConditions {
         checked_at: Some(45.0),
         ..law.clone()
     };
-    let eased = |law: &Law, from: f64, minutes: f64, dice: Dice| {
+    let eased = |law: &BoilConditions, from: f64, minutes: f64, dice: Dice| {
         let (mut course, mut dice) = (plain(), dice);
         course.ease_on(law, from, minutes, &mut dice);
         assert!(dice.is_empty());
@@ -260,7 +260,7 @@ fn an_eased_fire_goes_to_between_a_third_and_nearly_all_within_minutes() {
     // Where no cook eases anything no dice are thrown.
     assert_eq!(eased(&told, 30.0, 1.0, dice()), (0.0, 0.0));
     // A drawn fire dies, from the moment on.
-    let drawn = Law {
+    let drawn = BoilConditions {
         drawn_at: Some(46.0),
         ..law
     };
@@ -268,7 +268,7 @@ fn an_eased_fire_goes_to_between_a_third_and_nearly_all_within_minutes() {
     let (to, felt) = eased(&drawn, 45.0, 1.5, dice());
     close(to, -6.0);
     close(felt, -3.0);
-    let later = Law {
+    let later = BoilConditions {
         drawn_at: Some(60.0),
         ..drawn
     };

@@ -1,7 +1,7 @@
 //! When each course of a belief passes a Brix: the finish, and how soon a boil may be past it.
 
 use super::belief::Belief;
-use super::course::{Course, Law};
+use super::course::{BoilConditions, Course};
 use rand::{Rng, SeedableRng};
 use rand_pcg::Pcg64Mcg;
 
@@ -43,7 +43,7 @@ impl Ends {
     /// Follows `many` courses of a belief to where they pass the marks, given as falling water per solids.
     pub(super) fn of(
         belief: &Belief,
-        law: &Law,
+        law: &BoilConditions,
         marks: [f64; MARKS],
         many: usize,
         seed: u64,
@@ -111,7 +111,7 @@ fn share_by(minutes: &[f64], minute: f64) -> f64 {
 /// When one course passes each mark.
 fn follow(
     mut course: Course,
-    law: &Law,
+    law: &BoilConditions,
     from: f64,
     marks: [f64; MARKS],
     chance: &mut impl Rng,

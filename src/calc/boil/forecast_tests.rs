@@ -7,8 +7,8 @@ use crate::calc::boil::on_fire::Boil;
 use crate::units::{BrixAt20C, Celsius, Grams, UtcSecond};
 
 /// Nobody eases the fire: the cook is told to check much later and the target lies far beyond candy.
-fn steady() -> Law {
-    Law {
+fn steady() -> BoilConditions {
+    BoilConditions {
         goal: -5.0,
         ..law()
     }
@@ -73,7 +73,7 @@ fn a_cold_pan_comes_to_the_boil_first() {
 
 #[test]
 fn a_slowing_pan_is_followed_as_closely_as_by_the_second() {
-    let law = Law {
+    let law = BoilConditions {
         checked_at: Some(1e6),
         ..law()
     };

@@ -1,7 +1,7 @@
 //! What is believed of a boil before anything is read of it: the courses a belief starts with.
 //! Wide where nobody has learned, narrow but never blind where somebody has.
 
-use super::course::{Course, Law, between, normal};
+use super::course::{BoilConditions, Course, between, normal};
 use super::on_fire::{Boil, Taught};
 use super::thickness::u_of;
 use rand::{Rng, RngExt};
@@ -27,7 +27,7 @@ const LN_HEAT_UP: (f64, f64) = (0.20, 0.35);
 const WARM_OVER_BOIL: f64 = 0.138;
 
 /// Draws one course.
-pub(super) fn course(boil: &Boil, law: &Law, chance: &mut impl Rng) -> Course {
+pub(super) fn course(boil: &Boil, law: &BoilConditions, chance: &mut impl Rng) -> Course {
     let juice_u = u_of(boil.juice.get().max(2.0));
     let u = (juice_u * (1.0 + JUICE_SD * normal(chance))).max(1.02 * law.goal);
     let said = boil.pan.kg_min() / boil.solids.kg().max(0.01);

@@ -2,7 +2,7 @@
 //! tails, since people read at a slant, and a share of readings that say nothing at all because
 //! they were mistyped. The allowances are our own.
 
-use super::course::{Course, Law};
+use super::course::{BoilConditions, Course};
 use super::on_fire::Figure;
 use super::thickness::{brix_of, u_of};
 
@@ -40,7 +40,7 @@ fn below(z: f64) -> f64 {
 }
 
 /// What a thermometer is expected to show of a course at a moment, °C, and how far it may be off.
-pub(super) fn temp_of(course: &Course, law: &Law, water_c: f64, at: f64) -> (f64, f64) {
+pub(super) fn temp_of(course: &Course, law: &BoilConditions, water_c: f64, at: f64) -> (f64, f64) {
     if at < course.boils_at {
         let warm = at / course.boils_at;
         let missing = (water_c - COLD_JUICE_C) * (1.0 - warm);
@@ -54,14 +54,14 @@ pub(super) fn temp_of(course: &Course, law: &Law, water_c: f64, at: f64) -> (f64
 }
 
 /// Brix of a drop that was taken `ago` minutes before a moment, or at the first bubble.
-fn drop_of(course: &Course, law: &Law, at: f64, ago: f64) -> f64 {
+fn drop_of(course: &Course, law: &BoilConditions, at: f64, ago: f64) -> f64 {
     let boiled = (at - course.boils_at).max(0.0);
     brix_of(course.u + course.speed(law) * ago.min(boiled))
 }
 
 impl Figure {
     /// How likely a sound instrument shows this of a course, per °C or °Bx.
-    pub(super) fn sound(self, course: &Course, law: &Law, water_c: f64, at: f64) -> f64 {
+    pub(super) fn sound(self, course: &Course, law: &BoilConditions, water_c: f64, at: f64) -> f64 {
         match self {
             Self::Temp(read) => {
                 let (shown, sd) = temp_of(course, law, water_c, at);
@@ -79,7 +79,13 @@ impl Figure {
     }
 
     /// How likely a sound instrument shows less than this of a course, 0 to 1.
-    pub(super) fn shown_below(self, course: &Course, law: &Law, water_c: f64, at: f64) -> f64 {
+    pub(super) fn shown_below(
+        self,
+        course: &Course,
+        law: &BoilConditions,
+        water_c: f64,
+        at: f64,
+    ) -> f64 {
         match self {
             Self::Temp(read) | Self::Probe(read) => {
                 let (shown, sd) = temp_of(course, law, water_c, at);
@@ -98,7 +104,12 @@ impl Figure {
     }
 
     /// The water per solids that would make a course show this; none when no syrup does.
-    pub(super) fn explained_by(self, course: &Course, law: &Law, water_c: f64) -> Option<f64> {
+    pub(super) fn explained_by(
+        self,
+        course: &Course,
+        law: &BoilConditions,
+        water_c: f64,
+    ) -> Option<f64> {
         match self {
             Self::Temp(read) | Self::Probe(read) => {
                 let rise = read - water_c - course.off + course.behind;

@@ -6,8 +6,8 @@
 
 use super::alone::{Alone, Before, LastFigure};
 use super::belief::Belief;
-use super::call::{self, Call, Chances, ToldBy};
-use super::course::{Course, Law};
+use super::call::{self, Call, Chances, FinishBasis};
+use super::course::{BoilConditions, Course};
 use super::forecast::{Ends, FOLLOWED, FOLLOWED_AHEAD, Mark};
 use super::probe_merge::Merged;
 use super::rise_table::RiseTable;
@@ -23,7 +23,7 @@ use super::on_fire::{Boil, By, Figure, FireSaid, Reading, Spread};
 #[derive(Debug, Clone)]
 pub struct Watch {
     boil: Boil,
-    law: Law,
+    law: BoilConditions,
     seed: u64,
     /// As of the last reading taken in.
     belief: Belief,
@@ -76,7 +76,7 @@ fn minutes_between(from: UtcSecond, to: UtcSecond) -> f64 {
 impl Watch {
     /// Begins to watch. The seed is the boil's own: the second it was lit.
     pub fn start(boil: Boil) -> Self {
-        let law = Law {
+        let law = BoilConditions {
             rise: RiseTable::new(boil.water.get()),
             goal: u_of(boil.target.get()),
             checked_at: None,
@@ -327,9 +327,9 @@ impl Watch {
     fn foresee(&mut self, minute: f64) -> Foreseen {
         let drawing = call::drawing_min(&self.boil);
         let by = match (self.brix.is_empty(), self.boil.k) {
-            (false, _) => ToldBy::Refractometer,
-            (true, Some(_)) => ToldBy::Learned,
-            (true, None) => ToldBy::Guessed,
+            (false, _) => FinishBasis::Refractometer,
+            (true, Some(_)) => FinishBasis::Learned,
+            (true, None) => FinishBasis::Guessed,
         };
         let seen = self.belief.boil_seen() || !self.brix.is_empty();
         let (last, looked_from) = (self.last, minute.max(self.belief.at));

@@ -13,7 +13,7 @@ pub const NEAR_PART: i64 = 50;
 
 /// A load that stands in the book.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Stands {
+pub struct RecordedLoad {
     /// Number of its ticket.
     pub ticket: i64,
     /// Its net.
@@ -31,11 +31,11 @@ pub struct Stands {
 pub fn another_load(
     (net, weighed): (Grams, UtcSecond),
     name: &str,
-    standing: &[Stands],
+    standing: &[RecordedLoad],
     another: bool,
     units: Units,
 ) -> Result<(), Unmet> {
-    let apart = |s: &Stands| (s.weighed.get() - weighed.get()).abs();
+    let apart = |s: &RecordedLoad| (s.weighed.get() - weighed.get()).abs();
     let near = standing
         .iter()
         .filter(|s| apart(s) <= NEAR_S && near(s.net, net))
@@ -81,7 +81,7 @@ mod tests {
     const AT: UtcSecond = UtcSecond::new(1_789_822_800);
 
     fn asked(net: i64, seconds: i64, another: bool) -> Option<String> {
-        let standing = [Stands {
+        let standing = [RecordedLoad {
             ticket: 7,
             net: Grams::new(127_686),
             weighed: AT,

@@ -1,7 +1,7 @@
 //! What happens to the juice of a press day after the mill: how much it is, the vessels and pans it
 //! takes, and why they cannot take more. The charges themselves are `pan_charges`.
 
-use super::pan_charges::{Cellar, PanSize, Plan, TurnJuice, plan};
+use super::pan_charges::{Equipment, PanSize, Plan, TurnJuice, plan};
 use crate::calc::Unmet;
 use crate::calc::boil::day_sum::OVERHEAD;
 use crate::calc::boil::pan::{Settings, suits};
@@ -50,7 +50,7 @@ pub struct Boiling {
     juice_turns: u32,
     pub(super) kg_per_l: f64,
     pans: Vec<Settings>,
-    pub(super) cellar: Cellar,
+    pub(super) equipment: Equipment,
 }
 
 /// What [`Boiling::new`] is made from.
@@ -98,7 +98,7 @@ impl Boiling {
             juice_turns: of.juice_turns,
             kg_per_l,
             pans: of.pans.to_vec(),
-            cellar: Cellar {
+            equipment: Equipment {
                 vessels: of.vessels.iter().map(|vessel| vessel.get()).collect(),
                 pans: of.pans.iter().map(size).collect(),
                 // A season that holds juice for less than four hours settles it for half of that.
@@ -117,7 +117,7 @@ impl Boiling {
     /// else the largest.
     fn pan_for(&self, juice: Millilitres) -> Option<(&Settings, &PanSize)> {
         let place = suits(&self.pans, juice)?;
-        Some((&self.pans[place], &self.cellar.pans[place]))
+        Some((&self.pans[place], &self.equipment.pans[place]))
     }
 
     /// Cane whose juice is so much.
@@ -127,7 +127,7 @@ impl Boiling {
 
     /// Cane whose juice fills the largest pan; `None`: no pan is in use.
     pub fn cane_of_a_pan(&self) -> Option<Grams> {
-        let most = self.cellar.pans.iter().map(|pan| pan.most).max()?;
+        let most = self.equipment.pans.iter().map(|pan| pan.most).max()?;
         Some(self.cane_of(Grams::new(most).as_f64()))
     }
 
@@ -138,7 +138,7 @@ impl Boiling {
             let charge = Grams::new(pan.most).as_f64();
             charge * seconds / Grams::new(pan.seconds(pan.most)).as_f64()
         };
-        self.cane_of(self.cellar.pans.iter().map(boils).sum())
+        self.cane_of(self.equipment.pans.iter().map(boils).sum())
     }
 
     /// How long a pan is taken by so much cane, boiled alone, and in how many charges; rounded up to a
@@ -173,7 +173,7 @@ impl Boiling {
             cane.show(units),
             fixed(self.juice_pct, 1, units),
             juice.show(units),
-            Minutes::new(self.cellar.settles_s / 60).show(),
+            Minutes::new(self.equipment.settles_s / 60).show(),
             minutes.show(),
             settings.most.show(units),
             Millilitres::new(pan.ml_per_h).show(units),
@@ -209,7 +209,7 @@ impl Boiling {
         if self.pans.is_empty() {
             return None;
         }
-        Some(plan(&self.cellar, &self.juices(mill_per_h, turns).0))
+        Some(plan(&self.equipment, &self.juices(mill_per_h, turns).0))
     }
 
     /// Whether the juice of all these turns can be held and boiled in time, at a mill that presses so
@@ -223,7 +223,11 @@ impl Boiling {
         };
         if plan.overflow.is_some() {
             Err(Limit::Vessels)
-        } else if plan.waits_s.iter().any(|waits| *waits > self.cellar.hold_s) {
+        } else if plan
+            .waits_s
+            .iter()
+            .any(|waits| *waits > self.equipment.hold_s)
+        {
             Err(Limit::Pan)
         } else {
             Ok(())
@@ -233,7 +237,7 @@ impl Boiling {
     /// Why the last of these turns cannot be taken beside the others, in a sentence or two.
     pub(super) fn why_not(&self, day: &Day, turns: &[Held], limit: Limit) -> String {
         let (juices, order) = self.juices(day.mill_per_h, turns);
-        let plan = plan(&self.cellar, &juices);
+        let plan = plan(&self.equipment, &juices);
         let starts = |n: usize| day.clock.show(turns[order[n]].span.start);
         let own = |n: usize| order[n] + 1 == turns.len();
         if limit == Limit::Vessels {
@@ -245,14 +249,14 @@ impl Boiling {
                 _ => "the vessels could not hold its juice: each holds one member’s, until it is on the fire".to_owned(),
             };
         }
-        let late = |n: &usize| plan.waits_s[*n] > self.cellar.hold_s;
+        let late = |n: &usize| plan.waits_s[*n] > self.equipment.hold_s;
         let said = (0..juices.len())
             .filter(late)
             .max_by_key(|n| (own(*n), plan.waits_s[*n]));
         let Some(worst) = said else {
             return "the pan could not boil its juice before it is held too long".to_owned();
         };
-        let hold = Minutes::new(self.cellar.hold_s / 60).show();
+        let hold = Minutes::new(self.equipment.hold_s / 60).show();
         // In full five minutes, upwards: never as long as what the season allows.
         let waits = Minutes::new((plan.waits_s[worst] + 299) / 300 * 5).show();
         if own(worst) {

@@ -254,7 +254,7 @@ fn a_season_that_holds_juice_for_little_settles_it_for_half_of_that() {
             pans: &[pan("1")],
             vessels: &[],
         });
-        made.unwrap().cellar.settles_s
+        made.unwrap().equipment.settles_s
     };
     assert_eq!((with(300), with(240), with(120)), (7200, 7200, 3600));
 }

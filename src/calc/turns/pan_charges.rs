@@ -48,7 +48,7 @@ impl PanSize {
 
 /// Vessels, pans and times of a mill.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Cellar {
+pub struct Equipment {
     /// What each vessel holds, mL; empty: none is kept, and there are as many as are needed, each of the
     /// greatest charge.
     pub vessels: Vec<i64>,
@@ -96,8 +96,8 @@ pub struct Plan {
 }
 
 /// Plans a day: its juices in the order they are pressed.
-pub fn plan(cellar: &Cellar, juices: &[TurnJuice]) -> Plan {
-    let mut day = Day::new(cellar, juices);
+pub fn plan(equipment: &Equipment, juices: &[TurnJuice]) -> Plan {
+    let mut day = Day::new(equipment, juices);
     loop {
         day.close_vessel();
         day.light_pans();
@@ -115,7 +115,7 @@ pub fn plan(cellar: &Cellar, juices: &[TurnJuice]) -> Plan {
 
 /// Juice in a vessel that is not filled any more.
 #[derive(Debug, Clone, Copy)]
-struct Standing {
+struct StandingJuice {
     turn: usize,
     vessel: usize,
     first_s: i64,
@@ -133,7 +133,7 @@ struct Running {
 }
 
 struct Day<'a> {
-    cellar: &'a Cellar,
+    equipment: &'a Equipment,
     juices: &'a [TurnJuice],
     clock: i64,
     /// The turn at the mill, or the next one.
@@ -143,7 +143,7 @@ struct Day<'a> {
     run_ml: i64,
     running: Option<Running>,
     /// In the order that it was pressed, so oldest first.
-    standing: Vec<Standing>,
+    standing: Vec<StandingJuice>,
     vessels: Vec<i64>,
     empty: Vec<bool>,
     free_s: Vec<i64>,
@@ -153,9 +153,9 @@ struct Day<'a> {
 }
 
 impl<'a> Day<'a> {
-    fn new(cellar: &'a Cellar, juices: &'a [TurnJuice]) -> Self {
+    fn new(equipment: &'a Equipment, juices: &'a [TurnJuice]) -> Self {
         Self {
-            cellar,
+            equipment,
             juices,
             clock: juices.first().map_or(0, |juice| juice.start_s),
             turn: 0,
@@ -163,9 +163,9 @@ impl<'a> Day<'a> {
             run_ml: 0,
             running: None,
             standing: Vec::with_capacity(2 * juices.len()),
-            vessels: cellar.vessels.clone(),
-            empty: vec![true; cellar.vessels.len()],
-            free_s: vec![i64::MIN; cellar.pans.len()],
+            vessels: equipment.vessels.clone(),
+            empty: vec![true; equipment.vessels.len()],
+            free_s: vec![i64::MIN; equipment.pans.len()],
             pools_until: juices.iter().rposition(|j| j.pools).map_or(0, |n| n + 1),
             plan: Plan {
                 charges: Vec::with_capacity(juices.len()),
@@ -180,11 +180,11 @@ impl<'a> Day<'a> {
         let Some(running) = self.running.take_if(|r| r.until_s <= self.clock) else {
             return;
         };
-        self.standing.push(Standing {
+        self.standing.push(StandingJuice {
             turn: self.turn,
             vessel: running.vessel,
             first_s: running.first_s,
-            settled_s: self.clock + self.cellar.settles_s,
+            settled_s: self.clock + self.equipment.settles_s,
             ml: running.ml,
         });
         self.run_ml += running.ml;
@@ -224,8 +224,8 @@ impl<'a> Day<'a> {
     }
 
     fn empty_vessel(&mut self, rest: i64) -> Option<usize> {
-        if self.cellar.vessels.is_empty() {
-            let most = self.cellar.pans.iter().map(|pan| pan.most).max()?;
+        if self.equipment.vessels.is_empty() {
+            let most = self.equipment.pans.iter().map(|pan| pan.most).max()?;
             self.vessels.push(most);
             self.empty.push(true);
             return Some(self.vessels.len() - 1);
@@ -261,14 +261,17 @@ impl<'a> Day<'a> {
             if settled > 0
                 && let Some(pan) = self.free_pan(settled, self.may_be_short(one))
             {
-                return Some((oldest, settled.min(self.cellar.pans[pan].most), pan));
+                return Some((oldest, settled.min(self.equipment.pans[pan].most), pan));
             }
         }
         None
     }
 
     /// Settled juice that is boiled together with that one, oldest first.
-    fn settled_with<'s>(&'s self, one: &'s Standing) -> impl Iterator<Item = usize> + use<'s, 'a> {
+    fn settled_with<'s>(
+        &'s self,
+        one: &'s StandingJuice,
+    ) -> impl Iterator<Item = usize> + use<'s, 'a> {
         (0..self.standing.len()).filter(move |n| {
             let other = &self.standing[*n];
             other.settled_s <= self.clock && self.together(one.turn, other.turn)
@@ -281,20 +284,21 @@ impl<'a> Day<'a> {
 
     /// Whether it would be lit below the least charge, too: it may wait no longer, or nothing comes to
     /// it any more.
-    fn may_be_short(&self, one: &Standing) -> bool {
-        let unsettled =
-            |other: &Standing| other.settled_s > self.clock && self.together(one.turn, other.turn);
+    fn may_be_short(&self, one: &StandingJuice) -> bool {
+        let unsettled = |other: &StandingJuice| {
+            other.settled_s > self.clock && self.together(one.turn, other.turn)
+        };
         let still_pressed = if self.juices[one.turn].pools {
             self.turn < self.pools_until
         } else {
             self.turn == one.turn
         };
-        one.first_s + self.cellar.hold_s <= self.clock
+        one.first_s + self.equipment.hold_s <= self.clock
             || !(still_pressed || self.standing.iter().any(unsettled))
     }
 
     fn free_pan(&self, settled: i64, may_be_short: bool) -> Option<usize> {
-        let pans = &self.cellar.pans;
+        let pans = &self.equipment.pans;
         let free = (0..pans.len()).filter(|n| self.free_s[*n] <= self.clock);
         let covered = free.clone().filter(|n| pans[*n].least <= settled);
         smallest_that_takes(covered, settled, |n| pans[n].most).or_else(|| {
@@ -322,7 +326,7 @@ impl<'a> Day<'a> {
             self.empty[from.vessel] = from.ml == 0;
         }
         self.standing.retain(|juice| juice.ml > 0);
-        let free_s = self.clock + self.cellar.pans[pan].seconds(ml);
+        let free_s = self.clock + self.equipment.pans[pan].seconds(ml);
         self.free_s[pan] = free_s;
         self.plan.charges.push(Charge {
             pan,
@@ -344,7 +348,7 @@ impl<'a> Day<'a> {
         let juice = self
             .standing
             .iter()
-            .flat_map(|one| [one.settled_s, one.first_s + self.cellar.hold_s]);
+            .flat_map(|one| [one.settled_s, one.first_s + self.equipment.hold_s]);
         juice
             .chain(self.free_s.iter().copied())
             .chain(mill)

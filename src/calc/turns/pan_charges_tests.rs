@@ -14,8 +14,8 @@ const PAN: PanSize = PanSize {
 };
 
 /// Juice settles two hours and may be held five.
-fn cellar(vessels_l: &[i64], pans: &[PanSize]) -> Cellar {
-    Cellar {
+fn equipment(vessels_l: &[i64], pans: &[PanSize]) -> Equipment {
+    Equipment {
         vessels: vessels_l.iter().map(|litres| litres * 1000).collect(),
         pans: pans.to_vec(),
         settles_s: 2 * H,
@@ -51,7 +51,7 @@ fn charges(plan: &Plan) -> Vec<(usize, i64, i64, i64)> {
 #[test]
 fn a_pan_is_lit_when_its_least_charge_has_settled_and_the_next_waits_for_it() {
     let plan = plan(
-        &cellar(&[100, 100], &[PAN]),
+        &equipment(&[100, 100], &[PAN]),
         &[juice(0, H, 90), juice(4200, H, 90)],
     );
     // The first is pressed after an hour and settled after three. Ninety litres boil an hour and a
@@ -66,7 +66,7 @@ fn a_pan_is_lit_when_its_least_charge_has_settled_and_the_next_waits_for_it() {
 
 #[test]
 fn small_juices_wait_for_each_other_if_they_pool() {
-    let mill = cellar(&[100, 100], &[PAN]);
+    let mill = equipment(&[100, 100], &[PAN]);
     let (first, second) = (juice(0, 1800, 50), juice(2400, 1800, 50));
     let pooled = plan(&mill, &[first, second]);
     assert_eq!(charges(&pooled), [(0, 11_400, 21_000, 100)]);
@@ -88,7 +88,7 @@ fn small_juices_wait_for_each_other_if_they_pool() {
 fn juice_alone_in_two_vessels_is_lit_together() {
     // 60 L are full after 30 minutes, the rest after the hour: 120 L settle until then.
     let plan = plan(
-        &cellar(&[60, 60, 60], &[PAN]),
+        &equipment(&[60, 60, 60], &[PAN]),
         &[alone(juice(0, H, 120)), juice(2 * H, H, 60)],
     );
     assert_eq!(
@@ -101,7 +101,7 @@ fn juice_alone_in_two_vessels_is_lit_together() {
 #[test]
 fn juice_is_lit_short_when_it_may_wait_no_longer() {
     let plan = plan(
-        &cellar(&[100, 100], &[PAN]),
+        &equipment(&[100, 100], &[PAN]),
         &[juice(0, 1800, 50), juice(6 * H, 1800, 50)],
     );
     let first = (0, 5 * H, 5 * H + H + 3000, 50);
@@ -118,7 +118,7 @@ fn a_charge_is_never_above_the_greatest_and_what_is_left_keeps_its_vessel() {
         most: 60_000,
         ..PAN
     };
-    let mill = cellar(&[100], &[small]);
+    let mill = equipment(&[100], &[small]);
     let one = plan(&mill, &[juice(0, H, 100)]);
     assert_eq!(
         charges(&one),
@@ -142,7 +142,7 @@ fn a_charge_is_never_above_the_greatest_and_what_is_left_keeps_its_vessel() {
 #[test]
 fn juice_runs_into_the_smallest_vessel_that_takes_it_else_into_the_largest() {
     let over = |vessels: &[i64], juices: &[TurnJuice]| {
-        plan(&cellar(vessels, &[PAN]), juices)
+        plan(&equipment(vessels, &[PAN]), juices)
             .overflow
             .map(|over| (over.turn, over.at_s, over.ml / 1000))
     };
@@ -162,7 +162,7 @@ fn juice_runs_into_the_smallest_vessel_that_takes_it_else_into_the_largest() {
 
 #[test]
 fn without_vessels_kept_juice_stands_in_as_many_as_it_takes() {
-    let plan = plan(&cellar(&[], &[PAN]), &[juice(0, 2 * H, 400)]);
+    let plan = plan(&equipment(&[], &[PAN]), &[juice(0, 2 * H, 400)]);
     // In portions of the greatest charge: the first is full after an hour.
     assert_eq!(plan.overflow, None);
     assert_eq!(plan.charges[0].lit_s, 3 * H);
@@ -177,7 +177,7 @@ fn of_free_pans_the_smallest_that_takes_all_is_lit_else_the_largest() {
         ..PAN
     };
     let first = |litres| {
-        let lit = plan(&cellar(&[500], &[PAN, kettle]), &[juice(0, H, litres)]);
+        let lit = plan(&equipment(&[500], &[PAN, kettle]), &[juice(0, H, litres)]);
         let lit: Vec<(usize, i64)> = lit.charges.iter().map(|c| (c.pan, c.ml / 1000)).collect();
         lit
     };
@@ -193,7 +193,7 @@ fn of_free_pans_the_smallest_that_takes_all_is_lit_else_the_largest() {
 #[test]
 fn turns_that_share_minutes_are_pressed_one_after_the_other() {
     let plan = plan(
-        &cellar(&[100, 100], &[PAN]),
+        &equipment(&[100, 100], &[PAN]),
         &[juice(0, H, 90), juice(600, H, 90)],
     );
     assert_eq!(plan.waits_s[1], plan.charges[1].lit_s - H);
@@ -201,7 +201,7 @@ fn turns_that_share_minutes_are_pressed_one_after_the_other() {
 
 #[test]
 fn a_day_without_juice_has_no_charges() {
-    let plan = plan(&cellar(&[100], &[PAN]), &[]);
+    let plan = plan(&equipment(&[100], &[PAN]), &[]);
     assert_eq!((plan.charges.len(), plan.waits_s.len()), (0, 0));
 }
 
@@ -217,7 +217,7 @@ fn run_by(juices: &[TurnJuice], at_s: i64) -> i64 {
     sum
 }
 
-fn some_day() -> impl Strategy<Value = (Cellar, Vec<TurnJuice>)> {
+fn some_day() -> impl Strategy<Value = (Equipment, Vec<TurnJuice>)> {
     let pan = (10_i64..100, 0_i64..300, 20_i64..200).prop_map(|(least, more, per_h)| PanSize {
         least: least * 1000,
         most: (least + more) * 1000,
@@ -244,20 +244,20 @@ fn some_day() -> impl Strategy<Value = (Cellar, Vec<TurnJuice>)> {
                     }
                 })
                 .collect();
-            let cellar = Cellar {
+            let equipment = Equipment {
                 settles_s: settles * 60,
-                ..cellar(&vessels, &pans)
+                ..equipment(&vessels, &pans)
             };
-            (cellar, juices)
+            (equipment, juices)
         })
 }
 
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(400))]
     #[test]
-    fn prop_no_planned_day_holds_more_than_its_vessels((cellar, juices) in some_day()) {
-        let plan = plan(&cellar, &juices);
-        let holds: i64 = cellar.vessels.iter().sum();
+    fn prop_no_planned_day_holds_more_than_its_vessels((equipment, juices) in some_day()) {
+        let plan = plan(&equipment, &juices);
+        let holds: i64 = equipment.vessels.iter().sum();
         let lit_by = |at: i64| -> i64 {
             plan.charges.iter().filter(|c| c.lit_s <= at).map(|c| c.ml).sum()
         };
@@ -276,7 +276,7 @@ proptest! {
             None => prop_assert_eq!(boiled, all),
             Some(over) => prop_assert!(boiled < all && over.ml > 0),
         }
-        for (n, pan) in cellar.pans.iter().enumerate() {
+        for (n, pan) in equipment.pans.iter().enumerate() {
             let mut free = i64::MIN;
             for charge in plan.charges.iter().filter(|c| c.pan == n) {
                 prop_assert!(charge.lit_s >= free && charge.ml > 0 && charge.ml <= pan.most);
@@ -286,7 +286,7 @@ proptest! {
         }
         if plan.overflow.is_none() {
             for (juice, waits) in juices.iter().zip(&plan.waits_s) {
-                prop_assert!(*waits >= cellar.settles_s && *waits >= 0, "{juice:?}");
+                prop_assert!(*waits >= equipment.settles_s && *waits >= 0, "{juice:?}");
             }
         }
     }

@@ -6,7 +6,7 @@ use super::proposal_fields::{Field, Spoken, fields, steepness, waits};
 use super::proposal_places::{Places, WhyLeft, pieces, place};
 use super::proposal_told::{Costs, SEED, costs, one_more_day};
 use super::seasons::SeasonRules;
-use crate::calc::season::proposal::{self as sums, Patch, Piece, Season};
+use crate::calc::season::proposal::{self as sums, Piece, Season, WaitingPlanting};
 use crate::calc::season::ripeness::{FirstFrost, Frosts, Steepness, lost};
 use crate::calc::season::weights::Weights;
 use crate::store::season::frosts::{self, Forecast, Frost};
@@ -212,7 +212,7 @@ fn reckoned(
         let id = field.planting.id;
         let is_kept = wish.kept.iter().any(|(p, _)| *p == id);
         let was_put = wish.before_of(id).next().is_some();
-        Patch {
+        WaitingPlanting {
             owner: owner(field.planting.member_id),
             cane_kg: field.cane.kg(),
             lost: days

@@ -56,7 +56,7 @@ pub async fn of_member(
     (season, member): (SeasonId, MemberId),
     when: (&Zone, UtcSecond),
 ) -> Stored<Vec<MyTicket>> {
-    let found = (Cane::of(season, member), Around::of(when)).together();
+    let found = (Cane::of(season, member), SharedFacts::of(when)).together();
     let (cane, around) = found.ask(conn).await?;
     let later = cane.later(&around, when).ask(conn).await?;
     cane.member_view(&around, later, when)
@@ -66,14 +66,14 @@ pub async fn of_member(
 #[derive(Debug)]
 pub struct OneTicket {
     cane: Cane,
-    around: Around,
+    around: SharedFacts,
 }
 
 impl OneTicket {
     /// Of a ticket.
     pub fn of(ticket: &Ticket, when: (&Zone, UtcSecond)) -> Question<Self> {
         let (id, cane) = (ticket.id, Cane::of(ticket.season_id, ticket.member_id));
-        let found = (cane, Around::of(when)).together();
+        let found = (cane, SharedFacts::of(when)).together();
         found.map(move |(cane, around)| Self {
             cane: cane.only(id),
             around,
@@ -108,7 +108,7 @@ pub struct Cane {
 
 /// What the cane of every member is told by at a moment.
 #[derive(Debug)]
-pub struct Around {
+pub struct SharedFacts {
     running: Vec<PressDay>,
     height: Altitude,
     mark: Option<Mark>,
@@ -116,12 +116,12 @@ pub struct Around {
 
 /// What is read of cane once it is known that it waits for the mill or is on the fire.
 #[derive(Debug)]
-pub struct Later {
+pub struct ReadSecond {
     on_fire: Vec<(BoilId, OnFire)>,
     abouts: Abouts,
 }
 
-impl Around {
+impl SharedFacts {
     /// Of a moment.
     pub fn of((zone, at): (&Zone, UtcSecond)) -> Question<Self> {
         let found = (
@@ -187,7 +187,7 @@ impl Cane {
     }
 
     /// What is still to be read of it, with what is known already.
-    pub fn later(&self, around: &Around, when: (&Zone, UtcSecond)) -> Question<Later> {
+    pub fn later(&self, around: &SharedFacts, when: (&Zone, UtcSecond)) -> Question<ReadSecond> {
         let lots = self.lots();
         let on_fire = lots.iter().filter(|lot| lot.state() == LotState::OnFire);
         let on_fire = on_fire.map(|lot| {
@@ -199,7 +199,7 @@ impl Cane {
         let dates = here.map(|mine| mine.ticket.date).collect();
         let abouts = Abouts::of(&around.running, &dates, when);
         let found = (Question::all(on_fire), abouts).together();
-        found.map(|(on_fire, abouts)| Later { on_fire, abouts })
+        found.map(|(on_fire, abouts)| ReadSecond { on_fire, abouts })
     }
 
     /// As the member is told of it, by number of ticket.
@@ -208,8 +208,8 @@ impl Cane {
     /// What is stored does not read back.
     pub fn member_view(
         &self,
-        around: &Around,
-        later: Later,
+        around: &SharedFacts,
+        later: ReadSecond,
         (zone, at): (&Zone, UtcSecond),
     ) -> Stored<Vec<MyTicket>> {
         let mut lots = self.lots();

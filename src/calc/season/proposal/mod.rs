@@ -30,7 +30,7 @@ pub const LEAST_PIECE_KG: f64 = 50.0;
 
 /// A planting that waits for its day.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Patch {
+pub struct WaitingPlanting {
     /// Whose it is: place in the list of members.
     pub owner: usize,
     /// Its cane, kg; above nought.
@@ -78,7 +78,7 @@ impl Day {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Season {
     /// The plantings.
-    pub patches: Vec<Patch>,
+    pub patches: Vec<WaitingPlanting>,
     /// The days.
     pub days: Vec<Day>,
     /// Losses of the worst-off member are told apart in steps of this part, like 0.05.

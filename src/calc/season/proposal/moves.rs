@@ -11,12 +11,12 @@ pub(super) fn disturb(at: &mut Placed<'_>, chance: &mut impl Rng) {
     if season.patches.is_empty() || season.days.is_empty() {
         return;
     }
-    at.mood.liking.clear();
+    at.variation.liking.clear();
     if chance.random_bool(0.4) {
         let liking = (0..season.days.len()).map(|_| 1.0 + 0.3 * (chance.random::<f64>() - 0.5));
-        at.mood.liking.extend(liking);
+        at.variation.liking.extend(liking);
     }
-    at.mood.turn_kg = if chance.random_bool(0.4) {
+    at.variation.turn_kg = if chance.random_bool(0.4) {
         chance.random::<f64>() * 1.5 * dearest_changeover(at)
     } else {
         0.0
@@ -31,9 +31,9 @@ pub(super) fn disturb(at: &mut Placed<'_>, chance: &mut impl Rng) {
         93..97 => give_way(at, chance),
         _ => any_few(at, chance),
     }
-    at.mood.shut = None;
-    at.mood.turn_kg = 0.0;
-    at.mood.liking.clear();
+    at.variation.shut = None;
+    at.variation.turn_kg = 0.0;
+    at.variation.liking.clear();
 }
 
 /// Cane that could be pressed in the minutes between two turns, kg: the most of any day.
@@ -216,7 +216,7 @@ fn shut_a_day(at: &mut Placed<'_>, chance: &mut impl Rng) {
         return;
     };
     let out = clear(at, day);
-    at.mood.shut = Some(day);
+    at.variation.shut = Some(day);
     put_all(at, &out, chance);
 }
 
@@ -241,7 +241,7 @@ fn open_a_day(at: &mut Placed<'_>, chance: &mut impl Rng) {
         && let Some(other) = open_day(at, chance)
     {
         out = clear(at, other);
-        at.mood.shut = Some(other);
+        at.variation.shut = Some(other);
     }
     let by = if chance.random_bool(0.5) { 0.0 } else { 0.03 };
     let mut gains: Vec<(f64, usize)> = (0..at.season.patches.len())

@@ -8,7 +8,7 @@ pub(super) const NOTHING_KG: f64 = 1e-6;
 
 /// How plantings are put in: never quite the same way, so that the search finds more than one.
 #[derive(Debug, Clone, Default)]
-pub(super) struct Mood {
+pub(super) struct Variation {
     /// A day that takes nothing.
     pub(super) shut: Option<usize>,
     /// What a turn more counts, kg: where minutes are short its change-over takes room from others.
@@ -61,7 +61,7 @@ pub(super) struct Placed<'a> {
     how_hard: f64,
     noted: Vec<Change>,
     /// How plantings are put in just now.
-    pub(super) mood: Mood,
+    pub(super) variation: Variation,
 }
 
 impl<'a> Placed<'a> {
@@ -94,7 +94,7 @@ impl<'a> Placed<'a> {
             bearable: 1.0,
             how_hard: HARD,
             noted: Vec::new(),
-            mood: Mood::default(),
+            variation: Variation::default(),
         }
     }
 
@@ -281,7 +281,7 @@ impl<'a> Placed<'a> {
         let turn = if self.kg[cell] > 0.0 {
             0.0
         } else {
-            self.mood.turn_kg
+            self.variation.turn_kg
         };
         hard + self.with_more(day, kg) - self.costs(day) + turn - kg * self.worth[cell]
     }
@@ -306,7 +306,7 @@ impl<'a> Placed<'a> {
 
     /// How much of `rest` a day takes, so that neither the piece nor what is left over is too small.
     pub(super) fn piece(&self, patch: usize, day: usize, rest: f64) -> f64 {
-        if self.mood.shut == Some(day) || !self.can(patch, day) {
+        if self.variation.shut == Some(day) || !self.can(patch, day) {
             return 0.0;
         }
         if self.kg(patch, day) > 0.0 {
@@ -342,7 +342,7 @@ impl<'a> Placed<'a> {
                 if gain >= -NOTHING_KG {
                     continue;
                 }
-                if let Some(liking) = self.mood.liking.get(day) {
+                if let Some(liking) = self.variation.liking.get(day) {
                     gain *= liking;
                 }
                 // What does not go there is counted at what it would cost on the best other day, nearly.

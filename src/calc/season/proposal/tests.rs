@@ -16,8 +16,8 @@ fn day(minutes: f64, most_kg: f64) -> Day {
     }
 }
 
-fn patch(owner: usize, cane_kg: f64, lost: &[Option<f64>]) -> Patch {
-    Patch {
+fn patch(owner: usize, cane_kg: f64, lost: &[Option<f64>]) -> WaitingPlanting {
+    WaitingPlanting {
         owner,
         cane_kg,
         lost: lost.to_vec(),
@@ -190,7 +190,7 @@ fn small_plantings_come_together_where_there_are_minutes_for_many_turns() {
     // Seven days have minutes for ten turns and vessels for 600 kg, seven room for more cane in six turns: 42 of 400 kg and
     // 70 of 60 kg find just room, if no small one takes a turn of the large ones. Too large to be solved to the end.
     let anywhere = [Some(0.0); 14];
-    let mut patches: Vec<Patch> = (0..42).map(|n| patch(n, 400.0, &anywhere)).collect();
+    let mut patches: Vec<WaitingPlanting> = (0..42).map(|n| patch(n, 400.0, &anywhere)).collect();
     patches.extend((42..112).map(|n| patch(n, 60.0, &anywhere)));
     let free = |minutes, most_kg| Day {
         opening_kg: 0.0,
