@@ -93,7 +93,13 @@ pub(super) fn of(of: &SeasonProposal) -> Option<Picture> {
     let ends = (-7.0, days(last) + 7.0);
     let across = Axis::new(ends, (LEFT, WIDTH - 6.0));
     let base = TOP + BARS;
-    let mut all: Vec<(&Field, Option<usize>)> = of.done.iter().map(|f| (f, None)).collect();
+    // Turns of days before the first are over, and so are plantings that have no others.
+    let to_come = |date: PressDate| date >= first;
+    let done = of.done.iter().filter(|field| {
+        let mut own = field.spoken.iter().map(|(n, _)| of.spoken[*n].date);
+        own.any(to_come)
+    });
+    let mut all: Vec<(&Field, Option<usize>)> = done.map(|f| (f, None)).collect();
     all.extend(of.fields.iter().enumerate().map(|(n, f)| (f, Some(n))));
     all.sort_by_key(|(f, _)| (f.ready.best, f.planting.id));
     let clip = |date: PressDate| days(date).clamp(ends.0, ends.1);
@@ -101,7 +107,8 @@ pub(super) fn of(of: &SeasonProposal) -> Option<Picture> {
         let from = across.at(clip(field.ready.from));
         let y = base + DATES + LINE * number(i64::try_from(row).unwrap_or_default());
         let at = |(date, has): (PressDate, Has)| (across.at(clip(date)), has);
-        let put = has(of, field, *place).into_iter().map(at).collect();
+        let has = has(of, field, *place).into_iter();
+        let put = has.filter(|(date, _)| to_come(*date)).map(at).collect();
         Line {
             y,
             label: format!("{}, {}", field.planting.member, field.planting.variety),
