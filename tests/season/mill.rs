@@ -357,10 +357,12 @@ impl Mill {
         let pages = self.count("select page_count from pragma_page_count").await;
         // A limit holds for the connection that set it: the writer's only one.
         run(&self.writer, &format!("pragma max_page_count = {pages}")).await;
-        let (who, card) = (self.steward(), self.card("Beulah Crab", Role::Member));
+        let (who, mut card) = (self.steward(), self.card("Beulah Crab", Role::Member));
         let mut full = None;
-        for _ in 0..2_000 {
+        // Pages that are free already are written to first; everybody has a name of their own.
+        for n in 0..2_000 {
             let key = FormKey::new(self.keys.next(self.at));
+            card.name = MemberName::parse(&format!("Beulah Crab, row {n}")).unwrap();
             match members::add(&self.act(who, key, self.at), card.clone()).await {
                 Ok(_) => {
                     self.taken += 1;
