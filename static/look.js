@@ -21,7 +21,8 @@ function keep(look) {
 const chosen = document.cookie.match(/(?:^|; )canewright-look=(light|dark|system)/)?.[1];
 if (document.body.dataset.seen && chosen) show(chosen.replace("system", ""));
 
-for (const form of document.querySelectorAll("form.look")) {
+// What one looks for in a list is a form of the same class.
+for (const form of document.querySelectorAll('form.look[method="post"]')) {
   form.addEventListener("submit", (event) => {
     const button = /** @type {SubmitEvent} */ (event).submitter;
     if (!(form instanceof HTMLFormElement) || !(button instanceof HTMLButtonElement)) return;
