@@ -3,10 +3,9 @@
 
 import assert from 'node:assert/strict';
 import { join } from 'node:path';
-import { DatabaseSync } from 'node:sqlite';
 import { after, before, test } from 'node:test';
 import { axe, start, tap, weighIn } from './house.mjs';
-import { closeLines, comes, cut, keep, keepDay, mended, phone as phoneOf, says, status } from './phones.mjs';
+import { closeLines, comes, cut, keep, keepDay, mended, phone as phoneOf, says, stands as standsAt, status } from './phones.mjs';
 
 const DAY = '/days/2026-10-10';
 const NEW = `${DAY}/tickets/new`;
@@ -19,13 +18,7 @@ after(async () => {
 });
 const phone = (options, name) => phoneOf(house, options, name);
 
-/** One figure out of the mill's file. */
-function stands(sql, ...of) {
-  const book = new DatabaseSync(join(house.scratch, 'demo.db'), { readOnly: true });
-  const found = book.prepare(sql).get(...of);
-  book.close();
-  return Object.values(found)[0];
-}
+const stands = (sql, ...of) => standsAt(house, sql, ...of);
 
 const online = (page) => page.evaluate(() => dispatchEvent(new Event('online')));
 const asked = (page) => page.locator('form .alarm[role=alert]');

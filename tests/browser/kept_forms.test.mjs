@@ -7,7 +7,7 @@ import { join } from 'node:path';
 import { DatabaseSync } from 'node:sqlite';
 import { after, before, test } from 'node:test';
 import { PHONE, sees, signIn, start, weighIn } from './house.mjs';
-import { closeLines, cut, deaf, keep, mended, phone as phoneOf, says } from './phones.mjs';
+import { closeLines, cut, deaf, keep, mended, phone as phoneOf, says, stands as standsAt } from './phones.mjs';
 
 const NEW = '/days/2026-10-10/tickets/new';
 
@@ -19,13 +19,7 @@ after(async () => {
 });
 const phone = (options, name) => phoneOf(house, options, name);
 
-/** One figure out of the mill's file. */
-function stands(sql, ...of) {
-  const book = new DatabaseSync(join(house.scratch, 'demo.db'), { readOnly: true });
-  const found = book.prepare(sql).get(...of);
-  book.close();
-  return Object.values(found)[0];
-}
+const stands = (sql, ...of) => standsAt(house, sql, ...of);
 
 /** Something done to the mill's file past its pages. */
 function book(sql) {

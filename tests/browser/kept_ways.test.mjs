@@ -2,11 +2,9 @@
 // of a boil it finished, an entry changed or taken back, a change of hands at the station; and what it says meanwhile.
 
 import assert from 'node:assert/strict';
-import { join } from 'node:path';
-import { DatabaseSync } from 'node:sqlite';
 import { after, before, test } from 'node:test';
 import { DESK, PASSPHRASE, signIn, start, tap, visitor, weigh, weighIn } from './house.mjs';
-import { closeLines, cut, deaf, keep, keepDay, measure, mended, phone as phoneOf, says, status } from './phones.mjs';
+import { closeLines, cut, deaf, keep, keepDay, measure, mended, phone as phoneOf, says, stands as standsAt, status } from './phones.mjs';
 import { wire } from './wire.mjs';
 
 const DAY = '/days/2026-10-10';
@@ -20,13 +18,7 @@ after(async () => {
 });
 const phone = (options, name) => phoneOf(house, options, name);
 
-/** One figure out of the mill's file. */
-function stands(sql, ...of) {
-  const book = new DatabaseSync(join(house.scratch, 'demo.db'), { readOnly: true });
-  const found = book.prepare(sql).get(...of);
-  book.close();
-  return Object.values(found)[0];
-}
+const stands = (sql, ...of) => standsAt(house, sql, ...of);
 
 const grams = (lb) => Math.round(lb * 453.59237);
 const loadsOf = (lb) => stands('select count(*) from loads where gross_g = ?', grams(lb));

@@ -1,5 +1,7 @@
 // Phones behind a bad line, for the tests of what is kept without network.
 
+import { join } from 'node:path';
+import { DatabaseSync } from 'node:sqlite';
 import { PHONE, signIn } from './house.mjs';
 import { wire } from './wire.mjs';
 
@@ -12,6 +14,14 @@ export async function phone(house, options = PHONE, name = 'delia') {
   const page = await signIn({ ...house, url: line.url }, name, options);
   const close = () => page.context().close();
   return { line, page, close };
+}
+
+/** One figure out of the mill's file. */
+export function stands(house, sql, ...of) {
+  const book = new DatabaseSync(join(house.scratch, 'demo.db'), { readOnly: true });
+  const found = book.prepare(sql).get(...of);
+  book.close();
+  return Object.values(found)[0];
 }
 
 /** Closes every line that was opened. */
