@@ -6,8 +6,8 @@ use crate::facts::season::season_plan::SeasonPlan;
 use crate::store::boil::empty_jars::{self, EmptyRow};
 use crate::store::season::seasons;
 use crate::store::turns::press_days;
-use crate::store::{Conn, Stored};
-use crate::units::{Grams, PressDate};
+use crate::store::{Conn, Question, Stored, Together};
+use crate::units::{Grams, PressDate, UtcSecond};
 
 /// One size of empty jars.
 #[derive(Debug, Clone)]
@@ -50,17 +50,22 @@ impl EmptyJars {
     /// # Errors
     /// The store failed.
     pub async fn read(conn: &mut Conn, today: PressDate) -> Stored<Self> {
-        let lines = empty_jars::list().ask(conn).await?;
-        let season = seasons::list().ask(conn).await?.into_iter().next();
+        let (lines, seasons) = (empty_jars::list(), seasons::list())
+            .together()
+            .ask(conn)
+            .await?;
+        let season = seasons.into_iter().next();
         let mut names: Vec<String> = Vec::new();
         let mut sizes = Vec::new();
         let mut day = None;
         if let Some(season) = &season {
             let rules = seasons::rules_in_force(season.id).ask(conn).await?;
-            for size in seasons::jar_sizes(rules.id).ask(conn).await? {
-                let filled = empty_jars::grams_filled(season.id, &size.name)
-                    .ask(conn)
-                    .await?;
+            let of_rules = seasons::jar_sizes(rules.id).ask(conn).await?;
+            let filled = of_rules
+                .iter()
+                .map(|size| empty_jars::grams_filled(season.id, &size.name));
+            let filled = Question::all(filled).ask(conn).await?;
+            for (size, filled) in of_rules.into_iter().zip(filled) {
                 sizes.push(Size {
                     net: size.net,
                     filled,
@@ -75,10 +80,14 @@ impl EmptyJars {
                 names.push(line.size_name.clone());
             }
         }
+        let used = names
+            .iter()
+            .map(|name| empty_jars::filled_since(name, from(name, &lines)));
+        let used = Question::all(used).ask(conn).await?;
         let mut out = Vec::new();
-        for (place, name) in names.into_iter().enumerate() {
+        for (place, (name, used)) in names.into_iter().zip(used).enumerate() {
             let needs = needs.as_ref().and_then(|needs| needs.get(place).copied());
-            out.push(of_size(conn, name, &lines, needs).await?);
+            out.push(of_size(name, &lines, used, needs));
         }
         Ok(Self {
             sizes: out,
@@ -88,29 +97,33 @@ impl EmptyJars {
     }
 }
 
-async fn of_size(
-    conn: &mut Conn,
-    name: String,
-    lines: &[EmptyRow],
-    needs: Option<i64>,
-) -> Stored<OfSize> {
+/// The line from which the jars of a size are reckoned: where they were counted last, else the first that was written.
+fn first_line<'a>(name: &str, lines: &'a [EmptyRow]) -> Option<&'a EmptyRow> {
+    let own = || lines.iter().filter(|l| l.size_name == name);
+    own().find(|l| l.counted).or_else(|| own().next_back())
+}
+
+fn from(name: &str, lines: &[EmptyRow]) -> Option<UtcSecond> {
+    first_line(name, lines).map(|line| line.at)
+}
+
+/// `used`: filled since the line from which they are reckoned.
+fn of_size(name: String, lines: &[EmptyRow], used: i64, needs: Option<i64>) -> OfSize {
     let own = || lines.iter().filter(|l| l.size_name == name);
     let counted = own().find(|l| l.counted);
     let since = counted.map_or(0, |l| l.number);
     let bought = own().filter(|l| !l.counted && l.number > since);
-    let from = counted.or_else(|| own().next_back()).map(|l| l.at);
-    let ever = from.is_some();
     let stock = Stock {
         counted: counted.map_or(0, |l| l.count),
         bought: bought.map(|l| l.count).sum(),
-        used: empty_jars::filled_since(&name, from).ask(conn).await?,
+        used,
     };
-    Ok(OfSize {
+    OfSize {
+        ever: first_line(&name, lines).is_some(),
         name,
-        ever,
         stock,
         needs,
-    })
+    }
 }
 
 async fn next_day(

@@ -100,7 +100,7 @@ pub async fn off_the_shelf(act: &Act, of: Sharer, new: NewMoves) -> Done<()> {
         .await?
         .map_or(Units::Us, |c| c.units);
     let aside = store::jars_set_aside(member).ask(&mut tx).await?;
-    let moves = jar_moves::of_sharer(&mut tx, member).await?;
+    let moves = jar_moves::of_sharer(member).ask(&mut tx).await?;
     let mut any = false;
     for jar in new.jars.iter().filter(|j| j.count > 0) {
         let row = aside.iter().find(|row| jar.is_of(row));

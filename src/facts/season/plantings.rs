@@ -8,7 +8,7 @@ use crate::store::season::plantings::{self, Planting};
 use crate::store::season::seasons;
 use crate::store::turns::press_days::PressDay;
 use crate::store::turns::row_left as rows_taken;
-use crate::store::{Conn, Stored};
+use crate::store::{Conn, Stored, Together};
 use crate::units::{MemberId, Metres, PressDate, SeasonId};
 
 /// A planting as planning needs it.
@@ -72,10 +72,11 @@ pub struct Again {
 /// # Errors
 /// The store failed.
 pub async fn again(conn: &mut Conn, member: MemberId) -> Stored<Option<Again>> {
-    let Some(latest) = seasons::list().ask(conn).await?.into_iter().next() else {
+    let found = (seasons::list(), plantings::of_member(member));
+    let (seasons, all) = found.together().ask(conn).await?;
+    let Some(latest) = seasons.into_iter().next() else {
         return Ok(None);
     };
-    let all = plantings::of_member(member).ask(conn).await?;
     let before = all.iter().map(|p| p.year).filter(|y| *y < latest.year);
     let Some(from) = before.max() else {
         return Ok(None);

@@ -11,7 +11,7 @@ use crate::store::season::plantings;
 use crate::store::season::seasons::Rules;
 use crate::store::turns::press_days;
 use crate::store::turns::press_days::PressDay;
-use crate::store::{Conn, Stored};
+use crate::store::{Conn, Stored, Together};
 use crate::units::{Millilitres, Minutes};
 
 /// A season's plan.
@@ -45,8 +45,8 @@ impl SeasonPlan {
         let id = season.season.id;
         let habit = turn_habits::of_season(conn, id).await?;
         let boils = SeasonBoils::read(conn, id).await?;
-        let days = press_days::of_season(id).ask(conn).await?;
-        let fields = plantings::of_season(id).ask(conn).await?;
+        let found = (press_days::of_season(id), plantings::of_season(id));
+        let (days, fields) = found.together().ask(conn).await?;
         // The largest pan in use: the one the season turns on.
         let pan = boils.pans.iter().max_by_key(|p| p.settings.most).map(|p| {
             let set = Some(p.settings.rate_l_m2_h);

@@ -3,7 +3,7 @@
 use crate::calc::season::weights::Weights;
 use crate::store::season::seasons::{self, JarSize, Rules, Season};
 use crate::store::season::weights;
-use crate::store::{Conn, Stored};
+use crate::store::{Conn, Question, Stored, Together};
 use crate::units::{MemberName, PressDate};
 
 /// A season with the version of its rules that is in force.
@@ -146,13 +146,17 @@ impl SeasonVersions {
         let Some(season) = seasons::of_year(year).ask(conn).await? else {
             return Ok(None);
         };
-        let makers = seasons::rules_makers(season.id).ask(conn).await?;
-        let mut versions = Vec::new();
-        // Both are in one order: latest first.
-        let all = seasons::rules_list(season.id).ask(conn).await?;
+        let found = (
+            seasons::rules_makers(season.id),
+            seasons::rules_list(season.id),
+        );
+        let (makers, all) = found.together().ask(conn).await?;
         let voted = weights::of_versions(conn, all.iter().map(|rules| rules.id)).await?;
-        for (rules, maker) in all.into_iter().zip(makers) {
-            let sizes = seasons::jar_sizes(rules.id).ask(conn).await?;
+        let sizes = all.iter().map(|rules| seasons::jar_sizes(rules.id));
+        let sizes = Question::all(sizes).ask(conn).await?;
+        let mut versions = Vec::new();
+        // All three are in one order: latest first.
+        for ((rules, maker), sizes) in all.into_iter().zip(makers).zip(sizes) {
             let own = voted.iter().find(|(id, _)| *id == rules.id);
             versions.push(RulesVersion {
                 weights: own.map_or(Weights::DEFAULT, |(_, own)| *own),

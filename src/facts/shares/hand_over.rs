@@ -8,8 +8,8 @@ use crate::store::shares::holds::{self, HeldLot};
 use crate::store::shares::jar_moves::{self, JarMove};
 use crate::store::shares::ledger;
 use crate::store::shares::settled_jars::{self, SettledRow};
-use crate::store::{Conn, Stored};
-use crate::units::{Cents, Grams, MemberName};
+use crate::store::{Conn, Question, Stored, Together};
+use crate::units::{Cents, Grams, MemberId, MemberName};
 
 /// All jars ever set aside for a sharer.
 #[derive(Debug, Clone)]
@@ -30,17 +30,17 @@ impl SetAside {
     /// # Errors
     /// The store failed.
     pub async fn read(conn: &mut Conn, sharer: Sharer) -> Stored<Option<Self>> {
-        let name = match sharer {
-            Sharer::Mill => None,
-            Sharer::Member(id) => match members::find(id).ask(conn).await? {
-                Some(card) => Some(card.name),
-                None => return Ok(None),
-            },
+        let found = (
+            Question::when(sharer.member().map(members::find)),
+            hand_overs::jars_set_aside(sharer.member()),
+            holds::held(),
+        );
+        let (card, jars, held) = found.together().ask(conn).await?;
+        let name = match card {
+            None => None,
+            Some(Some(card)) => Some(card.name),
+            Some(None) => return Ok(None),
         };
-        let jars = hand_overs::jars_set_aside(sharer.member())
-            .ask(conn)
-            .await?;
-        let held = holds::held().ask(conn).await?;
         Ok(Some(Self {
             sharer,
             name,
@@ -59,6 +59,19 @@ pub struct LeftFor {
     pub grams: Grams,
     /// Money; plus: owed by the member.
     pub cents: Cents,
+}
+
+/// What is left for a member.
+fn left_for(member: MemberId) -> Question<LeftFor> {
+    let found = (
+        ledger::balance_of(member),
+        hand_overs::jars_set_aside(Some(member)),
+    );
+    found.together().map(|((grams, cents), aside)| LeftFor {
+        jars: aside.iter().map(AsideRow::left).sum(),
+        grams,
+        cents,
+    })
 }
 
 /// A receipt with its jars.
@@ -87,28 +100,21 @@ impl Receipt {
         let Some(row) = hand_overs::find(number).ask(conn).await? else {
             return Ok(None);
         };
-        let jars = hand_overs::jars(row.id).ask(conn).await?;
-        let left = match row.member_id {
-            None => None,
-            Some(id) => {
-                let (grams, cents) = ledger::balance_of(id).ask(conn).await?;
-                let aside = hand_overs::jars_set_aside(Some(id)).ask(conn).await?;
-                Some(LeftFor {
-                    jars: aside.iter().map(AsideRow::left).sum(),
-                    grams,
-                    cents,
-                })
-            }
-        };
-        let moves = jar_moves::of_receipt(conn, number).await?;
-        let came = CameBy::of(&row.number.to_string()).ask(conn).await?;
+        let found = (
+            hand_overs::jars(row.id),
+            Question::when(row.member_id.map(left_for)),
+            jar_moves::of_receipt(number),
+            CameBy::of(&row.number.to_string()),
+            settled_jars::of_receipt(number),
+        );
+        let (jars, left, moves, came, settled) = found.together().ask(conn).await?;
         Ok(Some(Self {
             row,
             jars,
             left,
             moves,
             came,
-            settled: settled_jars::of_receipt(number).ask(conn).await?,
+            settled,
         }))
     }
 }

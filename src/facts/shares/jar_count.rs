@@ -1,13 +1,13 @@
 //! Jars counted: those of a lot, place by place; those of a receipt that are still out; everybody's shelf.
 
 use super::recall::jars_of;
-use crate::calc::shares::jar_places::{Became, Kind, LotCount, Placed, placed, too_many};
+use crate::calc::shares::jar_places::{Became, Jars, Kind, LotCount, Placed, placed, too_many};
 use crate::store::shares::hand_overs::{self, AsideRow, HandOverRow};
 use crate::store::shares::jar_moves::{self, JarMove};
 use crate::store::shares::recalls::{self, JarRow};
-use crate::store::{Conn, Stored};
+use crate::store::{Conn, Stored, Together};
 use crate::units::{BoilId, LotCode, MemberId, MemberName};
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 /// The jars of a lot, counted.
 #[derive(Debug)]
@@ -21,19 +21,19 @@ pub struct LotPlaces {
 }
 
 impl LotPlaces {
-    /// Counts the jars of a boil.
-    ///
-    /// # Errors
-    /// The store failed.
-    pub async fn read(conn: &mut Conn, boil: BoilId) -> Stored<Self> {
-        let jars = jars_of(conn, &BTreeSet::from([boil])).await?;
-        let places = placed(&jars);
-        let moves = jar_moves::of_lots(conn, &format!("[\"{boil}\"]")).await?;
-        Ok(Self {
-            count: LotCount::of(boil, &jars, &places),
+    /// Counts the jars of a boil, from those of several.
+    pub fn of(boil: BoilId, jars: &Jars, placed: &[Placed], moves: &[JarMove]) -> Self {
+        let own = placed.iter().filter(|p| p.kind.boil == boil);
+        let places: Vec<Placed> = own.cloned().collect();
+        Self {
+            count: LotCount::of(boil, jars, &places),
             places,
-            moves,
-        })
+            moves: moves
+                .iter()
+                .filter(|m| m.jars.boil == boil)
+                .cloned()
+                .collect(),
+        }
     }
 }
 
@@ -45,7 +45,9 @@ pub async fn amiss(conn: &mut Conn, open: &[String]) -> Stored<Vec<String>> {
     let mut lots = recalls::lots().ask(conn).await?;
     lots.retain(|l| !open.contains(&l.lot.to_string()));
     let code = |boil: BoilId| lots.iter().find(|l| l.boil == boil).map(|l| &l.lot);
-    let jars = jars_of(conn, &lots.iter().map(|l| l.boil).collect()).await?;
+    let jars = jars_of(&lots.iter().map(|l| l.boil).collect())
+        .ask(conn)
+        .await?;
     let places = placed(&jars);
     let mut out = Vec::new();
     for (kind, many) in too_many(&jars) {
@@ -102,10 +104,14 @@ impl OutOn {
         let Some(row) = hand_overs::find(number).ask(conn).await? else {
             return Ok(None);
         };
-        let moves = jar_moves::of_receipt(conn, number).await?;
-        let lots = recalls::lots().ask(conn).await?;
+        let found = (
+            jar_moves::of_receipt(number),
+            recalls::lots(),
+            hand_overs::jars(row.id),
+        );
+        let (moves, lots, handed) = found.together().ask(conn).await?;
         let mut jars = Vec::new();
-        for jar in hand_overs::jars(row.id).ask(conn).await? {
+        for jar in handed {
             let Some(boil) = lots.iter().find(|l| l.lot == jar.lot).map(|l| l.boil) else {
                 continue;
             };

@@ -3,11 +3,11 @@
 
 use crate::calc::shares::jar_places::{Counted, Jars, Kind, Placed, placed};
 use crate::calc::shares::recall::{Records, Said, Start, Tally, tally, touched_lots};
-use crate::store::shares::jar_moves;
+use crate::store::shares::jar_moves::{self, JarMove};
 use crate::store::shares::recalls::{
     self, CallRow, EndRow, FoundRow, JarRow, LineRow, LotDay, RecallRow,
 };
-use crate::store::{Conn, Stored};
+use crate::store::{Conn, Question, Stored, Together, in_json};
 use crate::units::{BoilId, LotCode};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -26,43 +26,50 @@ impl Touched {
     /// # Errors
     /// The store failed.
     pub async fn read(conn: &mut Conn, start: &Start) -> Stored<Self> {
-        let mut lots = recalls::lots().ask(conn).await?;
+        let found = (recalls::lots(), recalls::pours(), recalls::added());
+        let (mut lots, pours, added) = found.together().ask(conn).await?;
         let records = Records {
-            pours: recalls::pours().ask(conn).await?,
-            added: recalls::added().ask(conn).await?,
+            pours,
+            added,
             boils: lots.iter().map(|l| (l.boil, l.day)).collect(),
         };
         let touched = touched_lots(start, &records);
         lots.retain(|l| touched.contains(&l.boil));
-        let jars = placed(&jars_of(conn, &touched).await?);
+        let jars = placed(&jars_of(&touched).ask(conn).await?);
         Ok(Self { lots, jars })
     }
 }
 
 /// The jars of some lots and what became of them.
-///
-/// # Errors
-/// The store failed.
-pub async fn jars_of(conn: &mut Conn, lots: &BTreeSet<BoilId>) -> Stored<Jars> {
-    let ids: Vec<String> = lots.iter().map(|id| format!("\"{id}\"")).collect();
-    let ids = format!("[{}]", ids.join(","));
-    let filled = recalls::filled(&ids).ask(conn).await?;
-    let all = |rows: Vec<JarRow>| rows.into_iter().map(counted).collect();
-    let moved = jar_moves::of_lots(conn, &ids).await?;
-    Ok(Jars {
-        filled: filled
-            .into_iter()
-            .map(|row| {
-                let one = counted(row);
-                (one.kind, one.count)
-            })
-            .collect(),
-        aside: all(recalls::aside(&ids).ask(conn).await?),
-        handed: all(recalls::handed(&ids).ask(conn).await?),
-        moved: moved
-            .into_iter()
-            .map(|m| (m.became, counted(m.jars)))
-            .collect(),
+pub fn jars_of(lots: &BTreeSet<BoilId>) -> Question<Jars> {
+    jars_and_moves(lots).map(|(jars, _)| jars)
+}
+
+/// The jars of some lots, and what became of some as it was written down.
+pub fn jars_and_moves(lots: &BTreeSet<BoilId>) -> Question<(Jars, Vec<JarMove>)> {
+    let ids = in_json(lots);
+    let found = (
+        recalls::filled(&ids),
+        recalls::aside(&ids),
+        recalls::handed(&ids),
+        jar_moves::of_lots(&ids),
+    );
+    found.together().map(|(filled, aside, handed, moves)| {
+        let all = |rows: Vec<JarRow>| rows.into_iter().map(counted).collect();
+        let moved = moves.iter().map(|m| (m.became, counted(m.jars.clone())));
+        let jars = Jars {
+            filled: filled
+                .into_iter()
+                .map(|row| {
+                    let one = counted(row);
+                    (one.kind, one.count)
+                })
+                .collect(),
+            aside: all(aside),
+            handed: all(handed),
+            moved: moved.collect(),
+        };
+        (jars, moves)
     })
 }
 

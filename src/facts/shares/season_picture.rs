@@ -5,7 +5,7 @@ use crate::facts::cane::yields;
 use crate::store::cane::tickets;
 use crate::store::season::seasons::Season;
 use crate::store::shares::ledger;
-use crate::store::{Conn, Stored};
+use crate::store::{Conn, Stored, Together};
 use crate::units::{Grams, MemberId, TicketId};
 use std::collections::BTreeSet;
 
@@ -14,15 +14,17 @@ use std::collections::BTreeSet;
 /// # Errors
 /// The store failed.
 pub async fn my_season(conn: &mut Conn, season: &Season, member: MemberId) -> Stored<MySeason> {
-    let own: BTreeSet<TicketId> = tickets::of_season_member(season.id, member)
-        .ask(conn)
-        .await?
-        .iter()
-        .map(|ticket| ticket.id)
-        .collect();
+    let found = (
+        tickets::of_season_member(season.id, member),
+        yields::of_season(season.id),
+        ledger::syrup_of(season.id, member),
+        ledger::before_year(member, season.year + 1),
+    );
+    let (own, yields, syrup, (carried, _)) = found.together().ask(conn).await?;
+    let own: BTreeSet<TicketId> = own.iter().map(|ticket| ticket.id).collect();
     let mut out = MySeason::default();
     let mut all = Vec::new();
-    for ticket in yields::of_season(season.id).ask(conn).await? {
+    for ticket in yields {
         let mine = own.contains(&ticket.ticket_id);
         if mine {
             out.cane += ticket.cane;
@@ -39,9 +41,7 @@ pub async fn my_season(conn: &mut Conn, season: &Season, member: MemberId) -> St
         all.push((juice.member_id, brix));
     }
     out.mill_brix = mill_brix(&all);
-    (out.entitled, out.jarred) = ledger::syrup_of(season.id, member).ask(conn).await?;
-    (out.carried, _) = ledger::before_year(member, season.year + 1)
-        .ask(conn)
-        .await?;
+    (out.entitled, out.jarred) = syrup;
+    out.carried = carried;
     Ok(out)
 }

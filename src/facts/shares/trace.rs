@@ -1,22 +1,26 @@
 //! A lot with the cane that is in it and where its jars are; and the lots that a ticket's cane went into.
 
 use super::jar_count::LotPlaces;
-use crate::calc::shares::jar_places::{Place, Placed};
+use super::recall::jars_and_moves;
+use crate::calc::shares::jar_places::{Place, Placed, placed};
 use crate::calc::shares::trace::{Load, Poured, Stream, streams};
-use crate::facts::boil::boil_sums::{InPan, in_pan, stocked_each};
+use crate::facts::boil::boil_sums::{InPan, in_pans, stocked_each};
 use crate::store::boil::additions::{self, Addition};
 use crate::store::boil::boils::{self, BoilRow, FillRow};
 use crate::store::cane::juice;
 use crate::store::cane::mill::Vessel;
 use crate::store::cane::tickets::{self, LoadRow, Ticket};
-use crate::store::people::members;
+use crate::store::people::members::{self, Member};
 use crate::store::season::plantings::{self, Planting};
-use crate::store::shares::hand_overs::LotReceipt;
+use crate::store::shares::divisions::{DivisionRow, ShareJarRow, ShareRow};
+use crate::store::shares::hand_overs::{GoneRow, LotReceipt};
 use crate::store::shares::holds::{self, ComplaintRow, HoldRow};
 use crate::store::shares::lot_looks::{self, LookRow};
 use crate::store::shares::{divisions, hand_overs};
-use crate::store::{Conn, Stored};
-use crate::units::{BoilId, Grams, LotCode, MemberId, MemberName, Phone, TicketId, VesselId};
+use crate::store::{Conn, Question, Stored, Together, in_json};
+use crate::units::{
+    BoilId, DivisionId, Grams, LotCode, MemberId, MemberName, Phone, TicketId, VesselId,
+};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// A load with what of it is in the lot.
@@ -93,6 +97,92 @@ pub struct LotTrace {
     pub complaints: Vec<ComplaintRow>,
 }
 
+/// What is written down of one lot, but for its cane and its jars' places.
+struct Written {
+    fills: Vec<FillRow>,
+    receipts: Vec<LotReceipt>,
+    additions: Vec<Addition>,
+    holds: Vec<HoldRow>,
+    looks: Vec<LookRow>,
+    complaints: Vec<ComplaintRow>,
+    division: Option<DivisionRow>,
+    gone: Vec<GoneRow>,
+}
+
+impl Written {
+    fn of(boil: BoilId) -> Question<Self> {
+        let found = (
+            boils::fills(boil),
+            hand_overs::receipts_of_boil(boil),
+            additions::of_boil(boil),
+            holds::of_boil(boil),
+            lot_looks::of_boil(boil),
+            holds::complaints(boil),
+            divisions::of_boil(boil),
+            hand_overs::gone_of_boil(boil),
+        );
+        found.together().map(
+            |(fills, receipts, additions, holds, looks, complaints, division, gone)| Self {
+                fills,
+                receipts,
+                additions,
+                holds,
+                looks,
+                complaints,
+                division,
+                gone,
+            },
+        )
+    }
+}
+
+/// The tickets of some lots and the divisions' shares, each read once.
+struct Behind {
+    /// Each ticket with its loads that count, in the version that counts.
+    tickets: BTreeMap<TicketId, (Ticket, Vec<LoadRow>)>,
+    shares: Vec<(DivisionId, ShareRow)>,
+    jars: Vec<(DivisionId, ShareJarRow)>,
+    cards: BTreeMap<MemberId, Member>,
+    plantings: Vec<Planting>,
+}
+
+impl Behind {
+    async fn read(
+        conn: &mut Conn,
+        tickets: BTreeSet<TicketId>,
+        divisions: impl Iterator<Item = DivisionId>,
+    ) -> Stored<Self> {
+        let divided = in_json(divisions);
+        let loads = |id: &TicketId| (tickets::find(*id), tickets::loads(*id)).together();
+        let found = (
+            Question::all(tickets.iter().map(loads)),
+            divisions::shares_of(&divided),
+            divisions::share_jars_of(&divided),
+        );
+        let (found, shares, jars) = found.together().ask(conn).await?;
+        let tickets: BTreeMap<_, _> = found
+            .into_iter()
+            .filter_map(|(ticket, loads)| Some((ticket?, counting(loads))))
+            .map(|(ticket, loads)| (ticket.id, (ticket, loads)))
+            .collect();
+        let growers: BTreeSet<MemberId> = tickets.values().map(|(t, _)| t.member_id).collect();
+        let sharers = shares.iter().filter_map(|(_, share)| share.member_id);
+        let people: BTreeSet<MemberId> = sharers.chain(growers.iter().copied()).collect();
+        let found = (
+            Question::all(people.into_iter().map(members::find)),
+            Question::all(growers.into_iter().map(plantings::of_member)),
+        );
+        let (cards, plantings) = found.together().ask(conn).await?;
+        Ok(Self {
+            tickets,
+            shares,
+            jars,
+            cards: cards.into_iter().flatten().map(|m| (m.id, m)).collect(),
+            plantings: plantings.into_iter().flatten().collect(),
+        })
+    }
+}
+
 impl LotTrace {
     /// Reads a lot with all that leads to it. `None`: no such lot.
     ///
@@ -100,50 +190,62 @@ impl LotTrace {
     /// The store failed.
     pub async fn read(conn: &mut Conn, lot: &LotCode) -> Stored<Option<Self>> {
         match boils::find(lot).ask(conn).await? {
-            Some(boil) => Self::of(conn, boil).await.map(Some),
+            Some(boil) => Ok(Self::each(conn, vec![boil]).await?.pop()),
             None => Ok(None),
         }
     }
 
-    async fn of(conn: &mut Conn, boil: BoilRow) -> Stored<Self> {
-        let pan = in_pan(boil.id).ask(conn).await?;
-        let tickets = traced(conn, &pan, boil.id).await?;
-        let fills = boils::fills(boil.id).ask(conn).await?;
-        let places = LotPlaces::read(conn, boil.id).await?;
-        Ok(Self {
-            solids: pan.iter().map(|p| p.part.solids).sum(),
-            tickets,
-            fills: fills.into_iter().filter(|f| f.count > 0).collect(),
-            kept: kept(conn, boil.id, &places.places).await?,
-            places,
-            receipts: hand_overs::receipts_of_boil(boil.id).ask(conn).await?,
-            additions: additions::of_boil(boil.id).ask(conn).await?,
-            holds: holds::of_boil(boil.id).ask(conn).await?,
-            looks: lot_looks::of_boil(boil.id).ask(conn).await?,
-            complaints: holds::complaints(boil.id).ask(conn).await?,
-            boil,
-        })
+    /// Lots with all that leads to each, in their order; as many messages for many as for one.
+    async fn each(conn: &mut Conn, lots: Vec<BoilRow>) -> Stored<Vec<Self>> {
+        let ids: Vec<BoilId> = lots.iter().map(|boil| boil.id).collect();
+        let found = (
+            in_pans(&ids),
+            jars_and_moves(&ids.iter().copied().collect()),
+            Question::all(ids.into_iter().map(Written::of)),
+        );
+        let (pans, (jars, moves), written) = found.together().ask(conn).await?;
+        let tickets = pans.values().flatten().map(|p| p.row.ticket_id).collect();
+        let divided = written.iter().filter_map(|w| Some(w.division.as_ref()?.id));
+        let behind = Behind::read(conn, tickets, divided).await?;
+        let all_placed = placed(&jars);
+        let none = Vec::new();
+        let each = lots.into_iter().zip(written).map(|(boil, written)| {
+            let pan = pans.get(&boil.id).unwrap_or(&none);
+            let places = LotPlaces::of(boil.id, &jars, &all_placed, &moves);
+            Self {
+                solids: pan.iter().map(|p| p.part.solids).sum(),
+                tickets: traced(pan, boil.id, &behind),
+                kept: kept(&written, &behind, &places.places),
+                fills: written.fills.into_iter().filter(|f| f.count > 0).collect(),
+                places,
+                receipts: written.receipts,
+                additions: written.additions,
+                holds: written.holds,
+                looks: written.looks,
+                complaints: written.complaints,
+                boil,
+            }
+        });
+        Ok(each.collect())
     }
 }
 
-/// The loads of a ticket that count, in the version that counts.
-async fn standing(conn: &mut Conn, ticket: TicketId) -> Stored<Vec<LoadRow>> {
-    let mut loads = tickets::loads(ticket).ask(conn).await?;
+/// Of the loads of a ticket those that count, in the version that counts.
+fn counting(mut loads: Vec<LoadRow>) -> Vec<LoadRow> {
     loads.dedup_by_key(|l| l.number);
     loads.retain(|l| !l.void);
-    Ok(loads)
+    loads
 }
 
-async fn traced(conn: &mut Conn, pan: &[InPan], boil: BoilId) -> Stored<Vec<TracedTicket>> {
+fn traced(pan: &[InPan], boil: BoilId, behind: &Behind) -> Vec<TracedTicket> {
     let ids: BTreeSet<TicketId> = pan.iter().map(|p| p.row.ticket_id).collect();
     let mut out = Vec::new();
     for id in ids {
-        let Some(ticket) = tickets::find(id).ask(conn).await? else {
+        let Some((ticket, rows)) = behind.tickets.get(&id) else {
             continue;
         };
         let own = || pan.iter().filter(|p| p.row.ticket_id == id);
-        let standing = standing(conn, id).await?;
-        let loads: Vec<Load> = standing
+        let loads: Vec<Load> = rows
             .iter()
             .map(|l| Load {
                 ticket: id,
@@ -162,22 +264,23 @@ async fn traced(conn: &mut Conn, pan: &[InPan], boil: BoilId) -> Stored<Vec<Trac
         if parts.is_empty() {
             continue;
         }
-        let mut plantings = plantings::of_member(ticket.member_id).ask(conn).await?;
-        plantings.retain(|p| p.season_id == ticket.season_id);
-        let card = members::find(ticket.member_id).ask(conn).await?;
+        let planted = behind
+            .plantings
+            .iter()
+            .filter(|p| (p.member_id, p.season_id) == (ticket.member_id, ticket.season_id));
         out.push(TracedTicket {
-            phone: card.map(|c| c.phone),
-            plantings,
-            ticket,
+            phone: behind.cards.get(&ticket.member_id).map(|c| c.phone.clone()),
+            plantings: planted.cloned().collect(),
+            ticket: ticket.clone(),
             solids: parts.iter().map(|s| s.solids).sum(),
-            loads: with_rows(parts, &standing),
+            loads: with_rows(parts, rows),
             vessels: own()
                 .map(|p| (p.row.vessel.clone(), p.row.vessel_id))
                 .collect(),
         });
     }
     out.sort_by_key(|t| std::cmp::Reverse(t.solids));
-    Ok(out)
+    out
 }
 
 fn with_rows(parts: Vec<Stream>, rows: &[LoadRow]) -> Vec<TracedLoad> {
@@ -193,24 +296,22 @@ fn with_rows(parts: Vec<Stream>, rows: &[LoadRow]) -> Vec<TracedLoad> {
         .collect()
 }
 
-/// Whose the jars of a boil are, by its latest division, and where they are.
-async fn kept(conn: &mut Conn, boil: BoilId, places: &[Placed]) -> Stored<Vec<KeptJars>> {
-    let Some(division) = divisions::of_boil(boil).ask(conn).await? else {
-        return Ok(Vec::new());
+/// Whose the jars of a lot are, by its latest division, and where they are.
+fn kept(written: &Written, behind: &Behind, places: &[Placed]) -> Vec<KeptJars> {
+    let Some(division) = written.division.as_ref().map(|d| d.id) else {
+        return Vec::new();
     };
-    let gone = hand_overs::gone_of_boil(boil).ask(conn).await?;
-    let shares = divisions::shares(division.id).ask(conn).await?;
+    let shares = || behind.shares.iter().filter(|(of, _)| *of == division);
+    let jars = behind.jars.iter().filter(|(of, _)| *of == division);
     let mut out = Vec::new();
-    for jar in divisions::share_jars(division.id).ask(conn).await? {
-        let whose = shares
-            .iter()
-            .find(|s| s.place == jar.place)
-            .and_then(|s| s.member_id);
-        let member = match whose {
-            Some(id) => members::find(id).ask(conn).await?.map(|m| (m.id, m.name)),
-            None => None,
-        };
-        let gone = gone.iter().find(|h| {
+    for (_, jar) in jars {
+        let whose = shares()
+            .find(|(_, s)| s.place == jar.place)
+            .and_then(|(_, s)| s.member_id);
+        let member = whose
+            .and_then(|id| behind.cards.get(&id))
+            .map(|m| (m.id, m.name.clone()));
+        let gone = written.gone.iter().find(|h| {
             (h.member_id, h.net, h.part) == (whose, jar.net, jar.part)
                 && h.size_name == jar.size_name
         });
@@ -230,7 +331,7 @@ async fn kept(conn: &mut Conn, boil: BoilId, places: &[Placed]) -> Stored<Vec<Ke
         );
         out.push(KeptJars {
             member,
-            size_name: jar.size_name,
+            size_name: jar.size_name.clone(),
             net: jar.net,
             part: jar.part,
             set_aside: jar.count,
@@ -239,7 +340,7 @@ async fn kept(conn: &mut Conn, boil: BoilId, places: &[Placed]) -> Stored<Vec<Ke
             lost,
         });
     }
-    Ok(out)
+    out
 }
 
 /// A ticket with every lot that holds its cane.
@@ -270,13 +371,8 @@ impl TicketTrace {
                 }
             }
         }
-        let mut lots = Vec::new();
-        for id in ids {
-            if let Some(boil) = boils::of_id(id).ask(conn).await? {
-                lots.push(LotTrace::of(conn, boil).await?);
-            }
-        }
-        lots.sort_by_key(|lot| (lot.boil.lit_at, lot.boil.id));
+        let lots = boils::of_ids(&in_json(ids)).ask(conn).await?;
+        let lots = LotTrace::each(conn, lots).await?;
         Ok(Self { ticket, lots, left })
     }
 }
@@ -327,13 +423,14 @@ impl VesselTrace {
                 solids,
             });
         }
-        let mut lots = Vec::new();
-        for (id, solids) in parts {
-            if let Some(boil) = boils::of_id(id).ask(conn).await? {
-                lots.push((LotTrace::of(conn, boil).await?, solids));
-            }
-        }
-        lots.sort_by_key(|(lot, _)| (lot.boil.lit_at, lot.boil.id));
+        let lots = boils::of_ids(&in_json(parts.keys())).ask(conn).await?;
+        let lots = LotTrace::each(conn, lots).await?.into_iter();
+        let lots = lots
+            .map(|lot| {
+                let solids = parts.get(&lot.boil.id).copied().unwrap_or_default();
+                (lot, solids)
+            })
+            .collect();
         Ok(Self {
             vessel,
             juices,

@@ -2,7 +2,7 @@
 
 use crate::store::turns::possible_days::{self, DayAnswer};
 use crate::store::turns::press_days::{self, PressDay};
-use crate::store::{Conn, Stored};
+use crate::store::{Conn, Stored, Together};
 use crate::units::{MemberId, PressDate, SeasonId};
 
 /// A day that is asked about.
@@ -26,9 +26,12 @@ pub async fn days_with_answers(
     member: MemberId,
     from: PressDate,
 ) -> Stored<Vec<AskedDay>> {
-    let answers = possible_days::answers_of(member, season).ask(conn).await?;
-    let planned = press_days::of_season(season).ask(conn).await?;
-    let possible = possible_days::of_season(season).ask(conn).await?;
+    let found = (
+        possible_days::answers_of(member, season),
+        press_days::of_season(season),
+        possible_days::of_season(season),
+    );
+    let (answers, planned, possible) = found.together().ask(conn).await?;
     let both = planned
         .into_iter()
         .filter(|day| day.closed_at.is_none())

@@ -1,6 +1,7 @@
 //! What became of jars after they were divided: brought back, broken, missing, found.
 
 use crate::calc::shares::jar_places::Became;
+use crate::store::question::{Question, question};
 use crate::store::shares::recalls::JarRow;
 use crate::store::{Conn, StoreError, Stored};
 use crate::units::{BoilId, Grams, LotCode, MemberId, MemberName, UtcSecond};
@@ -71,8 +72,8 @@ impl Columns {
 }
 
 macro_rules! moves {
-    ($conn:expr, $rest:literal, $($bound:expr),*) => {{
-        let rows = sqlx::query_as!(
+    ($rest:literal, $($bound:expr),*) => {
+        question!(
             Columns,
             r#"select v.number as "number!", v.kind, b.lot_code as "lot: LotCode", o.name as "member_name?: MemberName",
             v.boil_id as "boil: BoilId", v.size_name, v.net_g as "net: Grams", v.part as "part: bool",
@@ -82,29 +83,26 @@ macro_rules! moves {
                 + $rest,
             $($bound),*
         )
-        .fetch_all($conn)
-        .await?;
-        rows.into_iter().map(Columns::read).collect::<Stored<Vec<JarMove>>>()
-    }};
+        .try_map(|rows| rows.into_iter().map(Columns::read).collect::<Stored<Vec<JarMove>>>())
+    };
 }
 
 /// What became of the jars of some lots, a JSON array of boils' ids, in order.
-pub async fn of_lots(conn: &mut Conn, boils: &str) -> Stored<Vec<JarMove>> {
+pub fn of_lots(boils: &str) -> Question<Vec<JarMove>> {
     moves!(
-        conn,
         "where v.boil_id in (select value from json_each(?1)) order by v.number",
         boils
     )
 }
 
 /// What became of the jars of a receipt, in order.
-pub async fn of_receipt(conn: &mut Conn, receipt: i64) -> Stored<Vec<JarMove>> {
-    moves!(conn, "where v.receipt = ?1 order by v.number", receipt)
+pub fn of_receipt(receipt: i64) -> Question<Vec<JarMove>> {
+    moves!("where v.receipt = ?1 order by v.number", receipt)
 }
 
 /// What became of jars that were on the shelf of a sharer (`None`: the mill), in order.
-pub async fn of_sharer(conn: &mut Conn, member: Option<MemberId>) -> Stored<Vec<JarMove>> {
-    moves!(conn, "where v.member_id is ?1 order by v.number", member)
+pub fn of_sharer(member: Option<MemberId>) -> Question<Vec<JarMove>> {
+    moves!("where v.member_id is ?1 order by v.number", member)
 }
 
 /// Writes down what became of jars, under the next number.

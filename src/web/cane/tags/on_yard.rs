@@ -1,9 +1,9 @@
 //! What is on the yard of a day, so far as it bears a tag.
 
-use crate::store::Snapshot;
 use crate::store::cane::juice::{self, JuiceRow};
 use crate::store::cane::tickets::{self, LoadRow, Ticket};
 use crate::store::turns::press_days::{self, PressDay};
+use crate::store::{Question, Snapshot, Together};
 use crate::units::{Grams, PressDate};
 use crate::web::error::PageError;
 
@@ -22,7 +22,13 @@ impl OnYard {
             .ask(db)
             .await?
             .ok_or(PageError::NotFound)?;
-        let juices = juice::of_day(day.id).ask(db).await?;
+        let found = (juice::of_day(day.id), tickets::of_day(day.id));
+        let (juices, tickets) = found.together().ask(db).await?;
+        let found = (
+            Question::all(tickets.iter().map(|ticket| tickets::loads(ticket.id))),
+            Question::all(juices.iter().map(|row| juice::drawn(row.id))),
+        );
+        let (loads, drawn) = found.together().ask(db).await?;
         let pressed = |load: &LoadRow, ticket: &Ticket| {
             let mut of_it = juices
                 .iter()
@@ -30,17 +36,15 @@ impl OnYard {
             of_it.any(|j| j.pressed_at >= load.weighed())
         };
         let mut weighed = Vec::new();
-        for ticket in tickets::of_day(day.id).ask(db).await? {
-            let mut loads = tickets::loads(ticket.id).ask(db).await?;
+        for (ticket, mut loads) in tickets.into_iter().zip(loads) {
             // The latest version comes first.
             loads.dedup_by_key(|load| load.number);
             loads.retain(|load| !load.void && !pressed(load, &ticket));
             weighed.push((ticket, loads));
         }
         let mut standing = Vec::new();
-        for row in juices.clone() {
-            let left = juice::drawn(row.id).ask(db).await?.left(row.reckon()?.mass);
-            if !row.void && left > Grams::ZERO {
+        for (row, drawn) in juices.into_iter().zip(drawn) {
+            if !row.void && drawn.left(row.reckon()?.mass) > Grams::ZERO {
                 standing.push(row);
             }
         }

@@ -56,7 +56,7 @@ impl Own {
         };
         Ok(Self {
             jars: aside.jars.iter().map(row).collect(),
-            moves: jar_moves::of_sharer(db, sharer.member()).await?,
+            moves: jar_moves::of_sharer(sharer.member()).ask(db).await?,
             aside,
         })
     }
@@ -106,7 +106,7 @@ pub(crate) async fn own(Path(id): Path<String>, mut form: FormRequest) -> Page {
 async fn receipt(db: &mut Snapshot, number: &str) -> Result<(OutOn, Vec<JarMove>), PageError> {
     let number = number.parse().map_err(|_| PageError::NotFound)?;
     let out = OutOn::read(db, number).await?.ok_or(PageError::NotFound)?;
-    let moves = jar_moves::of_receipt(db, number).await?;
+    let moves = jar_moves::of_receipt(number).ask(db).await?;
     Ok((out, moves))
 }
 
