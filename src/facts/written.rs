@@ -213,7 +213,7 @@ fn replay(
                 let first = !left.covered.contains(&record.what);
                 match left.rows.get(&row) {
                     Some((was, _)) => {
-                        differences(out, (&record.what, &label), was, &record.content, words)
+                        differences(out, (&record.what, &label), was, &record.content, words);
                     }
                     None if !first => out.differs.push(format!(
                         "{label} was added by hand: it stood there when the program was started."
