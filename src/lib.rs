@@ -8,7 +8,7 @@
 //! actions  load, decide, save; one write transaction      never says axum, askama, query!
 //! facts    reads, joins, reckons for a decision or a page  never writes; never says axum, askama
 //! store    the only SQL; decides nothing                  never says axum, askama
-//! calc     arithmetic, rules, states: the heart           never says sqlx, axum, tokio, async, now
+//! calc     arithmetic, rules, states; chance from a seed  never says sqlx, axum, tokio, async, now
 //! units    quantities, ids, codes, names                  may derive sqlx::Type, nothing more
 //! ```
 

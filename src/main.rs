@@ -14,13 +14,14 @@ use canewright::files;
 use canewright::keeping::doctor::doctor;
 use canewright::keeping::{self, backups, caretaker};
 use canewright::serve::{self, House, serve};
-use canewright::store::{self, Writer};
+use canewright::store::{self, Writer, records};
 use canewright::web::clock::Clock;
 use canewright::web::paths;
 use clap::Parser;
 use std::fmt::Write as _;
 use std::io::{IsTerminal, Write};
 use std::path::Path;
+use std::process::ExitCode;
 use std::time::{Duration, Instant};
 use tokio::net::TcpListener;
 
@@ -316,6 +317,7 @@ fn tell(found: &Verified, begun: Instant) -> anyhow::Result<()> {
             digest.get(..16).unwrap_or(digest)
         ));
     }
+    say(&records::not_looked_over());
     anyhow::ensure!(
         found.differs.is_empty(),
         "what is frozen does not come out again"
@@ -354,8 +356,30 @@ async fn run_restore(options: &Restore) -> anyhow::Result<()> {
     tell(&done.books, begun)
 }
 
+/// Says what went wrong and why, each sentence once; no list of the program's own calls.
+fn complain(error: &anyhow::Error) {
+    let mut all: Vec<String> = Vec::new();
+    for cause in error.chain().map(ToString::to_string) {
+        if !all.iter().any(|said| said.contains(&cause)) {
+            all.push(cause);
+        }
+    }
+    // Nobody may be listening any more.
+    let _ = writeln!(std::io::stderr(), "Error: {}", all.join("\nbecause: "));
+}
+
 #[tokio::main]
-async fn main() -> anyhow::Result<()> {
+async fn main() -> ExitCode {
+    match run().await {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(error) => {
+            complain(&error);
+            ExitCode::FAILURE
+        }
+    }
+}
+
+async fn run() -> anyhow::Result<()> {
     let filter = tracing_subscriber::EnvFilter::try_from_default_env()
         .unwrap_or_else(|_| tracing_subscriber::EnvFilter::new("info"));
     let told = Config::parse();

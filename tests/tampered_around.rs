@@ -26,6 +26,20 @@ const CASES: &[Case] = &[
     (RoundTheTriggers, "insert into member_tasks select id, 'boil' from members where number = 21", &["task “boil” of member 21", "was added by hand"]),
     (RoundTheTriggers, "insert into notices (id, member_id, kind, mark, subject, words, made_at) select 'n', id, 'coming', 'm', 's', 'w', 1 from members where number = 5", &["notice to member 5", "was added by hand"]),
     (RoundTheTriggers, "insert into waiting (id, press_day_id, member_id, rank, cane_g, told_as, told_amount, state, made_by, made_at) select 'w', p.id, m.id, 900, 1000, 'weight', 1000, 'waiting', m.id, 1 from press_days p, members m where m.number = 5 limit 1", &["place of member 5", "on the waiting list of press day", "was added by hand"]),
+    // what people were told, and where it went
+    (RoundTheTriggers, "update notices set words = 'You owe 900 dollars'", &["notice to member", "words “You owe 900 dollars” in the book, “", "when it was written"]),
+    (RoundTheTriggers, "update notices set subject = 'You owe money'", &["notice to member", "subject “You owe money” in the book"]),
+    (RoundTheTriggers, "update letters set address = 'sly@else.example'", &["letter of the notice to member", "address “sly@else.example” in the book"]),
+    // how somebody signs in
+    (RoundTheTriggers, "insert into second_factors select id, 'BBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBB', 1791000000, 0, '' from members where number = 1", &["second factor of member 1", "was added by hand"]),
+    (RoundTheTriggers, "update second_factors set secret = 'BBBBBBBBBBBBBBBBBBBBBBBBBBBBBBBB'", &["second factor of member 2", "its secret is another one than when it was written"]),
+    (RoundTheTriggers, "delete from recovery_codes; delete from second_factors", &["second factor of member 2", "recovery code of member 2", "is gone from the book"]),
+    (RoundTheTriggers, "insert into recovery_codes select id, 'c0de2', null from members where number = 2", &["recovery code of member 2", "was added by hand"]),
+    (RoundTheTriggers, "update recovery_codes set used_at = 1791000000 where code_hash = 'c0de'", &["recovery code of member 2", "used"]),
+    // the minutes that turns hold
+    (RoundTheTriggers, "delete from booked_minutes", &["turn of member", "other minutes are held for it, so that some may be given away twice"]),
+    (RoundTheTriggers, "update booked_minutes set minute = 5 where minute = (select max(minute) from booked_minutes)", &["turn of member", "other minutes are held for it"]),
+    (RoundTheTriggers, "insert into booked_minutes select id, 0, 'nobody', null from press_days limit 1", &["minutes are held for no turn and no offer that stands"]),
     // what the program notes of itself
     (RoundTheTriggers, "insert into upkeep values ('backup', 1, 1791000000, 'copied') on conflict do update set at = excluded.at", &["note of the last backup that went well"]),
     (RoundTheTriggers, "update _sqlx_migrations set checksum = x'00' where version = 7", &["Step 7 of the schema is not noted as the program does it"]),
@@ -61,6 +75,7 @@ async fn what_passes_all_the_time_is_not_noted() {
         "update sessions set seen_at = seen_at + 60",
         "update probes set last_at = 1791000000, last_c = 99.5",
         "update letters set tries = tries + 1",
+        "update second_factors set last_step = last_step + 1",
     ] {
         sqlx::raw_sql(sql).execute(&mut *tx).await.unwrap();
     }

@@ -82,7 +82,7 @@ const CASES: &[Case] = &[
     (RoundTheTriggers, "update divisions set after_line = 2", &["after line 2 in the book"]),
     (RoundTheTriggers, "update corrections set why = 'no reason'", &["correction 2 of lot", "why “no reason” in the book"]),
     // hand-overs
-    (RoundTheTriggers, "update hand_overs set signed_by = 'somebody' where number = 1", &["hand-over 1 to member", "signed by “somebody” in the book"]),
+    (RoundTheTriggers, "update hand_overs set signed_by = 'somebody' where number = 1", &["hand-over 1 to member", "given to “somebody” in the book"]),
     (RoundTheTriggers, "update hand_overs set member_id = (select id from members where number = 20) where number = 1", &["hand-over 1 to member", "belongs to member 20"]),
     (RoundTheTriggers, "update hand_over_jars set count = count + 1 where hand_over_id = (select id from hand_overs where number = 1)", &["in hand-over 1", "count"]),
     (RoundTheTriggers, "delete from hand_over_jars; delete from hand_overs where number = 7", &["hand-over 7 to member", "is gone from the book"]),
@@ -233,6 +233,10 @@ async fn more_rows(writer: &store::Writer) {
         insert into ticket_ends select id, 1, 1, 'fed to the cows', made_by, made_at from tickets limit 1;
         insert into ticket_moves select t.id, 1, t.member_id, null, m.id, null, t.made_by, t.made_at
         from tickets t, members m where m.number = 7 limit 1;
+        insert into second_factors select id, 'AAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAA', made_at, 0, '22a48051594c1949deed7040850c1f0f8764537f5191be56732d16a54c1d8153'
+        from members where number = 2;
+        insert into recovery_codes select id, 'c0de', null from members where number = 2;
+        insert or ignore into letters (notice_id, address, next_at) select id, 'amos@trout.example', 1791000000 from notices limit 1;
         insert or ignore into station_pins select id, '$argon2id$invented', id, made_at from members where number = 2;
         insert into lot_looks select id, 1, 78.5, 24, 'amber 3', 'mild', null, '', cook_id, lit_at from boils limit 1;
         insert into season_locks select id, 1, 1, 'taken', (select id from members where number = 1), 1791000000 from seasons limit 1;

@@ -1,5 +1,6 @@
 //! What a person can do: load, decide, save, in one write transaction each. Knows nothing of pages.
-//! Every action takes the key of the form that asked for it: sent twice, done once, same answer.
+//! An action that a form asks for takes the key of that form: sent twice, done once, same answer. What has no form, or may be done twice
+//! and comes to the same, takes the writer alone: signing out, who is chosen at a station, what a probe sends, the rounds.
 
 pub mod boil;
 pub mod cane;

@@ -9,7 +9,7 @@ use crate::units::Refused;
 #[derive(Debug, thiserror::Error)]
 pub enum Stop {
     /// A rule is not met; the sentence says which and what would meet it.
-    #[error("{0}")]
+    #[error(transparent)]
     Unmet(#[from] Unmet),
     /// There is no such record, or it is not this person's.
     #[error("no such record")]
@@ -23,8 +23,8 @@ pub enum Stop {
         differs: Vec<Differs>,
     },
     /// The store failed; nothing was written.
-    #[error("{0}")]
-    Fault(#[source] StoreError),
+    #[error(transparent)]
+    Fault(StoreError),
 }
 
 impl From<Refused> for Stop {

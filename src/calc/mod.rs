@@ -1,5 +1,5 @@
-//! The arithmetic, rules and states of the press: the heart. No clock, no chance, no input or
-//! output; takes plain quantities and small structs of its own, never a database row.
+//! The arithmetic, rules and states of the press: the heart. No clock, no input or output, and
+//! chance only from a seed that is handed in; takes plain quantities and small structs of its own, never a database row.
 #![deny(clippy::disallowed_methods)]
 
 pub mod boil;

@@ -237,6 +237,11 @@ pub const SOURCES: &[Source] = &[
         "A second person reads a sample drawn by lot: whoever measures knows that any ticket may be read again. The lot is the SHA-256 of the day and the ticket’s id, so anybody can work it out.",
     ),
     line(
+        "second_signature",
+        CommonPractice,
+        "Four eyes: whoever did not do the sums reads them over before anything is given out, and signs. Bookkeeping and the post of a treasurer know it as two signatures.",
+    ),
+    line(
         "record_keeping",
         Read,
         "2 years at least (FDA answer as quoted in a quality forum); 3 suggested.",

@@ -196,7 +196,7 @@ impl Demo {
         Ok(())
     }
 
-    /// Hands a member all the jars that wait, signed for by name.
+    /// Hands a member all the jars that wait, given to somebody by name.
     pub(super) async fn hand_over(&self, place: usize, date: &str, time: &str) -> Done<()> {
         let member = self.member(place)?;
         let aside = {
@@ -222,7 +222,7 @@ impl Demo {
         let name = super::people::PEOPLE.get(place).map_or("", |p| p.name);
         let new = NewHandOver {
             jars,
-            signed_by: MemberName::parse(name)?,
+            given_to: MemberName::parse(name)?,
             short: false,
             note: String::new(),
         };

@@ -14,6 +14,7 @@ pub mod season;
 pub mod shares;
 pub mod turns;
 pub mod written;
+mod written_beside;
 mod written_columns;
 pub mod written_history;
 mod written_labels;

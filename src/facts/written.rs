@@ -1,6 +1,7 @@
 //! Looks over what was written against what stands: the chain of records, each row against its record, and the schema that
 //! refuses changes. Says in words what was changed, removed or added by hand.
 
+use super::written_beside::beside;
 use super::written_columns::column as column_in_words;
 use super::written_words::Words;
 use crate::calc::chain::{Link, digest, sha256_hex};
@@ -80,6 +81,7 @@ pub async fn look_over(conn: &mut Conn) -> Stored<LookedOver> {
         words.learn(table, &now);
         rows(&mut out, table, now, &left, &words);
     }
+    out.differs.extend(beside(conn, &gone, &words).await?);
     let sealed = all.into_iter().filter(|r| !r.digest.is_empty());
     out.chain = sealed.map(|r| (r.number, r.digest)).collect();
     Ok(out)
@@ -210,7 +212,9 @@ fn replay(
                 // Rows that stood there before the table was first covered.
                 let first = !left.covered.contains(&record.what);
                 match left.rows.get(&row) {
-                    Some((was, _)) => differences(out, &label, was, &record.content, words),
+                    Some((was, _)) => {
+                        differences(out, (&record.what, &label), was, &record.content, words);
+                    }
                     None if !first => out.differs.push(format!(
                         "{label} was added by hand: it stood there when the program was started."
                     )),
@@ -223,7 +227,7 @@ fn replay(
                 if without_name && op == "changed" && fixed.contains(&record.what) {
                     // Of the row a name was taken out, as of what was written before: nothing else may differ.
                     if let Some((was, _)) = left.rows.get(&row) {
-                        differences(out, &label, was, &record.content, words);
+                        differences(out, (&record.what, &label), was, &record.content, words);
                     }
                 } else if sealed && fixed.contains(&record.what) {
                     out.differs.push(format!(
@@ -235,7 +239,7 @@ fn replay(
                     && !sealed
                     && op == "changed"
                 {
-                    differences(out, &label, was, &record.content, words);
+                    differences(out, (&record.what, &label), was, &record.content, words);
                 }
             }
         }
@@ -260,7 +264,7 @@ fn rows(out: &mut LookedOver, table: &str, now: Vec<(String, String)>, left: &Le
             )),
             Some((was, _)) => {
                 let label = words.label(table, was);
-                differences(out, &label, was, &content, words);
+                differences(out, (table, &label), was, &content, words);
             }
         }
         seen.insert(row);
@@ -286,7 +290,13 @@ fn same(a: &Value, b: &Value) -> bool {
 
 /// What differs between a row as it was written and as it is, column by column; a column that came later has nothing to be
 /// compared with.
-fn differences(out: &mut LookedOver, label: &str, was: &str, is: &str, words: &Words) {
+fn differences(
+    out: &mut LookedOver,
+    (table, label): (&str, &str),
+    was: &str,
+    is: &str,
+    words: &Words,
+) {
     let read = |text: &str| serde_json::from_str::<Map<String, Value>>(text).ok();
     let (Some(was), Some(is)) = (read(was), read(is)) else {
         let sentence = format!("{label} does not read back.");
@@ -297,7 +307,7 @@ fn differences(out: &mut LookedOver, label: &str, was: &str, is: &str, words: &W
             continue;
         };
         if !same(before, after) {
-            let name = column_in_words(column);
+            let name = column_in_words(table, column);
             let (before, after) = words.both(column, before, after);
             out.differs.push(format!(
                 "{label}: {name} {after} in the book, {before} when it was written."

@@ -73,6 +73,12 @@ const NAMES: &[(&str, &str)] = &[
     ("yield_red_pct", "yield of juice is red from"),
 ];
 
+/// Columns that hold something else than their name says, by table.
+const OF_TABLES: [(&str, &str, &str); 2] = [
+    ("hand_overs", "signed_by", "given to"),
+    ("recall_ends", "signed_by", "answers for it"),
+];
+
 /// Columns that say yes (1) or no (0).
 const YES_OR_NO: [&str; 24] = [
     "acts",
@@ -119,8 +125,14 @@ const UNITS: [(&str, &str); 11] = [
     ("_m", "m"),
 ];
 
-/// A column in words.
-pub(super) fn column(column: &str) -> String {
+/// A column of a table in words.
+pub(super) fn column(table: &str, column: &str) -> String {
+    let own = OF_TABLES
+        .iter()
+        .find(|(of, name, _)| (*of, *name) == (table, column));
+    if let Some((_, _, says)) = own {
+        return (*says).to_owned();
+    }
     if let Some((_, name)) = NAMES.iter().find(|(of, _)| *of == column) {
         return (*name).to_owned();
     }
@@ -177,11 +189,13 @@ mod tests {
 
     #[test]
     fn columns_and_figures_are_said_as_people_say_them() {
-        assert_eq!(column("toll_bp"), "toll");
-        assert_eq!(column("altitude_m"), "height above the sea");
-        assert_eq!(column("retired_at"), "taken out of use");
-        assert_eq!(column("graduation_g"), "graduation");
-        assert_eq!(column("paid_on"), "paid on");
+        assert_eq!(column("season_rules", "toll_bp"), "toll");
+        assert_eq!(column("coop", "altitude_m"), "height above the sea");
+        assert_eq!(column("pans", "retired_at"), "taken out of use");
+        assert_eq!(column("scales", "graduation_g"), "graduation");
+        assert_eq!(column("payments", "paid_on"), "paid on");
+        assert_eq!(column("divisions", "signed_by"), "signed by");
+        assert_eq!(column("hand_overs", "signed_by"), "given to");
         let said = |column, value: Value| figure(column, &value);
         assert_eq!(said("toll_bp", 1250.into()).as_deref(), Some("12.5 %"));
         assert_eq!(

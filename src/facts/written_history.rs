@@ -116,10 +116,12 @@ impl Change {
 }
 
 /// Tables whose records are no change that somebody looks for: the page of the history says where these stand.
-const NOT_TOLD: [&str; 6] = [
+const NOT_TOLD: [&str; 7] = [
     // That a member was forgotten is told once, not record by record.
     "forgotten_rows",
     "sessions",
+    // That a second factor was set up is told, not each of its codes.
+    "recovery_codes",
     "notices",
     "letters",
     "typed_in",
@@ -158,12 +160,16 @@ fn changes(all: &[Record], words: &Words) -> Vec<Change> {
             op = "changed";
         }
         let changes = match was {
-            Some(was) if op == "changed" || record.op == "changed" => {
-                became((&was.content, &record.content), words, again.is_some())
-            }
+            Some(was) if op == "changed" || record.op == "changed" => became(
+                row.0,
+                (&was.content, &record.content),
+                words,
+                again.is_some(),
+            ),
             _ => Vec::new(),
         };
-        if again.is_some() && op == "changed" && changes.is_empty() {
+        // A row that stands as it stood, but for the count of its changes, tells nobody anything.
+        if op == "changed" && changes.is_empty() {
             continue;
         }
         if op == "removed" {
@@ -186,7 +192,7 @@ fn changes(all: &[Record], words: &Words) -> Vec<Change> {
 }
 
 /// "role: “member” → “crew”", column by column; of a row that was written `again` as it stood, who wrote it and when is no change.
-fn became((was, is): (&str, &str), words: &Words, again: bool) -> Vec<String> {
+fn became(table: &str, (was, is): (&str, &str), words: &Words, again: bool) -> Vec<String> {
     let read = |text: &str| serde_json::from_str::<Map<String, Value>>(text).unwrap_or_default();
     let (was, is) = (read(was), read(is));
     is.iter()
@@ -196,7 +202,7 @@ fn became((was, is): (&str, &str), words: &Words, again: bool) -> Vec<String> {
         .map(|(column, value)| {
             let before = was.get(column).unwrap_or(&Value::Null);
             let (before, after) = words.both(column, before, value);
-            format!("{}: {} → {}", column_in_words(column), before, after)
+            format!("{}: {} → {}", column_in_words(table, column), before, after)
         })
         .collect()
 }

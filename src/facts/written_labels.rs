@@ -44,6 +44,8 @@ impl Words {
                 of("typed_by"),
                 of("measured_by")
             ),
+            "second_factors" => format!("second factor of {}", of("member_id")),
+            "recovery_codes" => format!("recovery code of {}", of("member_id")),
             "sessions" => format!("sign-in of {}", of("member_id")),
             "planting_versions" => format!("{}, version {}", of("planting_id"), text("version")),
             "season_frosts" => format!("frost of {}, version {}", of("season_id"), text("version")),

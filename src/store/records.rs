@@ -3,7 +3,7 @@
 //! signatures with the secrets that they are made with, names, and the measurements they come from.
 
 use super::covered::noted;
-pub use super::covered::{COVERED, LEFT_OUT, PASSING};
+pub use super::covered::{COVERED, LEFT_OUT, PASSING, not_looked_over};
 use super::{Conn, StoreError, Stored};
 use crate::store::Question;
 use crate::store::question::question;

@@ -5,6 +5,11 @@ use super::{Conn, Question, Stored};
 use crate::calc::chain::{Link, digest, sha256_hex};
 use crate::units::{MemberId, UtcSecond};
 
+/// Digest of a text that is not copied into the records: SHA-256, hex.
+pub(super) fn digest_of(text: &str) -> String {
+    sha256_hex(text)
+}
+
 /// The last record.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Last {

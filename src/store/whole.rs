@@ -5,6 +5,7 @@ use super::{
     APPLICATION_ID, Lookout, Reader, StoreError, Stored, Trouble, Writer, records, sealing,
 };
 use crate::files;
+use crate::store::people::second_factors::note_digests;
 use sqlx::migrate::Migrator;
 use sqlx::sqlite::{
     SqliteAutoVacuum, SqliteConnectOptions, SqliteJournalMode, SqlitePool, SqlitePoolOptions,
@@ -80,6 +81,7 @@ async fn bring_up_to_date(writer: &SqlitePool) -> Stored<()> {
     let after = sealing::last_if_any(&mut *writer.acquire().await?).await?;
     SCHEMA.run(writer).await?;
     let mut tx = writer.begin_with("begin immediate").await?;
+    note_digests(&mut tx).await?;
     records::cover(&mut tx).await?;
     let fresh = sealing::fresh(&after).ask(&mut tx).await?;
     sealing::seal(&mut tx, (&after, fresh), None, None).await?;

@@ -40,7 +40,8 @@ pub use mass::Grams;
 pub use money::{Cents, MilliCents};
 pub use number::{Units, count_of, decimal, fixed, whole};
 pub use person::{
-    Email, MemberName, Passphrase, Phone, Role, SignInName, one_line, people_order, plain_text,
+    Email, MemberName, Passphrase, Phone, Role, SignInName, by_name, one_line, people_order,
+    plain_text,
 };
 pub use pounds::Pounds;
 pub use rate::{Measured, RateUnit, parse_row_yield, show_row_yield, typed_row_yield};

@@ -13,6 +13,16 @@ pub fn people_order(text: &str) -> String {
     plain.collect::<String>().to_lowercase()
 }
 
+/// Rows as people look for a name in them: by what comes before the name, by the name as [`people_order`] has it, and where both are
+/// alike as they came.
+pub fn by_name<T, K: Ord>(mut rows: Vec<T>, key: impl Fn(&T) -> (K, &str)) -> Vec<T> {
+    rows.sort_by_cached_key(|row| {
+        let (before, name) = key(row);
+        (before, people_order(name))
+    });
+    rows
+}
+
 /// What a person may do; each role can do all that the one before can.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, sqlx::Type)]
 #[sqlx(rename_all = "lowercase")]

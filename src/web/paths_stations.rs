@@ -37,7 +37,7 @@ pub const TAGS: &str = "/days/{date}/tags";
 pub fn tags(date: PressDate) -> String {
     format!("/days/{date}/tags")
 }
-/// Jars that wait, to be signed for on paper.
+/// Jars that wait, to be signed for by hand, on paper.
 pub const HAND_OVER_SHEET: &str = "/hand-overs/sheet";
 /// Loads on paper, to key in.
 pub const PAPER_LOADS: &str = "/days/{date}/paper/loads";

@@ -86,7 +86,7 @@ test('jars handed over without network: the page is closed and opened, and the r
   const href = await page.getByRole('link', { name: 'Opal Jernigan' }).first().getAttribute('href');
   await keep(page, href);
   cut(line);
-  await page.getByLabel('Signed by').fill('Opal Jernigan');
+  await page.getByLabel('Given to').fill('Opal Jernigan');
   await page.getByRole('button', { name: 'Hand the jars over' }).click();
   await keptNote(page, /^Kept on this phone: Jars handed over/);
   const context = page.context();

@@ -186,14 +186,14 @@ test('jars are handed over, the receipt says what went, and nothing of it waits 
   const before = await boxes.evaluateAll((all) => all.map((box) => Number(box.value)));
   assert.equal(before.reduce((a, b) => a + b, 0), count, 'every box holds what waits');
   await boxes.first().fill('9999');
-  await page.getByLabel('Signed by').fill('Opal Jernigan');
+  await page.getByLabel('Given to').fill('Opal Jernigan');
   await tap(page, 'button', 'Hand the jars over');
   assert.equal(await page.getByRole('alert').count(), 1, 'more than waits is refused');
-  assert.equal(await page.getByLabel('Signed by').inputValue(), 'Opal Jernigan');
+  assert.equal(await page.getByLabel('Given to').inputValue(), 'Opal Jernigan');
   await boxes.first().fill(String(before[0] - 1));
   await tap(page, 'button', 'Hand the jars over');
   await sees(page, /Receipt 8/);
-  await sees(page, /Signed by\s+Opal Jernigan/);
+  await sees(page, /Given to\s+Opal Jernigan/);
   const total = page.getByRole('row').filter({ hasText: /^Together/ });
   assert.match(await total.innerText(), new RegExp(`(Jars\\s+)?${count - 1}\\b`));
   await sees(page, /1 jar/);

@@ -280,7 +280,7 @@ insert into notices (id, member_id, kind, mark, subject, words, made_at)
 insert into notices (id, member_id, kind, mark, subject, words, made_at)
   select 'n2', id, 'moved', 'other', 'Moved', 'Moved behind Zebedee Quillfeather', AT from members where number = 20;
 insert into letters (notice_id, address, next_at) values ('n1', 'zeb@quillfeather.example', AT);
-insert or replace into second_factors values (MEMBER, 'ABCDEFGHIJKLMNOPQRSTUVWXYZ234567', AT, 1);
+insert or replace into second_factors values (MEMBER, 'ABCDEFGHIJKLMNOPQRSTUVWXYZ234567', AT, 1, '2fd67e69907bff621c0c4078b1aef595c8562a11f840dd0ec5c5d7c0a4e59331');
 insert into recovery_codes values (MEMBER, 'c0de', null);
 insert into sessions (token_hash, member_id, made_at, seen_at, ends_at, device) values ('t0ken', MEMBER, AT, AT, AT + 9, 'Zeb''s phone');
 insert into feeds values ('f1', MEMBER, 'feed', STEWARD, AT, null);

@@ -309,7 +309,7 @@ const CASES: &[Case] = &[
     ("update members set name = 'Member 20' where number = 20", &["name “Member 20” in the book"]),
     ("update member_names set name = 'Member 20' where member_id = (select id from members where number = 20)", &["name 1 of member 20", "name “Member 20” in the book"]),
     ("update records set content = json_set(content, '$.name', 'Member 20') where what = 'member_names' and content like '%' || (select id from members where number = 20) || '%'", &["is not as it was written"]),
-    ("update hand_overs set signed_by = 'Member 20' where number = 1", &["hand-over 1 to member", "signed by “Member 20” in the book"]),
+    ("update hand_overs set signed_by = 'Member 20' where number = 1", &["hand-over 1 to member", "given to “Member 20” in the book"]),
     // the guards themselves
     ("drop view forgetting; create view forgetting as select id as member_id from members", &["The view “forgetting” is not the program’s"]),
     ("drop table kept_names", &["The table “kept_names” was dropped by hand"]),

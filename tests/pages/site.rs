@@ -46,7 +46,11 @@ pub struct Answer {
 }
 
 fn app(writer: &Writer, reader: &Reader, ids: &Ids, at: UtcSecond) -> App {
-    App::from(Parts {
+    App::from(parts(writer, reader, ids, at))
+}
+
+fn parts(writer: &Writer, reader: &Reader, ids: &Ids, at: UtcSecond) -> Parts {
+    Parts {
         writer: writer.clone(),
         moments: Moments::new(reader.clone()),
         clock: Clock::Fixed(at),
@@ -62,7 +66,7 @@ fn app(writer: &Writer, reader: &Reader, ids: &Ids, at: UtcSecond) -> App {
         letters_sent: false,
         backed_up: true,
         read_only: false,
-    })
+    }
 }
 
 impl TestSite {
@@ -241,6 +245,17 @@ impl TestSite {
             router: site(app(&self.writer, &self.reader, &self.ids, at)),
             ..self.stranger()
         }
+    }
+
+    /// The same site where nobody said by what address people reach it.
+    pub fn without_address(mut self) -> Self {
+        let told = parts(&self.writer, &self.reader, &self.ids, AT);
+        self.router = site(App::from(Parts {
+            public_url: None,
+            only_host: None,
+            ..told
+        }));
+        self
     }
 
     /// Opens a session for a member, without the slow hashing.

@@ -54,7 +54,7 @@ impl Mill {
         }
         let new = NewHandOver {
             jars,
-            signed_by: MemberName::parse("Whoever came").unwrap(),
+            given_to: MemberName::parse("Whoever came").unwrap(),
             short: false,
             note: String::new(),
         };

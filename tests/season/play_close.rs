@@ -113,7 +113,7 @@ impl Mill {
                 part: a.part,
                 count: 1,
             }],
-            signed_by: MemberName::parse("Whoever came").unwrap(),
+            given_to: MemberName::parse("Whoever came").unwrap(),
             note: String::new(),
             short: false,
         };

@@ -42,8 +42,8 @@ impl JarsOut {
 pub struct NewHandOver {
     /// Which jars.
     pub jars: Vec<JarsOut>,
-    /// The person at the door.
-    pub signed_by: MemberName,
+    /// The person at the door, as typed: nobody signs with it.
+    pub given_to: MemberName,
     /// Remark.
     pub note: String,
     /// Whoever hands over knows that a lot does not hold what its label says.
@@ -96,7 +96,7 @@ pub(super) async fn hand(act: &Act, tx: &mut WriteTx, to: Sharer, new: NewHandOv
         id: HandOverId::new(act.id()),
         number: hand_overs::next_number().ask(tx).await?,
         member_id: member,
-        signed_by: new.signed_by,
+        given_to: new.given_to,
         note: new.note,
         by_id: act.measured_by(),
         at: act.said_at(),

@@ -35,7 +35,7 @@ pub struct NewPayment {
     pub by: PaidBy,
     /// The day; `None`: today.
     pub on: Option<PressDate>,
-    /// What stands on the paper: "check 1204".
+    /// What stands on the paper: "check 1204"; empty: how it was paid says enough.
     pub text: String,
     /// Whoever notes it knows that it is ten times what is owed, or more.
     pub sure: bool,
@@ -134,7 +134,12 @@ pub async fn note_payment(act: &Act, member: MemberId, new: NewPayment) -> Done<
     } else {
         format!(", on {}", on.show())
     };
-    let says = format!("{way}: {}{day}", new.text);
+    let text = if new.text.is_empty() {
+        new.by.label()
+    } else {
+        &new.text
+    };
+    let says = format!("{way}: {text}{day}");
     let who = Sharer::Member(member);
     let paid = NewLine {
         cents,

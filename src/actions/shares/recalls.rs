@@ -211,12 +211,12 @@ fn fits(line: &LineRow, said: Said) -> Result<(), Unmet> {
     ))
 }
 
-/// Ends a recall, signed. What nobody accounted for stays so, and stands in the record.
-pub async fn end(act: &Act, number: i64, signed_by: MemberName, says: String) -> Done<()> {
+/// Ends a recall; `answers` is the name of whoever answers for it, as typed. What nobody accounted for stays so, and stands in the record.
+pub async fn end(act: &Act, number: i64, answers: MemberName, says: String) -> Done<()> {
     act.crew()?;
     let mut tx = begin!(act, "end_recall");
     let recall = open_recall(&mut tx, number).await?;
-    let end = (&signed_by, says.as_str());
+    let end = (&answers, says.as_str());
     recalls::insert_end(&mut tx, recall.row.id, end, act.actor.id, act.at).await?;
     act.finish(tx, "end_recall", ()).await
 }

@@ -165,6 +165,8 @@ pub struct Leaver<'a> {
     pub id: &'a str,
     /// Ids of the member's plantings, as rows bear them.
     pub plantings: &'a BTreeSet<String>,
+    /// Ids of the notices to the member, as their letters bear them.
+    pub notices: &'a BTreeSet<String>,
     /// What is looked for.
     pub borne: &'a Borne,
 }
@@ -185,6 +187,7 @@ impl Leaver<'_> {
             if is(column) { all } else { Vec::new() }
         };
         let planted = row.get("planting_id").and_then(Value::as_str);
+        let told = row.get("notice_id").and_then(Value::as_str);
         let whole = match table {
             "members" => own(
                 "id",
@@ -207,6 +210,10 @@ impl Leaver<'_> {
             "tickets" | "turns" => own("member_id", vec![("note", empty())]),
             "planting_versions" if planted.is_some_and(|p| self.plantings.contains(p)) => {
                 vec![("note", empty())]
+            }
+            "notices" => own("member_id", vec![("subject", empty()), ("words", empty())]),
+            "letters" if told.is_some_and(|n| self.notices.contains(n)) => {
+                vec![("address", empty()), ("problem", empty())]
             }
             _ => Vec::new(),
         };
@@ -318,9 +325,11 @@ mod tests {
     #[test]
     fn rows_of_the_member_lose_what_is_the_members_and_keep_their_figures() {
         let (borne, plantings) = (zebedee(), BTreeSet::from(["p1".to_owned()]));
+        let notices = BTreeSet::from(["n1".to_owned()]);
         let leaver = Leaver {
             id: "m17",
             plantings: &plantings,
+            notices: &notices,
             borne: &borne,
         };
         let words = |table: &str, row: Value, columns: &[&str]| {
@@ -351,6 +360,15 @@ mod tests {
             words("planting_versions", planted, &["note"]),
             json!({"note": ""})
         );
+        let told = json!({"id": "n1", "member_id": "m17", "kind": "turn", "subject": "Your turn", "words": "It is on Saturday."});
+        assert_eq!(
+            words("notices", told, &["subject", "words"]),
+            json!({"subject": "", "words": ""})
+        );
+        for (notice, empty) in [("n1", json!({"address": ""})), ("n2", json!({}))] {
+            let letter = json!({"notice_id": notice, "address": "x@y.z", "problem": ""});
+            assert_eq!(words("letters", letter, &["problem"]), empty);
+        }
         let line = json!({"member_id": "m18", "cents": 100, "says": "with Zebedee Quillfeather"});
         assert_eq!(
             words("ledger", line, &["says"]),

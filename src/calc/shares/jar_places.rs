@@ -155,7 +155,7 @@ pub struct Jars {
     pub filled: Vec<(Kind, i64)>,
     /// Set aside by the division that counts.
     pub aside: Vec<Counted>,
-    /// Handed over, by receipt, as it was signed.
+    /// Handed over, by receipt, as it was written.
     pub handed: Vec<Counted>,
     /// What became of jars afterwards; those that came back bear their receipt.
     pub moved: Vec<(Became, Counted)>,

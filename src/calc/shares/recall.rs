@@ -159,7 +159,7 @@ pub enum Ask {
     Mill,
     /// A member who took jars home.
     Member(MemberId),
-    /// Whoever signed that receipt for jars of the mill's own.
+    /// Whoever took jars of the mill's own on that receipt.
     Receipt(i64),
     /// Nobody knows: count again, look for them.
     Nobody,

@@ -30,6 +30,7 @@ fn read(content: &str) -> Map<String, Value> {
 pub struct ToForget {
     id: String,
     plantings: BTreeSet<String>,
+    notices: BTreeSet<String>,
     borne: Borne,
 }
 
@@ -96,6 +97,7 @@ impl ToForget {
         Ok(Self {
             id: member.id.to_string(),
             plantings: plantings.iter().map(|p| p.id.to_string()).collect(),
+            notices: forgetting::notices_written(conn, member.id).await?,
             borne,
         })
     }
@@ -126,6 +128,7 @@ impl ToForget {
         let leaver = Leaver {
             id: &self.id,
             plantings: &self.plantings,
+            notices: &self.notices,
             borne: &self.borne,
         };
         let words = leaver.other_words(table, &row, columns_of(table));

@@ -1,7 +1,7 @@
 //! Accounts, invitations, the set-up code and sessions. Secrets come hashed; none is stored plain.
 
 use crate::store::{Conn, Stored, one_row};
-use crate::units::{InviteId, MemberId, MemberName, Role, SignInName, Units, UtcSecond};
+use crate::units::{InviteId, MemberId, MemberName, Role, SignInName, Units, UtcSecond, by_name};
 
 /// What sign-in compares with.
 #[derive(Debug)]
@@ -120,16 +120,17 @@ pub struct Signer {
 
 /// Everybody who can sign with something of the own, by name.
 pub async fn signers(conn: &mut Conn) -> Stored<Vec<Signer>> {
-    Ok(sqlx::query_as!(
+    let all = sqlx::query_as!(
         Signer,
         r#"select m.id as "id: MemberId", m.number, m.name as "name: MemberName",
         a.passphrase_hash as "passphrase_hash?", p.pin_hash as "pin_hash?"
         from members m left join accounts a on a.member_id = m.id left join station_pins p on p.member_id = m.id
         where m.left_at is null and (a.member_id is not null or p.member_id is not null)
-        order by m.name collate nocase, m.number"#
+        order by m.number"#
     )
     .fetch_all(conn)
-    .await?)
+    .await?;
+    Ok(by_name(all, |signer| ((), signer.name.as_str())))
 }
 
 /// The sign-in name of a member, if there is an account.

@@ -5,6 +5,7 @@ use crate::store::records::{as_json, columns};
 use crate::store::{Conn, Stored, WriteTx, one_row};
 use crate::units::MemberId;
 use sqlx::AssertSqlSafe;
+use std::collections::BTreeSet;
 
 /// Where people write words of their own, and the program writes sentences that may name somebody: table and columns. Migration
 /// 0077 lets these alone change while a member is forgotten.
@@ -76,7 +77,7 @@ const OWN: [(&str, &str); 6] = [
 ];
 
 /// Tables whose records may bear the member's own name or contact whatever stands in them.
-const OWN_RECORDS: &str = r#"["members", "member_names", "accounts", "station_pins", "hand_overs", "divisions", "tickets", "turns"]"#;
+const OWN_RECORDS: &str = r#"["members", "member_names", "accounts", "station_pins", "hand_overs", "divisions", "tickets", "turns", "notices"]"#;
 
 /// A row: its table, its key (a JSON array) and all of it (a JSON object).
 pub type WordsRow = (&'static str, String, String);
@@ -155,6 +156,7 @@ pub async fn records(conn: &mut Conn, id: MemberId, likes: &str) -> Stored<Vec<W
         WordsRecord,
         r#"select number, what, content from records
         where (what in (select value from json_each(?3)) and content like '%' || ?1 || '%')
+        or (what = 'letters' and key ->> 0 in (select n.key ->> 0 from records n where n.what = 'notices' and n.content ->> 'member_id' = ?1))
         or (what = 'planting_versions' and key ->> 0 in (select id from plantings where member_id = ?1))
         or exists (select 1 from json_each(?2) w where records.content like w.value) order by number"#,
         id,
@@ -163,6 +165,17 @@ pub async fn records(conn: &mut Conn, id: MemberId, likes: &str) -> Stored<Vec<W
     )
     .fetch_all(conn)
     .await?)
+}
+
+/// Ids of all notices to a member that were ever written.
+pub async fn notices_written(conn: &mut Conn, id: MemberId) -> Stored<BTreeSet<String>> {
+    let all = sqlx::query_scalar!(
+        r#"select key ->> 0 as "id!: String" from records where what = 'notices' and content ->> 'member_id' = ?1"#,
+        id
+    )
+    .fetch_all(conn)
+    .await?;
+    Ok(all.into_iter().collect())
 }
 
 /// The content of every version of a member's card that was written.

@@ -3,7 +3,7 @@
 use crate::store::Question;
 use crate::store::question::question;
 use crate::store::{StoreError, Stored, WriteTx};
-use crate::units::{Email, MemberId, MemberName, SignInName, UtcSecond};
+use crate::units::{Email, MemberId, MemberName, SignInName, UtcSecond, by_name};
 
 /// Somebody who acts for a card, or a card that somebody acts for.
 #[derive(Debug, Clone)]
@@ -32,9 +32,10 @@ macro_rules! acting {
                 + $whose
                 + " = ?1 and h.acts = 1 and m.left_at is null
             and h.version = (select max(v.version) from household v where v.member_id = h.member_id and v.person_id = h.person_id)
-            order by m.name",
+            order by m.number",
             $member
         )
+        .map(|all| by_name(all, |other| ((), other.name.as_str())))
     };
 }
 
@@ -58,12 +59,12 @@ pub fn who_acts(member: MemberId) -> Question<(Option<SignInName>, Vec<String>)>
         (select json_group_array(name) from (select m.name from household h join members m on m.id = h.person_id
           where h.member_id = ?1 and h.acts = 1 and m.left_at is null and h.version =
             (select max(v.version) from household v where v.member_id = h.member_id and v.person_id = h.person_id)
-          order by m.name)) as "people!: String""#,
-        member).one().try_map(|row| {let people = serde_json::from_str(&row.people).map_err(|_| StoreError::Corrupt {
+          order by m.number)) as "people!: String""#,
+        member).one().try_map(|row| {let people: Vec<String> = serde_json::from_str(&row.people).map_err(|_| StoreError::Corrupt {
         what: "members.name",
         found: row.people.clone(),
     })?;
-    Ok((row.sign_in, people))})
+    Ok((row.sign_in, by_name(people, |name| ((), name.as_str()))))})
 }
 
 /// The cards that somebody acts for, by name; of whoever has left none.

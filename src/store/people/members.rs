@@ -3,7 +3,7 @@
 use crate::store::Question;
 use crate::store::question::question;
 use crate::store::{Conn, Stored, one_row};
-use crate::units::{Email, Grams, MemberId, MemberName, Phone, Role, Units, UtcSecond};
+use crate::units::{Email, Grams, MemberId, MemberName, Phone, Role, Units, UtcSecond, by_name};
 use std::collections::BTreeSet;
 
 /// A member's card.
@@ -80,8 +80,9 @@ pub fn list() -> Question<Vec<MemberLine>> {
         m.role as "role: Role", m.pools as "pools: bool", m.left_at is not null as "left!: bool",
         a.member_id is not null as "signs_in!: bool"
         from members m left join accounts a on a.member_id = m.id
-        order by m.left_at is not null, m.name collate nocase, m.number"#
+        order by m.number"#
     )
+    .map(|all| by_name(all, |line| (line.left, line.name.as_str())))
 }
 
 /// The members whose juice is boiled alone.

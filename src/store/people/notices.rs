@@ -7,7 +7,7 @@ use crate::store::question::question;
 use crate::store::{Conn, StoreError, Stored, one_row};
 use crate::units::{
     ClockTime, DayChangeId, MemberId, MemberName, Minutes, NoticeId, OfferId, Phone, PressDate,
-    PressDayId, SeasonId, TurnId, UtcSecond, WaitingId,
+    PressDayId, SeasonId, TurnId, UtcSecond, WaitingId, by_name,
 };
 
 /// A notice to be kept.
@@ -270,9 +270,10 @@ pub fn called(since: UtcSecond) -> Question<Vec<Notice>> {
 /// The notices of a change of turns, by name.
 pub fn of_change(change: DayChangeId) -> Question<Vec<Notice>> {
     notices!(
-        "n.change_id = ?1 and n.copied = 0 order by m.name, n.id",
+        "n.change_id = ?1 and n.copied = 0 order by m.number, n.id",
         change
     )
+    .map(|all| by_name(all, |notice| ((), notice.member.as_str())))
 }
 
 /// Notes that the member put a notice away.

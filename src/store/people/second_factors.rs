@@ -2,6 +2,7 @@
 
 use crate::store::Question;
 use crate::store::question::question;
+use crate::store::sealing::digest_of;
 use crate::store::{Conn, Stored, one_row};
 use crate::units::{MemberId, UtcSecond};
 
@@ -41,12 +42,14 @@ pub async fn insert(
     step: i64,
     at: UtcSecond,
 ) -> Stored<()> {
+    let mark = digest_of(secret);
     sqlx::query!(
-        "insert into second_factors (member_id, secret, made_at, last_step) values (?1, ?2, ?3, ?4)",
+        "insert into second_factors (member_id, secret, made_at, last_step, secret_hash) values (?1, ?2, ?3, ?4, ?5)",
         member,
         secret,
         at,
-        step
+        step,
+        mark
     )
     .execute(conn)
     .await?;
@@ -101,4 +104,38 @@ pub async fn remove(conn: &mut Conn, member: MemberId) -> Stored<bool> {
         .execute(conn)
         .await?;
     Ok(done.rows_affected() == 1)
+}
+
+/// Notes the digest of the secrets that were there before digests were noted; not once they are among what is covered.
+pub(in crate::store) async fn note_digests(conn: &mut Conn) -> Stored<()> {
+    let covered: bool = sqlx::query_scalar(
+        "select exists (select 1 from sqlite_schema where name = 'record_second_factors_made')",
+    )
+    .fetch_one(&mut *conn)
+    .await?;
+    if covered {
+        return Ok(());
+    }
+    let all: Vec<(String, String)> = sqlx::query_as("select member_id, secret from second_factors")
+        .fetch_all(&mut *conn)
+        .await?;
+    for (member, secret) in all {
+        sqlx::query("update second_factors set secret_hash = ?2 where member_id = ?1")
+            .bind(member)
+            .bind(digest_of(&secret))
+            .execute(&mut *conn)
+            .await?;
+    }
+    Ok(())
+}
+
+/// The members whose secret is not that of its digest.
+pub async fn other_secrets(conn: &mut Conn) -> Stored<Vec<String>> {
+    let all = sqlx::query!("select member_id, secret, secret_hash from second_factors")
+        .fetch_all(conn)
+        .await?;
+    let other = all
+        .into_iter()
+        .filter(|row| digest_of(&row.secret) != row.secret_hash);
+    Ok(other.map(|row| row.member_id).collect())
 }

@@ -4,7 +4,7 @@
 use crate::store::Question;
 use crate::store::question::{change, question};
 use crate::store::{Conn, Stored, one_row};
-use crate::units::{FormKey, MemberId, MemberName, StationId, Units, UtcSecond};
+use crate::units::{FormKey, MemberId, MemberName, StationId, Units, UtcSecond, by_name};
 
 /// A station, in the list of them.
 #[derive(Debug, Clone)]
@@ -84,16 +84,19 @@ pub async fn insert(
 
 /// All stations, those signed in first.
 pub async fn list(conn: &mut Conn) -> Stored<Vec<Station>> {
-    Ok(sqlx::query_as!(
+    let all = sqlx::query_as!(
         Station,
         r#"select s.id as "id: StationId", s.name, m.name as "made_by_name: MemberName",
         s.made_at as "made_at: UtcSecond", s.seen_at as "seen_at: UtcSecond",
         s.ended_at as "ended_at: UtcSecond"
         from stations s join members m on m.id = s.made_by
-        order by s.ended_at is not null, s.name collate nocase, s.made_at desc"#
+        order by s.made_at desc"#
     )
     .fetch_all(conn)
-    .await?)
+    .await?;
+    Ok(by_name(all, |station| {
+        (station.ended_at.is_some(), station.name.as_str())
+    }))
 }
 
 /// Whether a station of this name is signed in.
@@ -185,15 +188,16 @@ pub async fn end(conn: &mut Conn, id: StationId, by: MemberId, at: UtcSecond) ->
 
 /// The crew and stewards, by name, and whether each has a PIN.
 pub async fn hands(conn: &mut Conn) -> Stored<Vec<Hand>> {
-    Ok(sqlx::query_as!(
+    let all = sqlx::query_as!(
         Hand,
         r#"select m.id as "id: MemberId", m.name as "name: MemberName",
         p.member_id is not null as "has_pin!: bool"
         from members m left join station_pins p on p.member_id = m.id
-        where m.left_at is null and m.role <> 'member' order by m.name collate nocase, m.number"#
+        where m.left_at is null and m.role <> 'member' order by m.number"#
     )
     .fetch_all(conn)
-    .await?)
+    .await?;
+    Ok(by_name(all, |hand| ((), hand.name.as_str())))
 }
 
 /// The hash of the PIN of one of the crew.

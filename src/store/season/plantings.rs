@@ -3,7 +3,9 @@
 use crate::store::Question;
 use crate::store::question::question;
 use crate::store::{Conn, Stored};
-use crate::units::{MemberId, MemberName, Metres, PlantingId, PressDate, SeasonId, UtcSecond};
+use crate::units::{
+    MemberId, MemberName, Metres, PlantingId, PressDate, SeasonId, UtcSecond, by_name,
+};
 
 /// A planting as its latest version has it.
 #[derive(Debug, Clone)]
@@ -76,9 +78,10 @@ pub fn any_of(member: MemberId, season: SeasonId) -> Question<bool> {
 /// The plantings of a season that stand, of members who have not left, by date.
 pub fn of_season(season: SeasonId) -> Question<Vec<Planting>> {
     plantings!(
-        "v.void = 0 and m.left_at is null and p.season_id = ?1 order by v.planted_on, m.name, p.id",
+        "v.void = 0 and m.left_at is null and p.season_id = ?1 order by v.planted_on, m.number, p.id",
         season
     )
+    .map(|all| by_name(all, |planting| (planting.planted_on, planting.member.as_str())))
 }
 
 /// Adds a planting; its first version follows in the same transaction.

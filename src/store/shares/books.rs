@@ -265,7 +265,7 @@ pub const SHEETS: [BookSheet; 35] = [
     sheet(
         "hand_overs",
         "jars leaving the mill, once",
-        "hand_over,member,signed_by,note,by,at",
+        "hand_over,member,given_to,note,by,at",
         "select o.number, m.number, o.signed_by, o.note, w.number, o.at from hand_overs o
         left join members m on m.id = o.member_id join members w on w.id = o.by_id order by o.number",
     ),

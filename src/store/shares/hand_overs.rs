@@ -4,7 +4,8 @@ use crate::store::Question;
 use crate::store::question::question;
 use crate::store::{Conn, Stored};
 use crate::units::{
-    BoilId, Grams, HandOverId, LotCode, MemberId, MemberName, Phone, PressDate, SeasonId, UtcSecond,
+    BoilId, Grams, HandOverId, LotCode, MemberId, MemberName, Phone, PressDate, SeasonId,
+    UtcSecond, by_name,
 };
 
 /// Jars of one lot and kind that belong to one sharer.
@@ -57,8 +58,8 @@ pub struct NewHandOverRow {
     pub number: i64,
     /// To whom; `None`: the mill's own jars.
     pub member_id: Option<MemberId>,
-    /// The person at the door.
-    pub signed_by: MemberName,
+    /// The person at the door, as typed: nobody signed with it.
+    pub given_to: MemberName,
     /// Remark.
     pub note: String,
     /// Who hands over.
@@ -78,8 +79,8 @@ pub struct HandOverRow {
     pub member_id: Option<MemberId>,
     /// That member's name.
     pub member_name: Option<MemberName>,
-    /// The person at the door.
-    pub signed_by: MemberName,
+    /// The person at the door, as typed: nobody signed with it.
+    pub given_to: MemberName,
     /// Remark.
     pub note: String,
     /// Who handed over.
@@ -155,7 +156,7 @@ pub fn shelf() -> Question<Vec<ShelfRow>> {
           on g.boil_id = d.boil_id and g.member_id is s.member_id and g.size_name = j.size_name
           and g.net_g = j.net_g and g.part = j.part
         where j.count > coalesce(g.gone, 0)
-        order by s.member_id is not null, m.name collate nocase, m.number, b.lit_at, b.id, j.net_g desc, j.size_name, j.part"#).map(|rows| rows
+        order by m.number, b.lit_at, b.id, j.net_g desc, j.size_name, j.part"#).map(|rows| rows
         .into_iter()
         .map(|r| ShelfRow {
             member_id: r.member_id,
@@ -172,6 +173,7 @@ pub fn shelf() -> Question<Vec<ShelfRow>> {
             },
         })
         .collect())
+        .map(|all: Vec<ShelfRow>| by_name(all, |row| (row.name.is_some(), row.name.as_ref().map_or("", MemberName::as_str))))
 }
 
 /// Everybody with jars at the mill, by name, the mill's own first.
@@ -187,8 +189,9 @@ pub fn waiting() -> Question<Vec<WaitingRow>> {
         left join (select member_id, sum(count) as gone from jars_gone group by member_id) g
           on g.member_id is w.member_id
         left join members m on m.id = w.member_id where w.set_aside > coalesce(g.gone, 0)
-        order by m.name is not null, m.name collate nocase, m.number"#
+        order by m.number"#
     )
+    .map(|all| by_name(all, |row| (row.name.is_some(), row.name.as_ref().map_or("", MemberName::as_str))))
 }
 
 macro_rules! hand_overs {
@@ -196,7 +199,7 @@ macro_rules! hand_overs {
         question!(
             HandOverRow,
             r#"select o.id as "id: HandOverId", o.number, o.member_id as "member_id: MemberId",
-            m.name as "member_name?: MemberName", o.signed_by as "signed_by: MemberName", o.note, w.name as "by_name: MemberName", y.name as "typed_by?: MemberName", t.typed_at as "typed_at?: UtcSecond",
+            m.name as "member_name?: MemberName", o.signed_by as "given_to: MemberName", o.note, w.name as "by_name: MemberName", y.name as "typed_by?: MemberName", t.typed_at as "typed_at?: UtcSecond",
             o.at as "at: UtcSecond"
             from hand_overs o join members w on w.id = o.by_id left join members m on m.id = o.member_id
             left join typed_in t on t.action = 'hand_over' and t.record = cast(o.number as text)
@@ -299,8 +302,8 @@ pub struct LotReceipt {
     pub member_name: Option<MemberName>,
     /// That member's telephone, as it is on the card today.
     pub phone: Option<Phone>,
-    /// Who signed.
-    pub signed_by: MemberName,
+    /// The person at the door, as typed.
+    pub given_to: MemberName,
     /// When.
     pub at: UtcSecond,
     /// Name of the size.
@@ -320,7 +323,7 @@ pub fn receipts_of_boil(boil: BoilId) -> Question<Vec<LotReceipt>> {
     question!(
         LotReceipt,
         r#"select o.number, m.name as "member_name?: MemberName", m.phone as "phone?: Phone",
-        o.signed_by as "signed_by: MemberName", o.at as "at: UtcSecond", h.size_name as "size_name!",
+        o.signed_by as "given_to: MemberName", o.at as "at: UtcSecond", h.size_name as "size_name!",
         h.net_g as "net!: Grams", h.part as "part!: bool", h.count as "count!",
         coalesce((select sum(v.count) from jar_moves v where v.receipt = o.number
           and v.boil_id = h.boil_id and v.size_name = h.size_name and v.net_g = h.net_g and v.part = h.part), 0) as "back!: i64"
@@ -346,7 +349,7 @@ pub async fn insert(conn: &mut Conn, o: &NewHandOverRow) -> Stored<()> {
         o.id,
         o.number,
         o.member_id,
-        o.signed_by,
+        o.given_to,
         o.note,
         o.by_id,
         o.at

@@ -4,7 +4,7 @@ use crate::calc::shares::ledger::Entry;
 use crate::store::question::question;
 use crate::store::{Conn, Question, StoreError, Stored, Together};
 use crate::units::{
-    BoilId, Cents, DivisionId, Grams, LotCode, MemberId, MemberName, SeasonId, UtcSecond,
+    BoilId, Cents, DivisionId, Grams, LotCode, MemberId, MemberName, SeasonId, UtcSecond, by_name,
 };
 
 /// A line to be written.
@@ -235,13 +235,18 @@ pub fn jarred(season: SeasonId) -> Question<Grams> {
 /// Members with a ticket or a line in a season, by name.
 pub fn with_season(season: SeasonId) -> Question<Vec<MemberId>> {
     question!(
-        r#"select m.id as "id: MemberId" from members m
+        r#"select m.id as "id: MemberId", m.name as "name: MemberName" from members m
         where exists (select 1 from tickets d where d.season_id = ?1 and d.member_id = m.id)
         or exists (select 1 from ledger l where l.season_id = ?1 and l.member_id = m.id)
-        order by m.name collate nocase, m.number"#,
+        order by m.number"#,
         season
     )
-    .map(|rows| rows.into_iter().map(|row| row.id).collect())
+    .map(|rows| {
+        by_name(rows, |row| ((), row.name.as_str()))
+            .into_iter()
+            .map(|row| row.id)
+            .collect()
+    })
 }
 
 /// What a member is owed in syrup and owes in money, over all seasons.
@@ -259,9 +264,17 @@ pub fn balances(season: SeasonId) -> Question<Vec<Balance>> {
         sum(l.grams) as "grams!: Grams", sum(l.cents) as "cents!: Cents",
         sum(case when l.season_id = ?1 then l.cents else 0 end) as "season_cents!: Cents"
         from ledger l left join members m on m.id = l.member_id
-        group by l.member_id order by m.name is not null, m.name collate nocase, m.number"#,
+        group by l.member_id order by m.number"#,
         season
     )
+    .map(|all| {
+        by_name(all, |row| {
+            (
+                row.name.is_some(),
+                row.name.as_ref().map_or("", MemberName::as_str),
+            )
+        })
+    })
 }
 
 /// Everybody's balances together.
@@ -273,29 +286,34 @@ pub struct AllBalances {
     pub cents: Cents,
 }
 
-/// So many balances as [`balances`] gives them, those of the most money first, and all of them together.
+/// So many balances, those of the most money first, and all of them together.
 pub fn largest_balances(season: SeasonId, most: i64) -> Question<(Vec<Balance>, AllBalances)> {
-    question!(r#"select l.member_id as "member_id: MemberId", m.name as "name?: MemberName",
+    question!(
+        r#"select l.member_id as "member_id: MemberId", m.name as "name?: MemberName",
         sum(l.grams) as "grams!: Grams", sum(l.cents) as "cents!: Cents",
         sum(case when l.season_id = ?1 then l.cents else 0 end) as "season_cents!: Cents",
         count(*) over () as "count!: i64", sum(sum(l.cents)) over () as "together!: Cents"
         from ledger l left join members m on m.id = l.member_id group by l.member_id
-        order by abs(sum(l.cents)) desc, m.name is not null, m.name collate nocase, m.number limit ?2"#,
+        order by abs(sum(l.cents)) desc, m.name is not null, m.number limit ?2"#,
         season,
-        most).try_map(|rows| {let all = rows
-        .first()
-        .map_or_else(AllBalances::default, |row| AllBalances {
-            count: row.count,
-            cents: row.together,
+        most
+    )
+    .try_map(|rows| {
+        let all = rows
+            .first()
+            .map_or_else(AllBalances::default, |row| AllBalances {
+                count: row.count,
+                cents: row.together,
+            });
+        let balances = rows.into_iter().map(|row| Balance {
+            member_id: row.member_id,
+            name: row.name,
+            grams: row.grams,
+            cents: row.cents,
+            season_cents: row.season_cents,
         });
-    let balances = rows.into_iter().map(|row| Balance {
-        member_id: row.member_id,
-        name: row.name,
-        grams: row.grams,
-        cents: row.cents,
-        season_cents: row.season_cents,
-    });
-    Ok((balances.collect(), all))})
+        Ok((balances.collect(), all))
+    })
 }
 
 /// The syrup carried by every sharer whose balance is not nought; `None`: the mill.

@@ -3,7 +3,7 @@
 use crate::store::Question;
 use crate::store::question::question;
 use crate::store::{Conn, Stored};
-use crate::units::{BoilId, BrixAt20C, Grams, LotCode, MemberName, PressDate, TicketId};
+use crate::units::{BoilId, BrixAt20C, Grams, LotCode, MemberName, PressDate, TicketId, by_name};
 
 /// A boil, as its jars name it.
 #[derive(Debug, Clone)]
@@ -111,14 +111,19 @@ pub fn filled(code: &LotCode) -> Question<Vec<Filled>> {
 /// The growers whose juice is in the boil and who agreed to be named, by name.
 pub fn named_growers(code: &LotCode) -> Question<Vec<MemberName>> {
     question!(
-        r#"select distinct m.name as "name: MemberName"
+        r#"select distinct m.number, m.name as "name: MemberName"
         from boils b join draws r on r.boil_id = b.id join juices j on j.id = r.juice_id
         join tickets d on d.id = j.ticket_id join members m on m.id = d.member_id
         where b.lot_code = ?1 and m.named = 1 and (r.amount_g > 0 or r.whole = 1)
         and r.version = (select max(v.version) from draws v
           where v.boil_id = r.boil_id and v.juice_id = r.juice_id)
-        order by m.name collate nocase"#,
+        order by m.number"#,
         code
     )
-    .map(|rows| rows.into_iter().map(|row| row.name).collect())
+    .map(|rows| {
+        by_name(rows, |row| ((), row.name.as_str()))
+            .into_iter()
+            .map(|row| row.name)
+            .collect()
+    })
 }

@@ -252,8 +252,8 @@ pub struct LineRow {
     pub phone: Option<Phone>,
     /// The receipt they left with.
     pub receipt: Option<i64>,
-    /// Who signed it.
-    pub signed_by: Option<MemberName>,
+    /// Who took the jars, as typed.
+    pub given_to: Option<MemberName>,
     /// When.
     pub handed_at: Option<UtcSecond>,
 }
@@ -264,7 +264,7 @@ pub fn lines(recall: RecallId) -> Question<Vec<LineRow>> {
         LineRow,
         r#"select j.line as "line!", j.call, b.lot_code as "lot: LotCode", j.size_name, j.net_g as "net: Grams",
         j.part as "part: bool", j.count, j.place, m.name as "member_name?: MemberName", m.phone as "phone?: Phone",
-        j.receipt, o.signed_by as "signed_by?: MemberName", o.at as "handed_at?: UtcSecond"
+        j.receipt, o.signed_by as "given_to?: MemberName", o.at as "handed_at?: UtcSecond"
         from recall_jars j join boils b on b.id = j.boil_id left join members m on m.id = j.member_id
         left join hand_overs o on o.number = j.receipt where j.recall_id = ?1 order by j.line"#,
         recall
@@ -379,8 +379,8 @@ pub async fn insert_found(conn: &mut Conn, c: &NewCallRow<'_>, f: &FoundRow) -> 
 /// The end of a recall.
 #[derive(Debug, Clone)]
 pub struct EndRow {
-    /// Who signed.
-    pub signed_by: MemberName,
+    /// Who answers for it, as typed.
+    pub answers: MemberName,
     /// What was learned.
     pub says: String,
     /// Who wrote it.
@@ -392,7 +392,7 @@ pub struct EndRow {
 /// The end of a recall; `None`: it is open.
 pub fn end_of(recall: RecallId) -> Question<Option<EndRow>> {
     question!(EndRow,
-        r#"select e.signed_by as "signed_by: MemberName", e.says, m.name as "by_name: MemberName", e.at as "at: UtcSecond"
+        r#"select e.signed_by as "answers: MemberName", e.says, m.name as "by_name: MemberName", e.at as "at: UtcSecond"
         from recall_ends e join members m on m.id = e.by_id where e.recall_id = ?1"#,
         recall).first()
 }
@@ -401,14 +401,14 @@ pub fn end_of(recall: RecallId) -> Question<Option<EndRow>> {
 pub async fn insert_end(
     conn: &mut Conn,
     recall: RecallId,
-    (signed_by, says): (&MemberName, &str),
+    (answers, says): (&MemberName, &str),
     by: MemberId,
     at: UtcSecond,
 ) -> Stored<()> {
     sqlx::query!(
         r#"insert into recall_ends (recall_id, signed_by, says, by_id, at) values (?1, ?2, ?3, ?4, ?5)"#,
         recall,
-        signed_by,
+        answers,
         says,
         by,
         at

@@ -1,5 +1,6 @@
 //! Queries about press days and the turns on them, waiting lists and offers included.
 
+pub mod booked;
 pub mod day_board;
 pub mod day_changes;
 pub mod day_line;

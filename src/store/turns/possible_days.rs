@@ -6,6 +6,7 @@ use crate::store::question::question;
 use crate::store::{Conn, Stored};
 use crate::units::{
     Grams, MemberId, MemberName, MinuteOfDay, Minutes, PressDate, PressDayId, SeasonId, UtcSecond,
+    by_name,
 };
 
 /// What somebody said of a day.
@@ -170,8 +171,9 @@ pub fn helpers(season: SeasonId, date: PressDate) -> Question<Vec<DayHelper>> {
         coalesce((select sum(r.to_min - r.from_min) from roster r join press_days d on d.id = r.press_day_id
           where r.member_id = a.member_id and d.season_id = ?1 and d.date <> ?2), 0) as "already!: i64"
         from day_answers a join members m on m.id = a.member_id
-        where a.season_id = ?1 and a.date = ?2 and a.helps = 1 and m.left_at is null order by m.name"#,
+        where a.season_id = ?1 and a.date = ?2 and a.helps = 1 and m.left_at is null order by m.number"#,
         season,
         date
     )
+    .map(|all| by_name(all, |helper| ((), helper.name.as_str())))
 }

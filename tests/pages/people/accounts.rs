@@ -499,6 +499,26 @@ async fn an_only_steward_who_lost_the_passphrase_is_let_in_by_an_invitation_made
         .refused(StatusCode::UNPROCESSABLE_ENTITY, "do not belong together");
 }
 
+#[test]
+fn a_command_that_cannot_be_done_says_why_once_and_lists_none_of_the_programs_own_calls() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("demo.db");
+    let run = |words: &[&str]| {
+        let mut command = std::process::Command::new(env!("CARGO_BIN_EXE_canewright"));
+        command.args(words).arg("--database").arg(&path);
+        command.env("RUST_BACKTRACE", "1").output().unwrap()
+    };
+    assert!(run(&["demo", "--only-make"]).status.success());
+    let refused = run(&["invite", "Bess Nobody"]);
+    let said = String::from_utf8_lossy(&refused.stderr).into_owned();
+    assert_eq!(refused.status.code(), Some(1), "{said}");
+    assert_eq!(said.matches("Nobody here is called").count(), 1, "{said}");
+    assert!(
+        !said.contains("backtrace") && said.lines().count() == 1,
+        "{said}"
+    );
+}
+
 #[tokio::test]
 async fn an_invitation_made_on_the_server_is_for_one_member_who_is_there() {
     use canewright::actions::people::invite_by_server::invite_by_server;

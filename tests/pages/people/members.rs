@@ -246,7 +246,7 @@ async fn who_chose_it_reads_times_on_a_twelve_hour_clock() {
 
 #[tokio::test]
 async fn members_are_found_by_any_word_and_sorted_as_people_sort() {
-    let site = TestSite::new().await;
+    let site = TestSite::with_season().await;
     for name in ["Zoe Abel", "Émile Young", "Eva Quill"] {
         site.person(name, Role::Member).await;
     }
@@ -270,6 +270,18 @@ async fn members_are_found_by_any_word_and_sorted_as_people_sort() {
     cora.opens("/members?q=nobody")
         .await
         .says("Nobody is found.");
+    // Wherever else people stand in a list: whom the cane is of, and who is invited.
+    let mut ruth = site.browser(site.steward).await;
+    for page in [
+        cora.opens("/days/2026-09-19/tickets/new").await,
+        ruth.opens("/members/invitations").await,
+    ] {
+        let found = places(
+            &page.body,
+            &["Cora Pell", "Émile Young", "Eva Quill", "Zoe Abel"],
+        );
+        assert!(found.is_sorted(), "{found:?} in {}", page.body);
+    }
 }
 
 #[tokio::test]
@@ -405,6 +417,28 @@ async fn everybody_without_an_account_gets_a_card_on_one_print_and_each_opens_it
     assert!(!again.body.contains(link), "{}", again.body);
     let ended = site.stranger().opens(link).await;
     assert!(!ended.body.contains("Amos Trout"), "{}", ended.body);
+}
+
+#[tokio::test]
+async fn without_the_sites_address_no_cards_are_made_and_those_handed_out_stay_good() {
+    let site = TestSite::with_season().await;
+    let (amos, _) = site.person("Amos Trout", Role::Member).await;
+    let mut ruth = site.browser(site.steward).await;
+    ruth.opens(&format!("/members/{amos}")).await;
+    let card = ruth.sends(&format!("/members/{amos}/invite"), &[]).await;
+    let link = card.body.split("http://mill.test").nth(1).unwrap();
+    let link = link.split('<').next().unwrap().to_owned();
+    let site = site.without_address();
+    let mut ruth = site.browser(site.steward).await;
+    let path = "/members/invitations";
+    let page = ruth.opens(path).await;
+    page.says("--public-url").says("Amos Trout");
+    assert!(!page.body.contains("Make the invitations"), "{}", page.body);
+    // Nor by a form that was open before.
+    let page = ruth.sends(path, &[]).await;
+    page.refused(StatusCode::CONFLICT, "--public-url");
+    assert!(!page.body.contains("/join/"), "{}", page.body);
+    site.stranger().opens(&link).await.says("Amos Trout");
 }
 
 #[tokio::test]

@@ -96,6 +96,7 @@ async fn a_new_version_of_the_rules_says_what_it_changed_and_any_member_may_read
         .says("Toll, of the syrup: 10 % → 12.5 %")
         .says("Voted 14 to 3")
         .says("21 CFR 168.130")
+        .says("Four eyes: whoever did not do the sums")
         .says("(common practice)");
     let kept = site.text(
         "select toll_bp || ' ' || cane_mc || ' ' || stalk_g || ' ' || basis from season_rules where number = 2",

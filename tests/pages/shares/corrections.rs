@@ -176,7 +176,7 @@ async fn a_quart_counted_too_many_is_never_taken_from_whoever_has_fetched_theirs
         .collect();
     let home = NewHandOver {
         jars,
-        signed_by: MemberName::parse("Amos Trout").unwrap(),
+        given_to: MemberName::parse("Amos Trout").unwrap(),
         short: false,
         note: String::new(),
     };

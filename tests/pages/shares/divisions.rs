@@ -349,6 +349,28 @@ async fn two_people_sign_a_division() {
 }
 
 #[tokio::test]
+async fn where_nobody_else_can_sign_the_page_says_what_makes_it_possible() {
+    let lot = finished_lot().await;
+    let mut ruth = lot.site.browser(lot.site.steward).await;
+    let page = ruth.opens(&lot.path()).await;
+    page.says("nobody but you has an account or a PIN yet")
+        .says("<a href=\"/members\">Invite somebody</a>")
+        .says("<a href=\"/seasons\">make a version of the season’s rules</a>");
+    assert!(!page.body.contains("Please choose"), "{}", page.body);
+    assert!(
+        !page.body.contains("<button class=\"do\">Divide"),
+        "{}",
+        page.body
+    );
+    let sql = "delete from sessions; delete from accounts";
+    lot.site.sql(sql).await;
+    let (_, mut dan) = lot.site.person("Dan Moss", Role::Crew).await;
+    dan.opens(&lot.path())
+        .await
+        .says("Please ask a steward to invite somebody");
+}
+
+#[tokio::test]
 async fn a_pin_of_the_station_signs_and_a_sixth_wrong_guess_waits() {
     let mut lot = finished_lot().await;
     let path = lot.path();

@@ -28,6 +28,24 @@ async fn invitations_plantings_and_tasks_stand_in_the_history_in_words() {
     ruth.sends(&format!("/mill/scales/{scale}/retire"), &[])
         .await
         .taken();
+    // Whoever joins leaves the card as it was: that its changes were counted is no change to read.
+    let before = site
+        .count("select version from members where number = 2")
+        .await;
+    site.sql("update members set version = version + 1 where number = 2")
+        .await;
+    assert_eq!(
+        site.count("select version from members where number = 2")
+            .await,
+        before + 1
+    );
+    let card = ruth.opens(&format!("/members/{amos}")).await;
+    card.says("History: what was changed");
+    assert!(
+        !card.body.contains("</th><td>changed</td>"),
+        "{}",
+        card.body
+    );
     ruth.opens("/history?q=planting+trout")
         .await
         .says("planting of member 2 (Amos Trout), version 1");

@@ -99,7 +99,7 @@ async fn a_recall_of_a_load_finds_every_jar_and_ends_with_what_came_back_in_jars
     let page = lot.crew.opens(&path).await;
     page.says("10,880 g")
         .says("2,137 g")
-        .says("signed by Dan Moss")
+        .says("Answers for it: Dan Moss")
         .says("It took 0 min")
         .says("Two telephones next time");
     lot.crew.opens(&call).await.says("This recall is ended");

@@ -338,10 +338,19 @@ async fn jars_are_handed_over_on_a_receipt_and_what_stays_waits() {
     );
     let receipt = lot.amos_opens.opens(&to).await;
     receipt
+        .says("Given to")
+        .says("nobody signed with it")
+        .says("Signed: ______")
         .says("Mrs &#60;i&#62;Trout")
         .says("12 lb")
         .says("2 jars are still waiting at the mill.")
         .says("$15.10 to pay");
+    // A typed name is nobody's signature, neither there nor in the list.
+    let list = lot.crew.opens("/hand-overs").await;
+    list.says("Given to").says("Mrs &#60;i&#62;Trout");
+    for page in [&list, &receipt, &lot.crew.opens(&path).await] {
+        assert!(!page.body.contains("Signed by"), "{}", page.body);
+    }
     // Five more are not there.
     let five = [(jar.as_str(), "5"), ("signed_by", "Amos"), ("note", "")];
     lot.crew
@@ -536,6 +545,16 @@ async fn a_payment_of_ten_times_the_debt_is_asked_about_and_bears_its_day_and_ki
         StatusCode::CONFLICT,
         "in credit with $135.90: nothing is owed that way, and $151.00 would be",
     );
+    // How it was paid says enough.
+    let cash = [
+        ("way", "out"),
+        ("cents", "1.00"),
+        ("by", "cash"),
+        ("text", ""),
+        ("season", season.as_str()),
+    ];
+    assert_eq!(ruth.fills(&path, &cash).await.taken(), "/payments/2");
+    ruth.opens("/payments/2").await.says("paid out: cash");
     paid[3] = ("on", "2026-12-24");
     ruth.fills(&path, &paid).await.refused(
         StatusCode::UNPROCESSABLE_ENTITY,
@@ -591,7 +610,7 @@ async fn a_payment_with_faults_shows_them_all_and_keeps_what_was_typed() {
     .await
     .refused(StatusCode::UNPROCESSABLE_ENTITY, "is not a number")
     .says("value=\"twelve\"")
-    .says("Please fill in this box.")
+    .says("Please choose how it was paid, or write what stands on the paper.")
     .says("Please choose a season.");
     ruth.fills("/ledger", &[("number", "0"), ("why", "")])
         .await

@@ -137,7 +137,7 @@ async fn the_trace_goes_on_to_receipts_and_back_to_plantings_and_the_record_prin
     let page = lot.crew.opens(&trace).await;
     page.says("Planted: M81E, Sat 9 May 2026")
         .says("Receipt 1")
-        .says("signed by Nell Ward")
+        .says("given to Nell Ward")
         .says("2 × quart of");
     let record = format!("/boils/{}/record", lot.code.as_str());
     let page = lot.crew.opens(&record).await;
@@ -149,7 +149,7 @@ async fn the_trace_goes_on_to_receipts_and_back_to_plantings_and_the_record_prin
         .says("A-113")
         .says("264.6 lb")
         .says("One step forward")
-        .says("signed by Nell Ward")
+        .says("given to Nell Ward")
         .says("2 of 10 jars have left the mill")
         .says("two years at least");
     // The juice of a divided lot leads to the trace as well.

@@ -86,6 +86,10 @@ async fn the_command_says_what_differs_and_ends_with_1() {
     let said = String::from_utf8_lossy(&sound.stdout).into_owned();
     assert!(sound.status.success(), "{said}");
     assert!(said.contains("everything is as it was frozen"), "{said}");
+    assert!(
+        said.contains("Not looked over, since no figure rests on it: what a probe sent"),
+        "{said}"
+    );
     let mut conn = SqliteConnection::connect(&format!("sqlite:{}", path.display()))
         .await
         .unwrap();

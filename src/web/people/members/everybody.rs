@@ -9,9 +9,11 @@ use crate::store::people::members::{self, MemberLine};
 use crate::web::app::SAY_ADDRESS;
 use crate::web::form::Sheet;
 use crate::web::request::{FormRequest, PageRequest};
+use crate::web::session::Visit;
 use crate::web::shell::Shell;
-use crate::web::{Page, page, paths};
+use crate::web::{App, Page, page, page_with, paths};
 use askama::Template;
+use axum::http::StatusCode;
 
 /// The card of one invitation.
 struct Card {
@@ -39,24 +41,37 @@ fn without_account(all: Vec<MemberLine>) -> Vec<MemberLine> {
     all.into_iter().filter(|m| !m.signs_in && !m.left).collect()
 }
 
+impl CardsPage {
+    /// Who would be invited.
+    fn names(app: &App, visit: &Visit, of: &[MemberLine], sheet: Sheet) -> Self {
+        Self {
+            shell: Shell::new(app, visit, "Invitations"),
+            sheet,
+            names: of.iter().map(|m| m.name.to_string()).collect(),
+            cards: Vec::new(),
+            unknown: app.public_url.is_none(),
+            say_address: SAY_ADDRESS,
+            action: paths::INVITE_ALL,
+            back: paths::MEMBERS,
+        }
+    }
+}
+
 /// `GET /members/invitations`
 pub(crate) async fn invite_all_form(mut request: PageRequest) -> Page {
     let of = without_account(members::list().ask(&mut request.db).await?);
-    page(&CardsPage {
-        shell: Shell::new(&request.app, &request.visit, "Invitations"),
-        sheet: request.blank(),
-        names: of.iter().map(|m| m.name.to_string()).collect(),
-        cards: Vec::new(),
-        unknown: request.app.public_url.is_none(),
-        say_address: SAY_ADDRESS,
-        action: paths::INVITE_ALL,
-        back: paths::MEMBERS,
-    })
+    let sheet = request.blank();
+    page(&CardsPage::names(&request.app, &request.visit, &of, sheet))
 }
 
 /// `POST /members/invitations`: shows the cards; the links are not kept, and the same form sent again shows the same ones.
 pub(crate) async fn invite_all(mut form: FormRequest) -> Page {
     let of = without_account(members::list().ask(form.db.now().await?).await?);
+    if form.app.public_url.is_none() {
+        // Cards that open nothing would end those that were handed out.
+        let view = CardsPage::names(&form.app, &form.visit, &of, form.sheet);
+        return page_with(StatusCode::CONFLICT, &view);
+    }
     let sent = form.as_form();
     let secret = |m: &MemberLine| {
         let purpose = format!("invitation of {}", m.number);
@@ -81,7 +96,7 @@ pub(crate) async fn invite_all(mut form: FormRequest) -> Page {
         shell: Shell::new(&form.app, &form.visit, "Invitations"),
         names: Vec::new(),
         cards,
-        unknown: form.app.public_url.is_none(),
+        unknown: false,
         say_address: SAY_ADDRESS,
         action: paths::INVITE_ALL,
         back: paths::MEMBERS,
@@ -92,18 +107,16 @@ pub(crate) async fn invite_all(mut form: FormRequest) -> Page {
 #[cfg(test)]
 pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
     let name = || "Maximiliana <b>Featherstonehaugh</b> & Co".to_owned();
-    let card = |qr: bool| Card {
+    let card = || Card {
         name: name(),
         link: "https://mill.example/join/0123456789abcdef".to_owned(),
-        qr: qr
-            .then(|| Qr::of("https://mill.example/join/0").ok())
-            .flatten(),
+        qr: Qr::of("https://mill.example/join/0").ok(),
     };
     let view = |names: usize, cards: usize, unknown: bool| CardsPage {
         shell: Shell::sample("Invitations"),
         sheet: Sheet::sample(),
         names: (0..names).map(|_| name()).collect(),
-        cards: (0..cards).map(|_| card(!unknown)).collect(),
+        cards: (0..cards).map(|_| card()).collect(),
         unknown,
         say_address: SAY_ADDRESS,
         action: paths::INVITE_ALL,
@@ -113,6 +126,5 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         Box::new(view(0, 0, false)),
         Box::new(view(40, 0, true)),
         Box::new(view(0, 5, false)),
-        Box::new(view(0, 5, true)),
     ]
 }

@@ -97,7 +97,7 @@ pub(super) fn settings(rules: &Rules, sizes: &[JarSize], units: Units) -> Vec<Se
             } else {
                 "by nobody else than who divides".to_owned()
             },
-            "split",
+            "second_signature",
         ),
         line(
             "Read again by a second person",

@@ -121,6 +121,7 @@ fn page(many: usize, problem: &str, frozen: &str, crew: bool) -> DivisionPage {
             Choice::new("", "Please choose"),
             Choice::new("7", "<b>Dan</b> Moss"),
         ],
+        alone: many == 1,
         questions: if many > 0 && frozen.is_empty() {
             vec![question("sure_thin"), question("sure_loose")]
         } else {
@@ -141,6 +142,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
             "",
             true,
         )),
+        Box::new(page(1, "", "", true)),
         Box::new(page(3, "", "", true)),
         Box::new(page(60, "", "Sat 19 Sep 2026 16:40 by Ruth <Bell>", false)),
     ]

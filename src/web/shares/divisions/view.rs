@@ -130,6 +130,8 @@ pub(super) struct DivisionPage {
     /// A second person signs.
     two_sign: bool,
     signers: Vec<Choice>,
+    /// A second person is to sign, and there is none who could.
+    alone: bool,
     crew: bool,
     hand_overs: &'static str,
     labels: String,
@@ -217,6 +219,8 @@ impl DivisionPage {
                 .division
                 .map_or_else(|_| Vec::new(), |d| d.questions.clone()),
             two_sign: rules.second_signature,
+            // The first choice is none.
+            alone: rules.second_signature && signers.len() < 2,
             signers,
             crew: me.is_crew(),
             hand_overs: paths::HAND_OVERS,

@@ -41,13 +41,13 @@ pub(super) fn hand_over(sheet: &mut Sheet, aside: &[AsideRow]) -> Option<NewHand
             })
         })
         .collect();
-    let signed_by = sheet.read("signed_by", MemberName::parse);
+    let given_to = sheet.read("signed_by", MemberName::parse);
     let note = sheet.read("note", |text| plain_text(text, 0, 200));
     let short = sheet.ticked("short");
     Some(NewHandOver {
         short,
         jars: counts.into_iter().collect::<Option<_>>()?,
-        signed_by: signed_by?,
+        given_to: given_to?,
         note: note?,
     })
 }

@@ -56,7 +56,7 @@ fn sheet(rows: Vec<Vec<String>>) -> Vec<Leaf> {
         "Jar|l",
         "Waiting|s",
         "Given|s",
-        "Signed by|r",
+        "Given to, signs|r",
         "At|s",
         "By|s",
     ]);

@@ -82,7 +82,7 @@ impl Pad {
         vec![
             Column::choose("jars", "Whose jars", jars.collect()),
             Column::number("count", "Given"),
-            Column::text("signed_by", "Signed by"),
+            Column::text("signed_by", "Given to"),
             Column::date("on", "On"),
             Column::number("at", "At"),
             Column::by("Handed over by", &self.hands),
@@ -96,7 +96,7 @@ impl Pad {
             found.ok_or_else(|| Refused::new("Please choose whose jars, of which lot."))
         });
         let count = sheet.read("count", |text| whole(text, 1, 10_000));
-        let signed_by = sheet.read("signed_by", MemberName::parse);
+        let given_to = sheet.read("signed_by", MemberName::parse);
         let on = sheet.read("on", |text| has_come(PressDate::parse(text)?, today));
         let time = sheet.read("at", MinuteOfDay::parse);
         let (on, time) = (on?, time?);
@@ -110,7 +110,7 @@ impl Pad {
                 part: row.part,
                 count: count?,
             }],
-            signed_by: signed_by?,
+            given_to: given_to?,
             short: false,
             note: String::new(),
         };

@@ -28,7 +28,7 @@ struct Receipt {
     href: String,
     who: String,
     when: String,
-    signed: String,
+    given_to: String,
 }
 
 /// Jars waiting and handed over.
@@ -74,7 +74,7 @@ impl ListPage {
                     href: paths::hand_over(row.number),
                     who: who(row.member_name.as_ref()),
                     when: zone.show(row.at),
-                    signed: row.signed_by.to_string(),
+                    given_to: row.given_to.to_string(),
                 })
                 .collect(),
             boils: paths::BOILS,
@@ -208,7 +208,7 @@ pub(super) struct ReceiptPage {
     settles: bool,
     when: String,
     by: String,
-    signed: String,
+    given_to: String,
     note: String,
     lines: Vec<JarLine>,
     count: i64,
@@ -250,7 +250,7 @@ impl ReceiptPage {
                 ),
                 came_by(&receipt.came, row.typed_at.unwrap_or(row.at), &coop.zone)
             ),
-            signed: row.signed_by.to_string(),
+            given_to: row.given_to.to_string(),
             note: row.note.clone(),
             lines: jars
                 .iter()
@@ -314,7 +314,7 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
                 href: paths::hand_over(n),
                 who: name.to_owned(),
                 when: "Sat 19 Sep 2026 16:40".to_owned(),
-                signed: "<i>Amos</i>".to_owned(),
+                given_to: "<i>Amos</i>".to_owned(),
             })
             .collect(),
         boils: paths::BOILS,
@@ -370,7 +370,7 @@ fn receipt_sample(name: &str) -> ReceiptPage {
         settles: true,
         when: "Sat 19 Sep 2026 16:40".to_owned(),
         by: "Ruth <Bell>".to_owned(),
-        signed: "<i>Amos</i>".to_owned(),
+        given_to: "<i>Amos</i>".to_owned(),
         note: "for his <mother>".to_owned(),
         lines: vec![JarLine {
             lot: "26001-X".to_owned(),

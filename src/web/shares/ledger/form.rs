@@ -17,10 +17,17 @@ pub(super) fn payment(sheet: &mut Sheet, today: PressDate) -> Option<NewPayment>
         _ => Err(Refused::new("Please choose which way the money went.")),
     });
     let cents = sheet.read("cents", Cents::parse);
-    let text = sheet.read("text", |text| plain_text(text, 1, 80));
-    // Not chosen: what stands on the paper says enough.
-    let by = sheet.read_optional("by", PaidBy::parse);
     let on = sheet.read_optional("on", |text| has_come(PressDate::parse(text)?, today));
+    let by = sheet.read_optional("by", PaidBy::parse);
+    let text = sheet.read("text", |text| plain_text(text, 0, 80));
+    // One of the two has to say how it was paid.
+    if text.as_deref() == Some("") && matches!(by, Some(None | Some(PaidBy::Other))) {
+        sheet.refuse(
+            "text",
+            "Please choose how it was paid, or write what stands on the paper.",
+        );
+        return None;
+    }
     let sure = sheet.ticked("sure");
     Some(NewPayment {
         season: season?,

@@ -98,7 +98,7 @@ pub(super) fn call(sheet: &mut Sheet, call: &CallRecord) -> Option<NewCall> {
 
 /// Reads every box of the end, then decides.
 pub(super) fn end(sheet: &mut Sheet) -> Option<(MemberName, String)> {
-    let signed_by = sheet.read("signed_by", MemberName::parse);
+    let answers = sheet.read("signed_by", MemberName::parse);
     let says = sheet.read("says", |text| plain_text(text, 0, 600));
-    signed_by.zip(says)
+    answers.zip(says)
 }

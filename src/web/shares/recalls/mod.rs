@@ -123,7 +123,7 @@ pub(crate) async fn end(Path(number): Path<String>, mut form: FormRequest) -> Pa
     let at = recall.row.number;
     form.end(
         new,
-        async |act: &Act, (signed, says)| actions::end(act, at, signed, says).await,
+        async |act: &Act, (answers, says)| actions::end(act, at, answers, says).await,
         |()| paths::recall(at),
         async |form| {
             let status = form.sheet.status();

@@ -172,17 +172,13 @@ fn who(call: &CallRecord) -> (String, String) {
         return (String::new(), String::new());
     };
     let at_mill = "The shelf at the mill".to_owned();
-    match (
-        Place::parse(&line.place),
-        &line.member_name,
-        &line.signed_by,
-    ) {
+    match (Place::parse(&line.place), &line.member_name, &line.given_to) {
         (Some(Place::Handed), Some(name), _) => {
             let phone = line.phone.as_ref().map(|p| p.as_str().to_owned());
             (name.to_string(), phone.unwrap_or_default())
         }
-        (Some(Place::Handed | Place::Sold), _, Some(signed)) => (
-            format!("{signed}, who signed for jars of the mill’s own"),
+        (Some(Place::Handed | Place::Sold), _, Some(name)) => (
+            format!("{name}, who took jars of the mill’s own"),
             String::new(),
         ),
         (Some(Place::Shelf | Place::Undivided), _, _) => (at_mill, String::new()),
@@ -252,10 +248,10 @@ impl RecallPage {
         let ended = recall.end.as_ref().map_or_else(String::new, |end| {
             let took = Minutes::new((end.at.get() - row.at.get()) / 60).show();
             format!(
-                "Ended {} by {}, signed by {}. It took {took}.",
+                "Ended {} by {}. Answers for it: {}. It took {took}.",
                 zone.show(end.at),
                 end.by_name,
-                end.signed_by
+                end.answers
             )
         });
         let lots = recall.lots.iter();
@@ -357,7 +353,7 @@ fn reached() -> Vec<Choice> {
     ]
 }
 
-/// The end of a recall, to be signed.
+/// The end of a recall.
 #[derive(Template)]
 #[template(path = "shares/recalls/end.html")]
 pub(super) struct EndPage {

@@ -160,7 +160,7 @@ pub(super) const SHELF: (&str, [Became; 3]) = (
 );
 /// The same of a receipt.
 pub(super) const RECEIPT: (&str, [Became; 2]) = (
-    "The jars go back on the shelf of whose they are. The receipt stands as it was signed; what came back stands beside it.",
+    "The jars go back on the shelf of whose they are. The receipt stands as it was written; what came back stands beside it.",
     [Became::Returned, Became::Miscounted],
 );
 

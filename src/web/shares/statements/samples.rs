@@ -110,7 +110,7 @@ fn body(many: usize) -> Body {
                 number: 12,
                 href: "/hand-overs/12".to_owned(),
                 date: "Sat 19 Sep 2026 16:40".to_owned(),
-                signed: "<i>Amos</i>".to_owned(),
+                given_to: "<i>Amos</i>".to_owned(),
                 jars: "6 × <quart> of 1,360 g of lot 26001-X".to_owned(),
             })
             .collect(),

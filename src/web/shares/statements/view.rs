@@ -29,7 +29,7 @@ struct ReceiptLine {
     number: i64,
     href: String,
     date: String,
-    signed: String,
+    given_to: String,
     jars: String,
 }
 
@@ -284,7 +284,7 @@ fn receipt(receipt: &Receipt, zone: &Zone, units: Units) -> ReceiptLine {
         number: receipt.row.number,
         href: paths::hand_over(receipt.row.number),
         date: zone.show(receipt.row.at),
-        signed: receipt.row.signed_by.to_string(),
+        given_to: receipt.row.given_to.to_string(),
         jars: jars.join(", "),
     }
 }

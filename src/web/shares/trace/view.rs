@@ -126,14 +126,14 @@ fn planted(plantings: &[Planting], units: Units) -> String {
 }
 
 pub(super) fn receipt_line(r: &LotReceipt, zone: &Zone, units: Units) -> ReceiptLine {
-    let signed = &r.signed_by;
+    let given_to = &r.given_to;
     ReceiptLine {
         words: format!("Receipt {}", r.number),
         href: paths::hand_over(r.number),
         who: match &r.member_name {
-            Some(name) if name == signed => name.to_string(),
-            Some(name) => format!("{name}, signed by {signed}"),
-            None => format!("{signed}, for jars of the mill’s own"),
+            Some(name) if name == given_to => name.to_string(),
+            Some(name) => format!("{name}, given to {given_to}"),
+            None => format!("{given_to}, for jars of the mill’s own"),
         },
         phone: r.phone.as_ref().map_or_else(String::new, Phone::to_string),
         when: zone.show(r.at),
