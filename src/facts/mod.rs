@@ -17,5 +17,6 @@ pub mod written;
 mod written_columns;
 pub mod written_history;
 mod written_labels;
+mod written_versions;
 mod written_words;
 pub mod zip;
