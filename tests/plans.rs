@@ -97,7 +97,7 @@ const WHOLE: [(&str, &str); 23] = [
         "every division is worked again: verify",
     ),
     (
-        "division_id is not null as \"divided!: bool\" from ledger order by number",
+        "division_id is not null as \"divided!: bool\", answers from ledger order by number",
         "every line is added again: verify",
     ),
     (

@@ -54,6 +54,7 @@ const CASES: &[Case] = &[
     (RoundTheTriggers, "delete from payments where receipt = 1", &["payment on receipt 1", "is gone from the book"]),
     // hours and losses
     (RoundTheTriggers, "update hours set minutes = minutes * 2", &["hours of member", "minutes 240 in the book, 120 when"]),
+    (RoundTheTriggers, "update hours set worked_on = '2026-10-01'", &["hours of member", "worked on Thu 1 Oct 2026 in the book"]),
     (RoundTheTriggers, "delete from hours", &["hours of member", "is gone from the book"]),
     (RoundTheTriggers, "insert into losses (boil_id, what, lost_g, whole, why, by_id, at) select id, 'spilled', 500, 0, 'spilt', cook_id, lit_at from boils limit 1", &["loss of lot", "was added by hand"]),
     (RoundTheTriggers, "update juice_losses set amount_g = amount_g + 500", &["lost juice of ticket", "amount"]),
@@ -191,7 +192,7 @@ pub(crate) async fn base() -> Base {
     let mut rules = NewRules::defaults();
     rules.hour = Cents::new(1500);
     rules.hours_most = 10;
-    let from = PressDate::parse("2026-12-01").unwrap();
+    let from = PressDate::parse("2026-10-10").unwrap();
     seasons::change_rules(&act(), season, 2, rules)
         .await
         .unwrap();
@@ -201,6 +202,7 @@ pub(crate) async fn base() -> Base {
         season,
         minutes: 120,
         what: "washed the pan".to_owned(),
+        on: None,
     };
     hours::note_hours(&act(), member, worked).await.unwrap();
     let open = one(

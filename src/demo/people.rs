@@ -220,7 +220,7 @@ impl Demo {
     /// The second version of the rules: the boils of the first press day keep the first.
     pub(super) async fn change_rules(&self, season: SeasonId) -> Done<()> {
         let mut snapshot = self.reader.snapshot().await?;
-        let before = season_store::rules_in_force(season)
+        let before = season_store::rules_made_last(season)
             .ask(&mut snapshot)
             .await?;
         drop(snapshot);

@@ -59,7 +59,7 @@ impl EmptyJars {
         let mut sizes = Vec::new();
         let mut day = None;
         if let Some(season) = &season {
-            let rules = seasons::rules_in_force(season.id).ask(conn).await?;
+            let rules = seasons::rules_on(season.id, today).ask(conn).await?;
             let of_rules = seasons::jar_sizes(rules.id).ask(conn).await?;
             let filled = of_rules
                 .iter()
@@ -138,7 +138,7 @@ async fn next_day(
     let Some(day) = next.min_by_key(|d| d.date) else {
         return Ok(None);
     };
-    let Some(plan) = SeasonPlan::of_year(conn, year).await? else {
+    let Some(plan) = SeasonPlan::of_year(conn, year, day.date).await? else {
         return Ok(None);
     };
     let cane = empty_jars::cane_booked(day.id).ask(conn).await?;

@@ -18,5 +18,6 @@ mod written_beside;
 mod written_columns;
 pub mod written_history;
 mod written_labels;
+mod written_versions;
 mod written_words;
 pub mod zip;

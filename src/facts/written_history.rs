@@ -1,6 +1,7 @@
 //! Everything that was written, newest first, in words: what, from, to, who, when.
 
 use super::written_columns::column as column_in_words;
+use super::written_versions::{Versions, of_its_own};
 use super::written_words::Words;
 use crate::store::people::household;
 use crate::store::records::{self, Record, RowRecord};
@@ -18,9 +19,9 @@ pub struct Change {
     pub by: String,
     /// What it is.
     pub what: String,
-    /// "made", "changed", "removed", or "by hand".
+    /// "made", "a further version", "changed", "removed", or "by hand".
     pub op: &'static str,
-    /// What became of each column; empty when it was made or removed.
+    /// What became of each column, of a further version since the one before it; empty when it was made or removed.
     pub changes: Vec<String>,
 }
 
@@ -128,6 +129,9 @@ const NOT_TOLD: [&str; 7] = [
     "upkeep",
 ];
 
+/// Of a row that was written again as it stood, who wrote it and when is no change.
+const WRITING: [&str; 2] = ["by_id", "at"];
+
 /// All that was written, in the order of its time; what merely stood there when it was first noted is left out.
 fn changes(all: &[Record], words: &Words) -> Vec<Change> {
     let mut before: BTreeMap<(&str, &str), &Record> = BTreeMap::new();
@@ -135,9 +139,11 @@ fn changes(all: &[Record], words: &Words) -> Vec<Change> {
     // Where a row that was taken away stands among the changes.
     let mut removed: BTreeMap<(&str, &str), usize> = BTreeMap::new();
     let mut last = 0;
+    let mut versions = Versions::default();
     for record in all {
         let row = (record.what.as_str(), record.key.as_str());
         let was = before.insert(row, record);
+        let version_before = versions.before(record);
         if NOT_TOLD.contains(&row.0) {
             continue;
         }
@@ -160,13 +166,22 @@ fn changes(all: &[Record], words: &Words) -> Vec<Change> {
             op = "changed";
         }
         let changes = match was {
-            Some(was) if op == "changed" || record.op == "changed" => became(
-                row.0,
-                (&was.content, &record.content),
-                words,
-                again.is_some(),
-            ),
-            _ => Vec::new(),
+            Some(was) if op == "changed" || record.op == "changed" => {
+                let passing: &[&str] = if again.is_some() { &WRITING } else { &[] };
+                became(row.0, (&was.content, &record.content), words, passing)
+            }
+            _ => match version_before.filter(|_| op == "made") {
+                Some(was) => {
+                    op = "a further version";
+                    became(
+                        row.0,
+                        (&was.content, &record.content),
+                        words,
+                        of_its_own(row.0),
+                    )
+                }
+                None => Vec::new(),
+            },
         };
         // A row that stands as it stood, but for the count of its changes, tells nobody anything.
         if op == "changed" && changes.is_empty() {
@@ -191,14 +206,14 @@ fn changes(all: &[Record], words: &Words) -> Vec<Change> {
     out.into_iter().filter_map(|(_, change)| change).collect()
 }
 
-/// "role: “member” → “crew”", column by column; of a row that was written `again` as it stood, who wrote it and when is no change.
-fn became(table: &str, (was, is): (&str, &str), words: &Words, again: bool) -> Vec<String> {
+/// "role: “member” → “crew”", column by column, without those that are `passing`.
+fn became(table: &str, (was, is): (&str, &str), words: &Words, passing: &[&str]) -> Vec<String> {
     let read = |text: &str| serde_json::from_str::<Map<String, Value>>(text).unwrap_or_default();
     let (was, is) = (read(was), read(is));
     is.iter()
         // It only counts the changes.
         .filter(|(column, value)| was.get(*column) != Some(value) && *column != "version")
-        .filter(|(column, _)| !again || !["by_id", "at"].contains(&column.as_str()))
+        .filter(|(column, _)| !passing.contains(&column.as_str()))
         .map(|(column, value)| {
             let before = was.get(column).unwrap_or(&Value::Null);
             let (before, after) = words.both(column, before, value);

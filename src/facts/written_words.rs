@@ -334,7 +334,7 @@ impl Words {
             (_, Value::String(hash)) if column.ends_with("_hash") => {
                 format!("a secret marked {}", &sha256_hex(hash)[..6])
             }
-            (_, Value::String(text)) if column == "date" || column == "holds_from" => {
+            (_, Value::String(text)) if ["date", "holds_from", "worked_on"].contains(&column) => {
                 PressDate::parse(text).map_or_else(|_| plain(value), PressDate::show)
             }
             (_, Value::String(id)) if self.names.contains_key(id) => self.names[id].clone(),

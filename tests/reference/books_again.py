@@ -4,7 +4,8 @@
     python books_again.py FILE...
 
 Each version of each division is worked from what had been written up to its moment: loads, juices, draws, fills, rules and
-ledger, to the gram, the jar and the cent. Then figures are changed one at a time, and every change must be told. The Brix of a
+ledger, to the gram, the jar and the cent. A line that was taken back leaves nothing, of a settlement in money neither half; hours
+are credited by the rules of the day on which they were worked. Then figures are changed one at a time, and every change must be told. The Brix of a
 juice at 20 °C and its density are taken as they stand; tests/published checks those. The jars of a division made again after a
 correction come of those set aside before, less what had left the mill by then. Exit 1 on any difference.
 """
@@ -237,10 +238,48 @@ class Book:
         for division in self.book["divisions"]:
             key = division["lot"], division["division"]
             self.division(division, shares[key], jars, wishes)
+        self.taken_back()
+        self.hours()
         known = {(d["lot"], d["division"]) for d in self.book["divisions"]}
         for key in shares.keys() - known:
             self.wrong.append(f"shares of no division: {key}")
         return self.wrong
+
+    def taken_back(self):
+        """A line that was answered is answered whole, and both lines of a settlement in money are or neither."""
+        back = defaultdict(lambda: [0, 0])
+        for line in self.book["ledger"]:
+            if line["answers"]:
+                back[line["answers"]][0] += int(line["grams"])
+                back[line["answers"]][1] += int(line["cents"])
+        lines = {line["line"]: line for line in self.book["ledger"]}
+        for number, (grams, cents) in back.items():
+            moved = -int(lines[number]["grams"]), -int(lines[number]["cents"])
+            self.same(f"line {number} taken back", moved, (grams, cents))
+        for number, line in lines.items():
+            if line["kind"] == "settled" and line["member"] and int(line["cents"]):
+                mills = lines.get(str(int(number) + 1), {"member": None, "grams": 0, "cents": 0})
+                opposite = "", -int(line["grams"]), -int(line["cents"])
+                self.same(f"mill's half of line {number}", opposite, (mills["member"], int(mills["grams"]), int(mills["cents"])))
+                self.same(f"halves of line {number} taken back", number in back, str(int(number) + 1) in back)
+
+    def hours(self):
+        """Each credit by the rules of its day that were confirmed by then; a day that was put right counts as it stands."""
+        lines = {line["line"]: line for line in self.book["ledger"]}
+        for row in self.book["hours"]:
+            if not row["worked_on"]:
+                continue
+            line = lines[row["line"]]
+            held = [
+                r
+                for r in self.book["rules"]
+                if r["season"] == row["season"] and r["holds_from"] and r["holds_from"] <= row["worked_on"]
+                and int(r["confirmed_at"]) <= int(line["at"])
+            ]
+            rules = max(held, key=lambda r: (r["holds_from"], int(r["rules"])), default=None)
+            hour = int(rules["hour_cents"]) if rules else 0
+            credit = halves_up(int(row["credited_min"]) * hour, 60)
+            self.same(f"hours of line {row['line']}", -credit, int(line["cents"]))
 
     def division(self, division, shares, all_jars, all_wishes):
         lot, version, until = division["lot"], division["division"], int(division["at"])
@@ -536,11 +575,11 @@ def changed(book, chance):
     sheet, column = chance.choice(
         [("shares", c) for c in ("weight", "carried_g", "entitled_g", "jarred_g", "carry_g")]
         + [("share_jars", "count"), ("fills", "count"), ("juices", "solids_g"), ("ledger", "cents")]
-        + [("ledger", "grams"), ("divisions", "jarred_g"), ("divisions", "toll_bp"), ("finishes", "syrup_g")]
+        + [("ledger", "grams"), ("hours", "credited_min"), ("divisions", "jarred_g"), ("divisions", "toll_bp"), ("finishes", "syrup_g")]
     )
     rows = book[sheet]
     if sheet == "ledger":
-        rows = [r for r in rows if r["division"] and int(r[column])]
+        rows = [r for r in rows if (r["division"] or r["answers"]) and int(r[column])]
     elif sheet == "juices":
         rows = [r for r in rows if r["solids_g"]]
     elif sheet in ("fills", "finishes"):

@@ -1,16 +1,18 @@
 //! What comes with a season's close: boils lost and not lost after all, hours, carried syrup settled in money and in jars, and
 //! the lock.
 
-use crate::mill::Mill;
+use crate::mill::{Mill, Person};
 use canewright::actions::season::hours::{self, NewHours};
 use canewright::actions::season::season_close::{self, NewSettlement};
 use canewright::actions::season::season_lock;
 use canewright::actions::season::season_losses::{self, NewLoss};
 use canewright::actions::shares::hand_overs::{JarsOut, NewHandOver};
+use canewright::actions::shares::ledger;
 use canewright::actions::shares::settled_jars::{self, NewSettledJars};
 use canewright::store::boil::boils;
+use canewright::store::season::season_close as close_store;
 use canewright::store::shares::{hand_overs as jar_store, ledger as book};
-use canewright::units::{Grams, LotCode, MemberId, MemberName};
+use canewright::units::{Grams, LotCode, MemberId, MemberName, SeasonId};
 
 impl Mill {
     async fn some_lot(&mut self) -> Option<LotCode> {
@@ -60,6 +62,7 @@ impl Mill {
             season,
             minutes: self.chance.between(10, 400),
             what: "fed the mill".to_owned(),
+            on: None,
         };
         let who = self.steward();
         self.step("note hours", who, async |act| {
@@ -91,6 +94,26 @@ impl Mill {
         let who = self.steward();
         self.step("settle in money", who, async |act| {
             season_close::settle_carry(&act, of, NewSettlement { season, part }).await
+        })
+        .await;
+        self.takes_a_settlement_back().await;
+    }
+
+    /// One of two settlements in money was a slip: one half of it is named, and both are taken back.
+    async fn takes_a_settlement_back(&mut self) {
+        const LAST: &str = "select coalesce(max(l.number), 0) from ledger l where l.kind = 'settled' and l.cents <> 0
+            and not exists (select 1 from ledger a where a.answers = l.number)";
+        let (number, lines) = (
+            self.count(LAST).await,
+            self.count("select count(*) from ledger").await,
+        );
+        if number == 0 || lines % 2 == 0 {
+            return;
+        }
+        let number = number - lines / 2 % 2;
+        let who = self.steward();
+        self.step("take a settlement back", who, async |act| {
+            ledger::answer(&act, number, "the wrong member".to_owned()).await
         })
         .await;
     }
@@ -125,10 +148,24 @@ impl Mill {
         .await;
     }
 
-    /// The season is closed, if it may be: what it bears of losses is shared out.
+    /// The season is closed, if it may be: before that, what it bears of losses is shared out.
     pub async fn lock_up(&mut self) {
         let (who, season) = (self.steward(), self.season.unwrap());
         self.later(60);
+        self.lock(who, season).await;
+        let lost = close_store::losses(season)
+            .ask(&mut *self.read().await)
+            .await;
+        for loss in lost.unwrap().into_iter().filter(|loss| !loss.borne) {
+            self.step("bear a loss", who, async |act| {
+                season_losses::share_loss(&act, &loss.lot).await
+            })
+            .await;
+        }
+        self.lock(who, season).await;
+    }
+
+    async fn lock(&mut self, who: Person, season: SeasonId) {
         self.step("lock the season", who, async |act| {
             season_lock::lock(&act, season, "accounts taken").await
         })

@@ -1,6 +1,6 @@
 //! What holds of divisions, the ledger and hand-overs, always: every figure worked out a second time.
 
-use crate::books::{Boil, Books, Division, Share, in_ratio};
+use crate::books::{Boil, Books, Division, Line, Share, in_ratio};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Looks over everything from the first division on.
@@ -315,7 +315,7 @@ fn running_sums(books: &Books, here: &str) {
     assert_eq!(written, balance, "{here}: balances and the ledger");
 }
 
-/// Moves the balances by the losses and settlements among so many lines; gives the grams that were made good.
+/// Moves the balances by the losses, settlements and what was taken back among so many lines; gives the grams that were made good.
 fn losses<'a>(
     books: &'a Books,
     lines: std::ops::Range<i64>,
@@ -324,7 +324,7 @@ fn losses<'a>(
     let all = books
         .ledger
         .iter()
-        .filter(|l| l.kind == "loss" || l.kind == "settled");
+        .filter(|l| ["loss", "settled", "answer"].contains(&l.kind.as_str()));
     let mut made_good = 0;
     for line in all.filter(|l| lines.contains(&l.number)) {
         *balance.entry(line.member_id.as_deref()).or_default() += line.grams;
@@ -366,13 +366,12 @@ fn handed_over(books: &Books, here: &str) {
     }
 }
 
-/// A line is answered once at most, by its opposite; payments and answers move no syrup.
+/// A line is answered once at most, by its opposite, and of a settlement in money both halves or neither; payments move no syrup.
 fn money(books: &Books, here: &str) {
     let mut answered = BTreeSet::new();
     for line in &books.ledger {
-        let paper = matches!(line.kind.as_str(), "payment" | "answer");
         assert!(
-            !paper || line.grams == 0,
+            line.kind != "payment" || line.grams == 0,
             "{here}: line {} moves syrup",
             line.number
         );
@@ -393,7 +392,30 @@ fn money(books: &Books, here: &str) {
             "{here}: line {}",
             line.number
         );
-        assert_eq!(line.cents, -of.cents, "{here}: line {}", line.number);
+        let moved = (line.grams, line.cents);
+        assert_eq!(
+            moved,
+            (-of.grams, -of.cents),
+            "{here}: line {}",
+            line.number
+        );
         assert_eq!(line.member_id, of.member_id, "{here}: line {}", line.number);
+    }
+    let halves =
+        |line: &&Line| line.kind == "settled" && line.cents != 0 && line.member_id.is_some();
+    for line in books.ledger.iter().filter(halves) {
+        let mills = books.ledger.iter().find(|l| l.number == line.number + 1);
+        assert_eq!(
+            mills.map(|l| (l.kind.as_str(), l.member_id.as_ref(), l.grams, l.cents)),
+            Some(("settled", None, -line.grams, -line.cents)),
+            "{here}: the other half of line {}",
+            line.number
+        );
+        assert_eq!(
+            answered.contains(&line.number),
+            answered.contains(&(line.number + 1)),
+            "{here}: half of the settlement of line {} is taken back",
+            line.number
+        );
     }
 }

@@ -4,6 +4,7 @@
 
 mod arrows;
 mod names_aside;
+mod net_cane;
 mod writer;
 
 use arrows::{House, circle};

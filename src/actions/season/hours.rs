@@ -1,6 +1,6 @@
 //! Hours that members worked at the mill, credited as far as a season's rules do.
 
-use super::season_close::rules;
+use super::season_close::{rules, today};
 use crate::actions::shares::lines::{line, write};
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::Unmet;
@@ -11,7 +11,7 @@ use crate::store::WriteTx;
 use crate::store::people::members;
 use crate::store::season::season_close::{self as close, NewHoursRow};
 use crate::store::shares::ledger::NewLine;
-use crate::units::{MemberId, MemberName, SeasonId};
+use crate::units::{MemberId, MemberName, PressDate, SeasonId};
 
 /// Hours as a steward notes them.
 #[derive(Debug, Clone)]
@@ -22,9 +22,14 @@ pub struct NewHours {
     pub minutes: i64,
     /// For what.
     pub what: String,
+    /// The day on which they were worked, whose rules say what they are credited with; `None`: today.
+    pub on: Option<PressDate>,
 }
 
-/// Notes hours that a member worked, and credits them as far as the season's rules do.
+/// Notes hours that a member worked, and credits them as far as the rules do that the season had on that day.
+///
+/// # Errors
+/// The day is still to come; no rules of the season were in force on it, or they credit no hours; the season is locked.
 pub async fn note_hours(act: &Act, member: MemberId, new: NewHours) -> Done<()> {
     act.steward()?;
     let mut tx = begin!(act, "note_hours");
@@ -78,11 +83,27 @@ fn of_whom(name: &MemberName, stop: Stop) -> Stop {
 
 async fn note_one(act: &Act, tx: &mut WriteTx, member: MemberId, new: NewHours) -> Done<()> {
     members::find(member).ask(tx).await?.ok_or(Stop::Missing)?;
-    let rules = rules(tx, new.season).await?;
+    let today = today(act, tx).await?;
+    let on = new.on.unwrap_or(today);
+    if on > today {
+        return Err(Unmet::beside(
+            "on",
+            "worked-later",
+            "That day is still to come. Please write the day on which the work was done.",
+        )
+        .into());
+    }
+    let rules = rules(tx, new.season, on).await?;
     let already = close::credited(new.season, member).ask(tx).await?;
     let credit = settle::credit(new.minutes, already, rules.hour, rules.hours_most)?;
+    let day = on.show();
+    let day = if on == today || new.what.contains(&day) {
+        String::new()
+    } else {
+        format!(" on {day}")
+    };
     let says = format!(
-        "{}: {} min worked, {} min credited × {} ÷ 60, to the nearest cent",
+        "{}: {} min worked{day}, {} min credited × {} ÷ 60, to the nearest cent",
         new.what,
         new.minutes,
         credit.minutes,
@@ -100,6 +121,7 @@ async fn note_one(act: &Act, tx: &mut WriteTx, member: MemberId, new: NewHours) 
         minutes: new.minutes,
         credited: credit.minutes,
         what: new.what,
+        worked_on: on,
     };
     close::insert_hours(tx, &row).await?;
     Ok(())

@@ -1,6 +1,8 @@
 //! The season's close: hours credited, carried syrup settled, the margin going back. Each writes ledger lines in one transaction and changes none.
 
+use crate::actions::season::seasons::confirmed_on;
 use crate::actions::shares::lines::{line, write};
+use crate::actions::shares::season_locks::not_locked;
 use crate::actions::shares::statements;
 use crate::actions::{Act, Done, ReadBefore, Stop, begin};
 use crate::calc::Unmet;
@@ -15,7 +17,7 @@ use crate::store::season::seasons::{self, Rules};
 use crate::store::shares::ledger::{self, NewLine};
 use crate::store::turns::press_days;
 use crate::store::{Stored, WriteTx};
-use crate::units::{Cents, Grams, Measured, MemberId, RateUnit, SeasonId, Units};
+use crate::units::{Cents, Grams, Measured, MemberId, PressDate, RateUnit, SeasonId, Units};
 
 /// Carried syrup to be settled.
 #[derive(Debug, Clone)]
@@ -26,28 +28,26 @@ pub struct NewSettlement {
     pub part: Option<Grams>,
 }
 
-pub(super) async fn rules(tx: &mut WriteTx, season: SeasonId) -> Done<Rules> {
+/// The rules of a season that money of a day is worked by: confirmed, and in force on that day.
+pub(super) async fn rules(tx: &mut WriteTx, season: SeasonId, on: PressDate) -> Done<Rules> {
     if seasons::find(season).ask(tx).await?.is_none() {
         return Err(Unmet::beside("season", "no-season", "Please choose a season.").into());
     }
     not_locked(tx, season).await?;
-    let rules = seasons::rules_in_force(season).ask(tx).await?;
-    if rules.holds_from.is_none() {
-        return Err(Unmet::beside(
-            "season",
-            "rules-draft",
-            "The rules of that season are not confirmed yet. A steward confirms them on the season’s page.",
-        )
-        .into());
-    }
-    Ok(rules)
+    confirmed_on(tx, season, on).await
+}
+
+/// The day at the co-op.
+pub(super) async fn today(act: &Act, tx: &mut WriteTx) -> Done<PressDate> {
+    let coop = coop::find().ask(tx).await?.ok_or(Stop::Missing)?;
+    Ok(coop.zone.local(act.at).0)
 }
 
 pub(super) async fn units(tx: &mut WriteTx) -> Stored<Units> {
     Ok(coop::find().ask(tx).await?.map_or(Units::Us, |c| c.units))
 }
 
-/// Settles what is carried for a member with the mill in money, at the season's price.
+/// Settles what is carried for a member with the mill in money, at the price that the season's rules name today.
 /// A line on each side, so that all balances together stay what they were.
 pub async fn settle_carry(act: &Act, member: MemberId, new: NewSettlement) -> Done<()> {
     act.steward()?;
@@ -56,11 +56,13 @@ pub async fn settle_carry(act: &Act, member: MemberId, new: NewSettlement) -> Do
         .ask(&mut tx)
         .await?
         .ok_or(Stop::Missing)?;
-    let rules = rules(&mut tx, new.season).await?;
+    let today = today(act, &mut tx).await?;
+    let rules = rules(&mut tx, new.season, today).await?;
     let units = units(&mut tx).await?;
     let (balance, _) = ledger::balance_of(member).ask(&mut tx).await?;
-    let price = Some((rules.syrup_rate, rules.rates_in));
-    let moved = settle::settle(balance, new.part, price)?;
+    let price = (rules.syrup_rate, rules.rates_in);
+    let reads = act.units(&mut tx).await?;
+    let moved = settle::settle(balance, new.part, price, reads)?;
     let grams = Grams::new(moved.grams.get().abs());
     let how = format!(
         "{} settled in money: {} × {} per {}, to the nearest cent",
@@ -94,56 +96,58 @@ pub async fn settle_carry(act: &Act, member: MemberId, new: NewSettlement) -> Do
     act.finish(tx, "settle_carry", ()).await
 }
 
-/// Refuses what a locked season takes no more, in words that say which season.
-pub(super) async fn not_locked(tx: &mut WriteTx, season: SeasonId) -> Done<()> {
-    let locks = close::locks(season).ask(tx).await?;
-    let Some(lock) = locks.last().filter(|lock| lock.locked) else {
+/// Refuses while a boil of the season is neither divided nor lost: what all brought is not known.
+pub(super) async fn all_closed(tx: &mut WriteTx, season: SeasonId) -> Done<()> {
+    let open = close::open_lots(season).ask(tx).await?;
+    let [first, rest @ ..] = open.as_slice() else {
         return Ok(());
     };
-    let year = seasons::find(season).ask(tx).await?.map_or(0, |s| s.year);
+    let lots = rest
+        .iter()
+        .fold(first.to_string(), |all, lot| format!("{all}, {lot}"));
+    let (s, is) = if rest.is_empty() {
+        ("", "is")
+    } else {
+        ("s", "are")
+    };
     Err(Unmet::new(
-        "season-locked",
+        "boils-open",
         format!(
-            "The season of {year} is closed and locked, by {}: it takes payments alone. A steward can lift the lock, with a reason, \
-             on the page of that season’s lock.",
-            lock.by_name
+            "Lot{s} {lots} {is} not divided yet. What everybody brought this season is known once every \
+             boil is divided."
         ),
     )
     .into())
 }
 
-/// Refuses while a boil of the season is neither divided nor lost: what all brought is not known.
-pub(super) async fn all_closed(tx: &mut WriteTx, season: SeasonId) -> Done<()> {
-    match close::open_lots(season).ask(tx).await?.first() {
-        None => Ok(()),
-        Some(lot) => Err(Unmet::new(
-            "boils-open",
-            format!(
-                "Lot {lot} is not divided yet. What everybody brought this season is known once every \
-                 boil is divided."
-            ),
-        )
-        .into()),
-    }
-}
-
 /// Refuses while a press day of the season is not over: who presses in it is not known.
 pub(super) async fn all_pressed(act: &Act, tx: &mut WriteTx, season: SeasonId) -> Done<()> {
-    let zone = coop::find().ask(tx).await?.ok_or(Stop::Missing)?.zone;
-    let today = zone.local(act.at).0;
+    let today = today(act, tx).await?;
     let days = press_days::of_season(season).ask(tx).await?;
-    match days.iter().find(|d| !is_over((d.date, d.closed_at.is_some()), today)) {
-        None => Ok(()),
-        Some(day) => Err(Unmet::new(
-            "days-to-come",
-            format!(
-                "{} {}. What the season bears is shared over all who pressed in it, once every press day is closed or past.",
-                day.date.show(),
-                if day.date == today { "is not closed yet" } else { "is still to come" }
-            ),
-        )
-        .into()),
+    let open = days
+        .iter()
+        .filter(|d| !is_over((d.date, d.closed_at.is_some()), today));
+    let named: Vec<String> = open
+        .map(|day| {
+            let is = if day.date == today {
+                "is not closed yet"
+            } else {
+                "is still to come"
+            };
+            format!("{} {is}", day.date.show())
+        })
+        .collect();
+    if named.is_empty() {
+        return Ok(());
     }
+    Err(Unmet::new(
+        "days-to-come",
+        format!(
+            "{}. What the season bears is shared over all who pressed in it, once every press day is closed or past.",
+            named.join("; ")
+        ),
+    )
+    .into())
 }
 
 /// Gives the season's margin back by solids brought, as the rules fixed before its first boil.

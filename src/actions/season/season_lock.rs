@@ -1,21 +1,19 @@
 //! A season closed and locked, and the lock lifted with a reason. What a locked season refuses is refused by the file itself.
 
 use super::season_close::{all_closed, all_pressed};
-use super::season_losses::bear_all;
-use crate::actions::{Act, Done, ReadBefore, begin};
+use crate::actions::{Act, Done, begin};
 use crate::calc::Unmet;
-use crate::facts::season::season_close::season_solids;
+use crate::facts::season::season_close::to_bear;
 use crate::store::season::season_close as close;
 use crate::units::SeasonId;
 
-/// Closes a season: every boil is divided or lost, and every press day is over. Losses that the season bears are shared out now,
-/// over all who pressed.
+/// Closes a season: every boil is divided or lost, every press day is over, and what the season bears of losses was shared out, so
+/// that what is carried could be settled after that.
+///
+/// # Errors
+/// One of these is not so, or the season is locked.
 pub async fn lock(act: &Act, season: SeasonId, why: &str) -> Done<()> {
     act.steward()?;
-    let mut moment = act.reader.snapshot().await?;
-    let solids = season_solids(&mut moment, season).await?;
-    let solids = ReadBefore::new(solids, &mut moment).await?;
-    drop(moment);
     let mut tx = begin!(act, "lock_season");
     all_closed(&mut tx, season).await?;
     all_pressed(act, &mut tx, season).await?;
@@ -29,7 +27,22 @@ pub async fn lock(act: &Act, season: SeasonId, why: &str) -> Done<()> {
             Unmet::new("locked-before", "This season is closed and locked already.").into(),
         );
     }
-    bear_all(act, &mut tx, season, solids).await?;
+    let lots: Vec<String> = to_bear(&mut tx, season)
+        .await?
+        .into_iter()
+        .map(|loss| loss.lot.to_string())
+        .collect();
+    if !lots.is_empty() {
+        return Err(Unmet::new(
+            "losses-open",
+            format!(
+                "The season is still to bear what was lost of {}. Please look on the page of each loss who gives what, let the \
+                 season bear it, and settle what is carried after that.",
+                lots.join(", ")
+            ),
+        )
+        .into());
+    }
     close::insert_lock(&mut tx, season, (true, why), (act.actor.id, act.at)).await?;
     act.finish(tx, "lock_season", ()).await
 }

@@ -1,20 +1,22 @@
-//! Boils lost, or parts of them: written down, taken back, and borne by the season at its close, over all who pressed. Writes
+//! Boils lost, or parts of them: written down, taken back, and borne by the season before its close, over all who pressed. Writes
 //! ledger lines and changes none.
 
-use super::season_close::{all_closed, all_pressed, not_locked, units};
+use super::season_close::{all_closed, all_pressed, units};
 use crate::actions::shares::lines::{line, write};
+use crate::actions::shares::season_locks::not_locked;
 use crate::actions::{Act, Done, ReadBefore, Stop, begin};
 use crate::calc::Unmet;
 use crate::calc::shares::ledger::Entry;
 use crate::calc::shares::losses::{self, LossRule};
-use crate::calc::shares::split::{self, Pour, Sharer};
+use crate::calc::shares::split::Sharer;
+use crate::facts::season::losses_borne::parts;
 use crate::facts::season::season_close::season_solids;
 use crate::facts::shares::division_inputs::DivisionInputs;
 use crate::store::WriteTx;
 use crate::store::boil::boils;
 use crate::store::season::season_close::{self as close, LossRow};
 use crate::store::shares::ledger::NewLine;
-use crate::units::{BoilId, Grams, LotCode, SeasonId};
+use crate::units::{BoilId, Grams, LotCode};
 use std::collections::BTreeMap;
 
 /// Syrup of a boil that was lost.
@@ -163,32 +165,6 @@ pub async fn share_loss(act: &Act, lot: &LotCode) -> Done<()> {
     act.finish(tx, "share_loss", ()).await
 }
 
-/// Lets the season bear every loss that it has to bear and does not yet: at its close, over all who pressed.
-pub(super) async fn bear_all(
-    act: &Act,
-    tx: &mut WriteTx,
-    season: SeasonId,
-    solids: ReadBefore<BTreeMap<Sharer, Grams>>,
-) -> Done<()> {
-    let losses = close::losses(season).ask(tx).await?;
-    let open: Vec<LossRow> = losses.into_iter().filter(|loss| !loss.borne).collect();
-    if open.is_empty() {
-        return Ok(());
-    }
-    let solids = match solids.if_it_stands(tx) {
-        Some(solids) => solids,
-        None => season_solids(tx, season).await?,
-    };
-    for loss in open {
-        let boil = boils::find(&loss.lot).ask(tx).await?.ok_or(Stop::Missing)?;
-        let laid = DivisionInputs::measured(tx, boil).await?;
-        if laid.rules.loss == LossRule::Pool {
-            bear(act, tx, &laid, &loss, &solids).await?;
-        }
-    }
-    Ok(())
-}
-
 /// The lines of one loss that the season bears.
 async fn bear(
     act: &Act,
@@ -198,19 +174,10 @@ async fn bear(
     solids: &BTreeMap<Sharer, Grams>,
 ) -> Done<()> {
     let (lot, season) = (&laid.boil.lot, laid.boil.season_id);
-    let pours: Vec<Pour> = laid
-        .pours
-        .iter()
-        .map(|p| Pour {
-            sharer: p.brought.sharer,
-            weight: p.brought.weight(laid.rules.basis),
-        })
-        .collect();
-    let entitled = split::entitle(lot.as_str(), loss.lost, laid.rules.toll, &pours)?;
     let all: Grams = solids.values().copied().sum();
     let units = units(tx).await?;
     let mut lines = Vec::new();
-    for part in losses::spread(lot.as_str(), loss.lost, &entitled, solids)? {
+    for part in parts(laid, loss.lost, solids)? {
         let good = format!(
             "lot {lot}, {}: made good of the {} lost",
             loss.what,

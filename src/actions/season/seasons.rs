@@ -65,7 +65,7 @@ pub async fn open_as_before(act: &Act, year: i64) -> Done<SeasonId> {
     let coop = coop::find().ask(&mut tx).await?.ok_or(Stop::Missing)?;
     let this_year = coop.zone.local(act.at).0.date().year();
     let year = rules::season_year(year, i64::from(this_year))?;
-    let rules = match SeasonRules::latest(&mut tx).await? {
+    let rules = match SeasonRules::latest_at_its_end(&mut tx).await? {
         Some(latest) => {
             let weights = weights::of_rules(&mut tx, latest.rules.id).await?;
             let mut before = NewRules::of(&latest.rules, latest.sizes, weights);
@@ -203,6 +203,7 @@ async fn write(
         number,
         terms: new.terms,
         holds_from: None,
+        confirmed_at: None,
         made_by: act.actor.id,
         made_at: act.at,
     };

@@ -1,15 +1,17 @@
 //! Noting payments, and taking a line of money back with another that names it.
 
 use super::lines::{line, write};
+use super::season_locks::not_locked;
 use crate::actions::{Act, Answer, Done, Stop, begin};
 use crate::calc::Unmet;
 use crate::calc::shares::ledger::Entry;
 use crate::calc::shares::payments::{PaidBy, far_too_much};
 use crate::calc::shares::split::Sharer;
+use crate::facts::shares::moved_back::together;
 use crate::store::WriteTx;
 use crate::store::people::{coop, members};
 use crate::store::season::seasons;
-use crate::store::shares::ledger::{self, NewLine};
+use crate::store::shares::ledger::{self, LedgerLine, NewLine};
 use crate::store::shares::payments;
 use crate::units::{Cents, MemberId, PressDate, SeasonId};
 
@@ -151,51 +153,85 @@ pub async fn note_payment(act: &Act, member: MemberId, new: NewPayment) -> Done<
     act.finish(tx, "note_payment", PaymentNumber(receipt)).await
 }
 
-/// Takes a line of money back: a new line of the opposite amount that names it and says why. Lines
-/// of syrup stand: jars and shares are not put right with a pen.
+/// Takes a line of money back: a new line of the opposite amount that names it and says why. Of a settlement in money both halves
+/// are taken back, syrup and cents; where an answer to one of them left something out, what is missing is written. Lines of syrup
+/// alone stand: jars and shares are not put right with a pen.
+///
+/// # Errors
+/// There is no such line, nothing of it is left, it is an answer itself, it moves syrup alone, or its season is locked and it is no
+/// payment.
 pub async fn answer(act: &Act, number: i64, why: String) -> Done<()> {
     act.steward()?;
     let mut tx = begin!(act, "answer_line");
-    let beside = |code, sentence: String| Unmet::beside("number", code, sentence);
     let Some(found) = ledger::find(number).ask(&mut tx).await? else {
-        return Err(beside(
+        return Err(Unmet::beside(
+            "number",
             "no-line",
             format!("There is no line {number}. Please look at the list below."),
         )
         .into());
     };
-    if let Some(by) = found.answered_by {
-        return Err(beside(
+    // Money that changed hands is put right in a locked season too, as it is noted in one.
+    if found.kind != Entry::Payment {
+        not_locked(&mut tx, found.season_id).await?;
+    }
+    may_be_answered(&found)?;
+    let by = found.answered_by;
+    let together = together(&mut tx, found).await?;
+    if together.iter().all(|(_, moved)| moved.is_back()) {
+        let by = by.map_or_else(String::new, |by| format!(", by line {by}"));
+        return Err(Unmet::beside(
+            "number",
             "answered-before",
-            format!("Line {number} is taken back already, by line {by}."),
+            format!("Line {number} is taken back already{by}."),
         )
         .into());
     }
+    let left = together.into_iter().filter(|(_, moved)| !moved.is_back());
+    let lines = left.map(|(of, moved)| {
+        let (grams, cents) = moved.left();
+        let says = format!("takes back line {}: {why}", of.number);
+        NewLine {
+            grams,
+            cents,
+            boil_id: of.boil_id,
+            answers: Some(of.number),
+            ..line(
+                act,
+                of.season_id,
+                Sharer::of(of.member_id),
+                Entry::Answer,
+                says,
+            )
+        }
+    });
+    write(&mut tx, lines.collect()).await?;
+    act.finish(tx, "answer_line", ()).await
+}
+
+/// Refuses an answer to an answer, and to a line of syrup alone.
+fn may_be_answered(found: &LedgerLine) -> Result<(), Unmet> {
+    let beside = |code, sentence: String| Unmet::beside("number", code, sentence);
+    let number = found.number;
     if found.kind == Entry::Answer {
         return Err(beside(
             "an-answer",
             format!("Line {number} takes another line back. Please write a new payment instead."),
-        )
-        .into());
+        ));
     }
-    if found.cents == Cents::ZERO {
-        return Err(beside(
-            "syrup-stands",
-            format!(
-                "Line {number} is of syrup, not of money. What is divided stands; please settle it \
-                 with the next lot."
-            ),
-        )
-        .into());
+    if found.cents != Cents::ZERO {
+        return Ok(());
     }
-    let (season, who) = (found.season_id, Sharer::of(found.member_id));
-    let says = format!("takes back line {number}: {why}");
-    let answer = NewLine {
-        cents: -found.cents,
-        boil_id: found.boil_id,
-        answers: Some(number),
-        ..line(act, season, who, Entry::Answer, says)
+    let sentence = if found.kind == Entry::Settled {
+        format!(
+            "Line {number} settled syrup in jars, not in money. Please take the jars back on the page of their receipt: what comes \
+             back is owed again."
+        )
+    } else {
+        format!(
+            "Line {number} is of syrup, not of money. What is divided stands; please settle it with \
+             the next lot."
+        )
     };
-    write(&mut tx, vec![answer]).await?;
-    act.finish(tx, "answer_line", ()).await
+    Err(beside("syrup-stands", sentence))
 }

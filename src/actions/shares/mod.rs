@@ -8,5 +8,6 @@ pub mod ledger;
 pub(in crate::actions) mod lines;
 pub mod lot_looks;
 pub mod recalls;
+pub(in crate::actions) mod season_locks;
 pub mod settled_jars;
 pub(in crate::actions) mod statements;

@@ -64,7 +64,8 @@ pub async fn offer(act: &Act, season: SeasonId, new: Vec<NewOffer>) -> Done<Seas
         .into());
     }
     let coop = coop::find().ask(&mut tx).await?.ok_or(Stop::Missing)?;
-    let mut still = StillSo::read(&mut tx, season).await?;
+    let today = coop.zone.local(act.at).0;
+    let mut still = StillSo::read(&mut tx, season, today).await?;
     for one in new {
         offer_one(act, &mut tx, (&coop, &habit, &mut still), season, one).await?;
     }
@@ -86,14 +87,14 @@ struct StillSo {
 const ROUNDED: Grams = Grams::new(1000);
 
 impl StillSo {
-    async fn read(tx: &mut WriteTx, season: SeasonId) -> Done<Self> {
+    async fn read(tx: &mut WriteTx, season: SeasonId, today: PressDate) -> Done<Self> {
         let year = seasons::find(season)
             .ask(tx)
             .await?
             .ok_or(Stop::Missing)?
             .year;
-        let rules = SeasonRules::of_year(tx, year).await?.ok_or(Stop::Missing)?;
-        let (fields, _) = fields(tx, &rules).await?;
+        let rules = SeasonRules::of_year(tx, year, today).await?;
+        let (fields, _) = fields(tx, &rules.ok_or(Stop::Missing)?).await?;
         let waits = fields.into_iter().map(|field| {
             let of = (field.planting.member_id, field.cane);
             (field.planting.id, of)

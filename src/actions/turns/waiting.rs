@@ -297,7 +297,7 @@ pub async fn not_this_year(act: &Act, id: OfferId) -> Done<MemberId> {
         .await?
         .ok_or(Stop::Missing)?;
     let year = day.date.date().year();
-    let season = SeasonRules::of_year(&mut tx, i64::from(year)).await?;
+    let season = SeasonRules::of_year(&mut tx, i64::from(year), day.date).await?;
     let (fields, _) = fields(&mut tx, &season.ok_or(Stop::Missing)?).await?;
     for planting in offers::plantings(&mut tx, offer.id).await? {
         // Taken off the record already, it is none of these.

@@ -50,19 +50,20 @@ pub fn credit(minutes: i64, already: i64, hour: Cents, most: i64) -> Result<Cred
 pub struct Settlement {
     /// Grams, opposite to the balance.
     pub grams: Grams,
-    /// Money; plus: owed by the member. Nothing when it is settled in syrup.
+    /// Money, never nought; plus: owed by the member.
     pub cents: Cents,
 }
 
-/// Settles `part` of a balance of syrup (all of it when none is named), at `price` a pound or kilogram, as its system says,
-/// or, with `None`, in syrup.
+/// Settles `part` of a balance of syrup (all of it when none is named), at `price` a pound or kilogram, as its system says.
+/// A refusal is said in the units of whoever reads it.
 ///
 /// # Errors
-/// Beside `grams`: nothing is carried, or more is to be settled than is carried. No price in the rules.
+/// Beside `grams`: nothing is carried, more is to be settled than is carried, or it comes to no cent. No price in the rules.
 pub fn settle(
     balance: Grams,
     part: Option<Grams>,
-    price: Option<(MilliCents, Units)>,
+    (price, per): (MilliCents, Units),
+    reads: Units,
 ) -> Result<Settlement, Unmet> {
     let carried = balance.get().abs();
     let part = part.map_or(carried, Grams::get);
@@ -71,11 +72,12 @@ pub fn settle(
             "grams",
             "not-carried",
             format!(
-                "{carried} g are carried. Please write from 1 g to that, or leave the box empty."
+                "{} are carried. Please write no more than that, or leave the box empty.",
+                Grams::new(carried).small(reads)
             ),
         ));
     }
-    if price.is_some_and(|(price, _)| price <= MilliCents::ZERO) {
+    if price <= MilliCents::ZERO {
         return Err(Unmet::beside(
             "way",
             "no-price",
@@ -83,9 +85,14 @@ pub fn settle(
         ));
     }
     let sign = balance.get().signum();
-    let cents = price.map_or(Cents::ZERO, |(price, per)| {
-        Measured::mass(Grams::new(part), per).at(price)
-    });
+    let cents = Measured::mass(Grams::new(part), per).at(price);
+    if cents == Cents::ZERO {
+        return Err(Unmet::beside(
+            "grams",
+            "worth-nothing",
+            "That is worth less than half a cent. Please settle more at once, or leave it to be carried.",
+        ));
+    }
     Ok(Settlement {
         grams: Grams::new(-sign * part),
         cents: if sign > 0 { -cents } else { cents },
@@ -154,27 +161,45 @@ mod tests {
     }
 
     #[test]
-    fn a_balance_is_settled_at_the_price_or_in_syrup() {
-        let price = Some((MilliCents::new(880_000), Units::Metric)); // $8.80 a kilogram
+    fn a_balance_is_settled_at_the_price_to_a_cent_at_least() {
+        let price = (MilliCents::new(880_000), Units::Metric); // $8.80 a kilogram
+        let settle = |balance, part, price| super::settle(balance, part, price, Units::Us);
         let owed = settle(Grams::new(655), None, price).unwrap();
         // 0.655 kg × 880 ¢ = 576.4 ¢, which the mill pays.
         assert_eq!((owed.grams.get(), owed.cents.get()), (-655, -576));
         let advance = settle(Grams::new(-194), Some(Grams::new(100)), price).unwrap();
         assert_eq!((advance.grams.get(), advance.cents.get()), (100, 88));
         // At $4.00 a pound 2 lb of syrup, 907 g, are $8.00.
-        let pound = Some((MilliCents::new(400_000), Units::Us));
+        let pound = (MilliCents::new(400_000), Units::Us);
         assert_eq!(
             settle(Grams::new(907), None, pound).unwrap().cents.get(),
             -800
         );
-        let syrup = settle(Grams::new(655), None, None).unwrap();
-        assert_eq!((syrup.grams.get(), syrup.cents.get()), (-655, 0));
         let code = |balance, part, price| settle(balance, part, price).unwrap_err().code;
-        assert_eq!(code(Grams::ZERO, None, None), "not-carried");
+        assert_eq!(code(Grams::ZERO, None, price), "not-carried");
         let more = Some(Grams::new(656));
-        assert_eq!(code(Grams::new(655), more, None), "not-carried");
-        let none = Some((MilliCents::ZERO, Units::Us));
+        assert_eq!(code(Grams::new(655), more, price), "not-carried");
+        // 201 g are 7.1 oz: whoever writes ounces is answered in ounces.
+        let said = |reads| {
+            super::settle(Grams::new(201), more, price, reads)
+                .unwrap_err()
+                .sentence
+        };
+        assert!(
+            said(Units::Us).starts_with("7.1 oz are carried"),
+            "{}",
+            said(Units::Us)
+        );
+        assert!(
+            said(Units::Metric).starts_with("201 g are carried"),
+            "{}",
+            said(Units::Metric)
+        );
+        let none = (MilliCents::ZERO, Units::Us);
         assert_eq!(code(Grams::new(655), None, none), "no-price");
+        // At 3 ¢ a kilogram 100 g are a third of a cent.
+        let cheap = (MilliCents::new(3_000), Units::Metric);
+        assert_eq!(code(Grams::new(100), None, cheap), "worth-nothing");
     }
 
     proptest! {

@@ -20,4 +20,5 @@ pub mod payments;
 pub mod recall;
 pub mod season_picture;
 pub mod split;
+pub mod taken_back;
 pub mod trace;

@@ -1,5 +1,6 @@
 //! Facts of a season: its rules, what was planted, what its close goes by.
 
+pub mod losses_borne;
 pub mod older_rules;
 pub mod plantings;
 pub mod proposal;
@@ -10,4 +11,5 @@ pub mod proposal_told;
 pub mod season_close;
 pub mod season_plan;
 pub mod seasons;
+pub mod still_open;
 pub mod what_if;

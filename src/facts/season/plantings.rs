@@ -29,11 +29,15 @@ pub struct ExpectedPlanting {
     pub yields: Yields,
 }
 
-/// A member's plantings that stand, latest season first, then by date.
+/// A member's plantings that stand, latest season first, then by date, with what the rules of today expect.
 ///
 /// # Errors
 /// The store failed.
-pub async fn of_member(conn: &mut Conn, member: MemberId) -> Stored<Vec<ExpectedPlanting>> {
+pub async fn of_member(
+    conn: &mut Conn,
+    member: MemberId,
+    today: PressDate,
+) -> Stored<Vec<ExpectedPlanting>> {
     let mut all: Vec<ExpectedPlanting> = Vec::new();
     for planting in plantings::of_member(member).ask(conn).await? {
         let known = all
@@ -42,15 +46,15 @@ pub async fn of_member(conn: &mut Conn, member: MemberId) -> Stored<Vec<Expected
             .map(|last| last.yields);
         let yields = match known {
             Some(yields) => yields,
-            None => yields_of(conn, planting.season_id).await?,
+            None => yields_of(conn, planting.season_id, today).await?,
         };
         all.push(ExpectedPlanting { planting, yields });
     }
     Ok(all)
 }
 
-async fn yields_of(conn: &mut Conn, season: SeasonId) -> Stored<Yields> {
-    let rules = seasons::rules_in_force(season).ask(conn).await?;
+async fn yields_of(conn: &mut Conn, season: SeasonId, today: PressDate) -> Stored<Yields> {
+    let rules = seasons::rules_on(season, today).ask(conn).await?;
     let habit = turn_habit::of_season(conn, season).await?;
     Ok(turn_habit::yields_now(&rules, &habit))
 }

@@ -124,7 +124,7 @@ impl ToPropose {
         (at, zone): (UtcSecond, &Zone),
         wish: Wish,
     ) -> Stored<Option<Self>> {
-        let Some(season) = SeasonRules::of_year(conn, year).await? else {
+        let Some(season) = SeasonRules::of_year(conn, year, zone.local(at).0).await? else {
             return Ok(None);
         };
         let id = season.season.id;

@@ -4,6 +4,7 @@
 use super::seasons::SeasonRules;
 use crate::calc::Unmet;
 use crate::calc::season::settle;
+use crate::calc::shares::losses::LossRule;
 use crate::calc::shares::split::Sharer;
 use crate::facts::shares::division_inputs;
 use crate::store::boil::boils::{self, BoilRow};
@@ -12,7 +13,7 @@ use crate::store::season::season_close::{self as close, HoursRow, LossLine, Loss
 use crate::store::season::seasons::{self, Rules};
 use crate::store::shares::ledger::{self, Balance};
 use crate::store::{Conn, StoreError, Stored};
-use crate::units::{Cents, Grams, LotCode, MemberId, MemberName, SeasonId};
+use crate::units::{Cents, Grams, LotCode, MemberId, MemberName, PressDate, SeasonId};
 use std::collections::BTreeMap;
 
 /// All that the close of a season is made of.
@@ -34,21 +35,23 @@ pub struct SeasonClose {
     pub hours: Vec<HoursRow>,
     /// Boils lost, in the order they were lit.
     pub losses: Vec<LossRow>,
+    /// Those of them that the season is to bear and does not yet.
+    pub to_bear: Vec<LotCode>,
     /// What each would get of the margin that was asked about, with the name; or why nobody gets anything.
     pub refunds: Option<Result<Vec<(MemberName, Refund)>, Unmet>>,
 }
 
 impl SeasonClose {
-    /// The close of a year, with what `margin` would give back; `None`: the season was not opened.
+    /// The close of a year as it stands today, with what `margin` would give back; `None`: the season was not opened.
     ///
     /// # Errors
     /// The store failed.
     pub async fn of_year(
         conn: &mut Conn,
-        year: i64,
+        (year, today): (i64, PressDate),
         margin: Option<Cents>,
     ) -> Stored<Option<Self>> {
-        let Some(season) = SeasonRules::of_year(conn, year).await? else {
+        let Some(season) = SeasonRules::of_year(conn, year, today).await? else {
             return Ok(None);
         };
         let id = season.season.id;
@@ -67,6 +70,11 @@ impl SeasonClose {
             charged: close::charged(id).ask(conn).await?,
             hours: close::hours(id).ask(conn).await?,
             losses: close::losses(id).ask(conn).await?,
+            to_bear: to_bear(conn, id)
+                .await?
+                .into_iter()
+                .map(|loss| loss.lot)
+                .collect(),
             season,
             refunds,
         }))
@@ -146,7 +154,8 @@ pub async fn refunds(
 /// The store failed.
 pub async fn rules_beforehand(conn: &mut Conn, season: SeasonId) -> Stored<Rules> {
     let Some(first) = boils::of_season(season).ask(conn).await?.into_iter().next() else {
-        return seasons::rules_in_force(season).ask(conn).await;
+        // No boil was lit: what is confirmed by now would stand before the first.
+        return seasons::rules_at_the_end(season).ask(conn).await;
     };
     seasons::rules(first.rules_id)
         .ask(conn)
@@ -207,4 +216,25 @@ impl BoilLoss {
             year,
         }))
     }
+}
+
+/// The losses of a season that it is to bear, by the rules each boil was lit under, and does not bear yet.
+///
+/// # Errors
+/// The store failed.
+pub async fn to_bear(conn: &mut Conn, season: SeasonId) -> Stored<Vec<LossRow>> {
+    let mut out = Vec::new();
+    for loss in close::losses(season).ask(conn).await? {
+        if loss.borne {
+            continue;
+        }
+        let Some(boil) = boils::find(&loss.lot).ask(conn).await? else {
+            continue;
+        };
+        let rules = seasons::rules(boil.rules_id).ask(conn).await?;
+        if rules.is_some_and(|rules| rules.loss == LossRule::Pool) {
+            out.push(loss);
+        }
+    }
+    Ok(out)
 }

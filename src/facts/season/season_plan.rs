@@ -12,7 +12,7 @@ use crate::store::season::seasons::Rules;
 use crate::store::turns::press_days;
 use crate::store::turns::press_days::PressDay;
 use crate::store::{Conn, Stored, Together};
-use crate::units::{Millilitres, Minutes};
+use crate::units::{Millilitres, Minutes, PressDate};
 
 /// A season's plan.
 #[derive(Debug, Clone)]
@@ -34,12 +34,12 @@ pub struct SeasonPlan {
 }
 
 impl SeasonPlan {
-    /// Reads and reckons the plan of a year; `None`: the season was not opened.
+    /// Reads and reckons the plan of a year by the rules of a day; `None`: the season was not opened.
     ///
     /// # Errors
     /// The store failed.
-    pub async fn of_year(conn: &mut Conn, year: i64) -> Stored<Option<Self>> {
-        let Some(season) = SeasonRules::of_year(conn, year).await? else {
+    pub async fn of_year(conn: &mut Conn, year: i64, on: PressDate) -> Stored<Option<Self>> {
+        let Some(season) = SeasonRules::of_year(conn, year, on).await? else {
             return Ok(None);
         };
         let id = season.season.id;

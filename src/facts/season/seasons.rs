@@ -1,4 +1,4 @@
-//! Seasons with their rules: the version in force, and every version that was made.
+//! Seasons with their rules: the version in force on a day, and every version that was made.
 
 use crate::calc::season::weights::Weights;
 use crate::store::season::seasons::{self, JarSize, Rules, Season};
@@ -6,20 +6,19 @@ use crate::store::season::weights;
 use crate::store::{Conn, Question, Stored, Together};
 use crate::units::{MemberName, PressDate};
 
-/// A season with the version of its rules that is in force.
+/// A season with the version of its rules that is in force on a day.
 #[derive(Debug, Clone)]
 pub struct SeasonRules {
     /// The season.
     pub season: Season,
-    /// The version in force.
+    /// The version in force; where nobody confirmed one that is, the one that would come next.
     pub rules: Rules,
     /// Its jar sizes, largest first.
     pub sizes: Vec<JarSize>,
 }
 
 impl SeasonRules {
-    async fn of(conn: &mut Conn, season: Season) -> Stored<Self> {
-        let rules = seasons::rules_in_force(season.id).ask(conn).await?;
+    async fn of(conn: &mut Conn, season: Season, rules: Rules) -> Stored<Self> {
         let sizes = seasons::jar_sizes(rules.id).ask(conn).await?;
         Ok(Self {
             season,
@@ -28,15 +27,21 @@ impl SeasonRules {
         })
     }
 
-    /// The season of that year; `None`: it was not opened.
+    /// Whether this version is confirmed and holds on that day.
+    pub fn holds_on(&self, date: PressDate) -> bool {
+        self.rules.holds_from.is_some_and(|from| from <= date)
+    }
+
+    /// The season of that year with what is in force on a day; `None`: it was not opened.
     ///
     /// # Errors
     /// The store failed.
-    pub async fn of_year(conn: &mut Conn, year: i64) -> Stored<Option<Self>> {
-        match seasons::of_year(year).ask(conn).await? {
-            Some(season) => Ok(Some(Self::of(conn, season).await?)),
-            None => Ok(None),
-        }
+    pub async fn of_year(conn: &mut Conn, year: i64, on: PressDate) -> Stored<Option<Self>> {
+        let Some(season) = seasons::of_year(year).ask(conn).await? else {
+            return Ok(None);
+        };
+        let rules = seasons::rules_on(season.id, on).ask(conn).await?;
+        Ok(Some(Self::of(conn, season, rules).await?))
     }
 
     /// The season of that year with the version that was made last, draft or not: what a new one starts from.
@@ -48,33 +53,30 @@ impl SeasonRules {
             return Ok(None);
         };
         let rules = seasons::rules_made_last(season.id).ask(conn).await?;
-        let sizes = seasons::jar_sizes(rules.id).ask(conn).await?;
-        Ok(Some(Self {
-            season,
-            rules,
-            sizes,
-        }))
+        Ok(Some(Self::of(conn, season, rules).await?))
     }
 
-    /// The latest season; `None`: none was opened.
+    /// The latest season with the rules that it ends with: what the next one starts from. `None`: none was opened.
     ///
     /// # Errors
     /// The store failed.
-    pub async fn latest(conn: &mut Conn) -> Stored<Option<Self>> {
-        match latest(conn).await? {
-            Some(season) => Ok(Some(Self::of(conn, season).await?)),
-            None => Ok(None),
-        }
+    pub async fn latest_at_its_end(conn: &mut Conn) -> Stored<Option<Self>> {
+        let Some(season) = latest(conn).await? else {
+            return Ok(None);
+        };
+        let rules = seasons::rules_at_the_end(season.id).ask(conn).await?;
+        Ok(Some(Self::of(conn, season, rules).await?))
     }
 
-    /// All seasons, latest first.
+    /// All seasons, latest first, each with what is in force on a day.
     ///
     /// # Errors
     /// The store failed.
-    pub async fn all(conn: &mut Conn) -> Stored<Vec<Self>> {
+    pub async fn all(conn: &mut Conn, on: PressDate) -> Stored<Vec<Self>> {
         let mut all = Vec::new();
         for season in seasons::list().ask(conn).await? {
-            all.push(Self::of(conn, season).await?);
+            let rules = seasons::rules_on(season.id, on).ask(conn).await?;
+            all.push(Self::of(conn, season, rules).await?);
         }
         Ok(all)
     }

@@ -1,6 +1,7 @@
 //! The ledger of a season: its lines, and what everybody owes and is owed.
 
 use crate::store::season::in_use;
+use crate::store::season::season_close as close;
 use crate::store::season::seasons::Season;
 use crate::store::shares::ledger::{self, AllBalances, Balance, LedgerLine};
 use crate::store::{Conn, Stored};
@@ -21,6 +22,8 @@ pub struct LedgerSeason {
     pub lines: Vec<LedgerLine>,
     /// How many lines the season has, also those that are not read.
     pub all_lines: i64,
+    /// The season is closed and locked.
+    pub locked: bool,
 }
 
 /// What of a ledger is asked for.
@@ -54,7 +57,13 @@ impl LedgerSeason {
             .or_else(|| seasons.first())
             .cloned();
         let mut book = match &season {
-            Some(season) => Self::lines_of(conn, season.id, asked).await?,
+            Some(season) => {
+                let locks = close::locks(season.id).ask(conn).await?;
+                Self {
+                    locked: locks.last().is_some_and(|lock| lock.locked),
+                    ..Self::lines_of(conn, season.id, asked).await?
+                }
+            }
             None => Self::default(),
         };
         (book.season, book.seasons) = (season, seasons);

@@ -8,6 +8,7 @@ pub mod jar_count;
 pub mod ledger_season;
 pub mod looked_up;
 pub mod lot_jars;
+pub mod moved_back;
 pub mod my_cane;
 mod my_lots;
 pub mod recall;

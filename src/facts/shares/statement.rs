@@ -99,11 +99,11 @@ pub struct SeasonStatements {
 }
 
 impl SeasonStatements {
-    /// Reads what all statements of a year's season share. `None`: there is no such season.
+    /// Reads what all statements of a year's season share, as they stand today. `None`: there is no such season.
     ///
     /// # Errors
     /// The store failed.
-    pub async fn read(conn: &mut Conn, year: i64) -> Stored<Option<Self>> {
+    pub async fn read(conn: &mut Conn, year: i64, today: PressDate) -> Stored<Option<Self>> {
         let Some(season) = seasons::of_year(year).ask(conn).await? else {
             return Ok(None);
         };
@@ -111,16 +111,16 @@ impl SeasonStatements {
             tickets::nets(season.id),
             season_close::locked_and_last_day(season.id),
             seasons::list(),
-            seasons::rules_in_force(season.id),
             seasons::rules_list(season.id),
             ledger::jarred(season.id),
         );
-        let (cane, (locked, last_day), all, rules, versions, jarred) =
-            found.together().ask(conn).await?;
+        let (cane, (locked, last_day), all, versions, jarred) = found.together().ask(conn).await?;
+        // Of a season that is over those of its last day; else those of today.
+        let on = last_day.map_or(today, |last| last.min(today));
         Ok(Some(Self {
             over: locked.unwrap_or_else(|| season_over(season.year, last_day)),
             years: all.iter().map(|s| s.year).collect(),
-            rules,
+            rules: seasons::holding(&versions, on)?,
             versions,
             whole: (cane.iter().map(|row| row.net).sum(), jarred),
             lots: BTreeMap::new(),

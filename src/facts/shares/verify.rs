@@ -4,6 +4,7 @@
 use super::division_inputs::DivisionInputs;
 use super::frozen_division::Frozen;
 use super::jar_count::amiss;
+use super::moved_back::half_taken_back;
 use crate::calc::shares::correction::{Held, HeldJars};
 use crate::calc::shares::division::{Carried, Division, Part};
 use crate::calc::shares::ledger::Entry;
@@ -153,6 +154,7 @@ async fn divisions_again(conn: &mut Conn, out: &mut Verified) -> Stored<()> {
         }
     }
     books(out, balances, &lines);
+    out.differs.extend(half_taken_back(&lines)?);
     out.differs.extend(amiss(conn, &out.open).await?);
     Ok(())
 }

@@ -301,6 +301,7 @@ const COLUMNS: &[(&str, &str)] = &[
     ("went", "where the cane went"),
     ("what", "what it was"),
     ("why", "why it was corrected"),
+    ("worked_on", "the day on which the hours were worked, whose rules they were credited by; empty: not asked then"),
 ];
 
 fn readme() -> String {

@@ -388,7 +388,7 @@ fn held(
     }
 }
 
-/// What each open day of a season has room for, from a date on.
+/// What each open day of a season has room for, from a date on: each as on its own page.
 ///
 /// # Errors
 /// The store failed.
@@ -398,49 +398,14 @@ pub async fn of_season(
     (from, zone): (PressDate, &Zone),
     asker: Asker,
 ) -> Stored<BTreeMap<PressDate, Room>> {
-    let found = (
-        records::mark(),
-        seasons::rules_in_force(season),
-        in_use(),
-        turn::held_of_season(season),
-        offers::standing_of_season(season),
-        standstills::of_season(season),
-        members::who_boil_alone(),
-        press_days::of_season(season),
-    );
-    let (mark, rules, (pans, vessels), turns, on_offer, mill_stands, alone, days) =
-        found.together().ask(conn).await?;
-    let habit = turn_habit::kept(conn, mark.as_ref(), season).await?;
-    let boiling = boiling_with(&rules, &habit, (&pans, &vessels))?;
-    let mut rooms_left = BTreeMap::new();
-    for day in days {
-        if is_over((day.date, day.closed_at.is_some()), from) {
-            continue;
-        }
-        let reckoned = day_of(&day, zone);
-        let turns = turns
-            .iter()
-            .filter(|turn| turn.press_day_id == day.id)
-            .map(|turn| (turn.start, turn.minutes, Some((turn.member_id, turn.cane))));
-        let on_offer = on_offer
-            .iter()
-            .filter(|offer| offer.press_day_id == day.id)
-            .map(|o| (o.start, o.minutes, Some((o.member_id, o.cane))));
-        let mill_stands = mill_stands
-            .iter()
-            .filter(|mill| mill.press_day_id == day.id)
-            .map(|mill| (mill.start, mill.minutes, None));
-        let held: Vec<Held> = turns
-            .chain(on_offer)
-            .chain(mill_stands)
-            .map(|kept| held(&reckoned.clock, &alone, kept))
-            .collect();
-        let rooms = Rooms {
-            day: reckoned,
-            boiling: &boiling,
-            held: &held,
-        };
-        rooms_left.insert(day.date, rooms.room(asker));
-    }
-    Ok(rooms_left)
+    let days = press_days::of_season(season).ask(conn).await?;
+    let open: Vec<&PressDay> = days
+        .iter()
+        .filter(|day| !is_over((day.date, day.closed_at.is_some()), from))
+        .collect();
+    let rooms = DayRoom::each_of(conn, &open, zone).await?;
+    let left = open.iter().zip(&rooms);
+    Ok(left
+        .map(|(day, room)| (day.date, room.rooms().room(asker)))
+        .collect())
 }

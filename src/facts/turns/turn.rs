@@ -148,7 +148,7 @@ pub struct TurnFacts {
     pub limits: ChangeLimits,
     /// What its cane was reckoned with when it was booked.
     pub yields: Yields,
-    /// What comes after the mill by the rules in force.
+    /// What comes after the mill by the rules that hold on its day.
     pub boiling: Boiling,
     /// What happened to it, in order.
     pub events: Vec<TurnEvent>,
@@ -170,20 +170,17 @@ impl TurnFacts {
             return Ok(None);
         };
         let abouts = Abouts::read(conn, BTreeSet::from([turn.date]), moment).await?;
-        // The latest version first: that is the one in force.
-        let versions = seasons::rules_list(day.season_id).ask(conn).await?;
-        let Some(in_force) = versions.first() else {
+        let Some(limits) = ChangeLimits::read(conn, &turn).await? else {
             return Ok(None);
         };
+        let versions = seasons::rules_list(day.season_id).ask(conn).await?;
+        let on_its_day = seasons::holding(&versions, day.date)?;
         let habit = turn_habit::of_season(conn, day.season_id).await?;
         let when_booked = turn_habit::rules_when_booked(&versions, &turn)?;
         Ok(Some(Self {
-            limits: ChangeLimits {
-                ticket: turn::ticket(turn.id).ask(conn).await?,
-                cutoff_h: in_force.cutoff_h,
-            },
+            limits,
             yields: turn_habit::yields_of(&when_booked).kept(turn.row_kg_per_m),
-            boiling: room::boiling(conn, in_force, &habit).await?,
+            boiling: room::boiling(conn, &on_its_day, &habit).await?,
             events: turn_events::of_turn(turn.id).ask(conn).await?,
             about: abouts.of_turn(turn.id).cloned(),
             turn,

@@ -138,18 +138,22 @@ pub fn yields_now(rules: &Rules, habit: &TurnHabit) -> Yields {
     yields_of(rules).learned(habit.row_kg_per_m)
 }
 
-/// The rules that were in force when a turn was booked: of the versions, latest first, the first
-/// that was there by then.
+/// The rules that a turn was booked under: of what was there and confirmed by then, the version that held on its day.
 ///
 /// # Errors
 /// The season has no rules, which cannot be.
 pub fn rules_when_booked(versions: &[Rules], turn: &Turn) -> Result<Rules, StoreError> {
-    versions
+    let there = versions
         .iter()
-        .find(|rules| rules.made_at <= turn.made_at)
-        .cloned()
-        .ok_or(StoreError::Corrupt {
-            what: "season_rules",
-            found: "no version".to_owned(),
+        .filter(|rules| rules.made_at <= turn.made_at);
+    let then: Vec<Rules> = there
+        .map(|rules| Rules {
+            // What was confirmed since was a draft.
+            holds_from: rules
+                .holds_from
+                .filter(|_| rules.confirmed_at.is_some_and(|at| at <= turn.made_at)),
+            ..rules.clone()
         })
+        .collect();
+    seasons::holding(&then, turn.date)
 }

@@ -24,6 +24,8 @@ pub struct HoursRow {
     pub cents: Cents,
     /// For what.
     pub what: String,
+    /// The day on which they were worked; `None`: written down before that was asked.
+    pub worked_on: Option<PressDate>,
     /// Whether the line was taken back.
     pub taken_back: bool,
 }
@@ -43,6 +45,8 @@ pub struct NewHoursRow {
     pub credited: i64,
     /// For what.
     pub what: String,
+    /// The day on which they were worked.
+    pub worked_on: PressDate,
 }
 
 /// Syrup of a boil that was lost.
@@ -73,7 +77,7 @@ pub fn hours(season: SeasonId) -> Question<Vec<HoursRow>> {
     question!(
         HoursRow,
         r#"select h.line, h.member_id as "member_id: MemberId", m.name as "name: MemberName", h.minutes, h.credited_min as credited,
-        l.cents as "cents: Cents", h.what,
+        l.cents as "cents: Cents", h.what, h.worked_on as "worked_on: PressDate",
         exists (select 1 from ledger a where a.answers = h.line) as "taken_back!: bool"
         from hours h join members m on m.id = h.member_id join ledger l on l.number = h.line
         where h.season_id = ?1 order by h.line desc"#,
@@ -97,14 +101,15 @@ pub fn credited(season: SeasonId, member: MemberId) -> Question<i64> {
 /// Writes hours down.
 pub async fn insert_hours(conn: &mut Conn, h: &NewHoursRow) -> Stored<()> {
     sqlx::query!(
-        "insert into hours (line, season_id, member_id, minutes, credited_min, what)
-        values (?1, ?2, ?3, ?4, ?5, ?6)",
+        "insert into hours (line, season_id, member_id, minutes, credited_min, what, worked_on)
+        values (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
         h.line,
         h.season_id,
         h.member_id,
         h.minutes,
         h.credited,
-        h.what
+        h.what,
+        h.worked_on
     )
     .execute(conn)
     .await?;

@@ -106,6 +106,8 @@ pub struct Rules {
     pub terms: Terms,
     /// The day from which it holds; `None`: a draft that nobody confirmed.
     pub holds_from: Option<PressDate>,
+    /// When it was confirmed; `None`: a draft.
+    pub confirmed_at: Option<UtcSecond>,
     /// Who made this version.
     pub made_by: MemberId,
     /// When.
@@ -196,7 +198,7 @@ fn versions((season, id): (Option<SeasonId>, Option<RulesId>)) -> Question<Vec<R
         second_signature as "second_signature: bool", trash_off as "trash_off: bool", mill_mends as "mill_mends: bool", lots_repay_pct,
         exists (select 1 from rules_not_voted v where v.rules_id = r.id and v.rule = 'mill_mends') as "mends_not_voted!: bool",
         target_bx, floor_bx, hold_amber_min as "hold_amber: Minutes", hold_red_min as "hold_red: Minutes", cane_warn_days, yield_amber_pct, yield_red_pct, recovery_pct, juice_pct, row_kg_per_m, stalk_g as "stalk: Grams", read_again_one_in, cutoff_h, offer_min as "offer: Minutes", note, made_by as "made_by: MemberId",
-        made_at as "made_at: UtcSecond", c.holds_from as "holds_from?: PressDate"
+        made_at as "made_at: UtcSecond", c.holds_from as "holds_from?: PressDate", c.at as "confirmed_at?: UtcSecond"
         from season_rules r left join rules_held c on c.rules_id = r.id
         where season_id = ?1 or r.id = ?2 order by number desc"#,
         season,
@@ -246,6 +248,7 @@ fn versions((season, id): (Option<SeasonId>, Option<RulesId>)) -> Question<Vec<R
                 number: row.number,
                 terms,
                 holds_from: row.holds_from,
+                confirmed_at: row.confirmed_at,
                 made_by: row.made_by,
                 made_at: row.made_at,
             })
@@ -269,9 +272,9 @@ pub fn rules_made_last(season: SeasonId) -> Question<Rules> {
     rules_list(season).try_map(first)
 }
 
-/// The version of a season that was confirmed last, whatever the day it holds from; none is confirmed: the draft
-/// made last.
-pub fn rules_in_force(season: SeasonId) -> Question<Rules> {
+/// The version that a season ends with as it stands: confirmed for the latest day, which may be to come; none is confirmed: the
+/// draft made last. What holds on a day is asked with [`rules_on`] or, where money or syrup hangs on it, [`rules_confirmed_on`].
+pub fn rules_at_the_end(season: SeasonId) -> Question<Rules> {
     rules_list(season).try_map(|mut versions| {
         versions.sort_by_key(|r| Reverse((r.holds_from, r.number)));
         first(versions)
@@ -300,8 +303,12 @@ pub fn holding(versions: &[Rules], date: PressDate) -> Stored<Rules> {
     let holds = |r: &&Rules| r.holds_from.is_some_and(|from| from <= date);
     let day_and_number = |r: &&Rules| (r.holds_from, r.number);
     let held = versions.iter().filter(holds).max_by_key(day_and_number);
-    let next = || versions.iter().max_by_key(day_and_number);
-    first(held.or_else(next).cloned().into_iter().collect())
+    // Of those that are confirmed for later the first; else the draft made last.
+    let confirmed = versions.iter().filter(|r| r.holds_from.is_some());
+    let next = || confirmed.min_by_key(|r| (r.holds_from, Reverse(r.number)));
+    let draft = || versions.iter().max_by_key(|r| r.number);
+    let version = held.or_else(next).or_else(draft);
+    first(version.cloned().into_iter().collect())
 }
 
 fn first(versions: Vec<Rules>) -> Stored<Rules> {

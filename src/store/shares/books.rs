@@ -324,8 +324,8 @@ pub const SHEETS: [BookSheet; 35] = [
     sheet(
         "hours",
         "hours worked that a line of the ledger credits",
-        "line,season,member,minutes,credited_min,what",
-        "select h.line, s.year, m.number, h.minutes, h.credited_min, h.what from hours h join seasons s on s.id = h.season_id
+        "line,season,member,minutes,credited_min,what,worked_on",
+        "select h.line, s.year, m.number, h.minutes, h.credited_min, h.what, h.worked_on from hours h join seasons s on s.id = h.season_id
         join members m on m.id = h.member_id order by h.line",
     ),
 ];

@@ -155,6 +155,17 @@ pub fn find(number: i64) -> Question<Option<LedgerLine>> {
     lines!("l.number = ?1", number).first()
 }
 
+/// What the answers to a line moved so far, together.
+pub fn taken_back(number: i64) -> Question<(Grams, Cents)> {
+    question!(
+        r#"select coalesce(sum(grams), 0) as "grams!: Grams", coalesce(sum(cents), 0) as "cents!: Cents"
+        from ledger where answers = ?1"#,
+        number
+    )
+    .one()
+    .map(|row| (row.grams, row.cents))
+}
+
 /// All lines of a season, latest first.
 pub fn of_season(season: SeasonId) -> Question<Vec<LedgerLine>> {
     lines!("l.season_id = ?1 order by l.number desc", season)
@@ -342,6 +353,8 @@ pub struct SumLine {
     pub boil_id: Option<BoilId>,
     /// Whether a division wrote it.
     pub divided: bool,
+    /// The line it answers.
+    pub answers: Option<i64>,
 }
 
 /// Every line there is, in order, as far as its sums go.
@@ -349,7 +362,7 @@ pub fn sum_lines() -> Question<Vec<SumLine>> {
     question!(
         SumLine,
         r#"select number, member_id as "member_id: MemberId", kind, grams as "grams: Grams",
-        cents as "cents: Cents", boil_id as "boil_id: BoilId", division_id is not null as "divided!: bool"
+        cents as "cents: Cents", boil_id as "boil_id: BoilId", division_id is not null as "divided!: bool", answers
         from ledger order by number"#
     )
 }

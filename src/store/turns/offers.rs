@@ -6,7 +6,7 @@ use crate::store::question::question;
 use crate::store::{Conn, StoreError, Stored, one_row};
 use crate::units::{
     ClockTime, Grams, MemberId, MemberName, Minutes, OfferId, PlantingId, PressDate, PressDayId,
-    SeasonId, UtcSecond, WaitingId,
+    UtcSecond, WaitingId,
 };
 
 /// Room offered to one who waits.
@@ -177,7 +177,7 @@ pub fn standing_of_member(member: MemberId, at: UtcSecond) -> Question<Vec<Offer
     )
 }
 
-/// Minutes that an offer holds, for reckoning a season's room.
+/// Minutes that an offer holds, for reckoning room.
 #[derive(Debug, Clone, Copy)]
 pub struct SeasonOffer {
     /// Its press day.
@@ -190,18 +190,6 @@ pub struct SeasonOffer {
     pub minutes: Minutes,
     /// Cane to expect.
     pub cane: Grams,
-}
-
-/// The offers on a season's press days that were not answered, run out or not.
-pub fn standing_of_season(season: SeasonId) -> Question<Vec<SeasonOffer>> {
-    question!(
-        SeasonOffer,
-        r#"select w.press_day_id as "press_day_id: PressDayId", w.member_id as "member_id: MemberId", o.start_min + 1440 * o.start_again as "start!: ClockTime",
-        o.minutes as "minutes: Minutes", w.cane_g as "cane: Grams"
-        from offers o join waiting w on w.id = o.waiting_id join press_days d on d.id = w.press_day_id
-        where d.season_id = ?1 and o.answer is null"#,
-        season
-    )
 }
 
 /// The offers that hold minutes of the days of a JSON array of ids.

@@ -16,7 +16,7 @@ pub async fn of_member(
     Ok(sqlx::query_as!(
         CaneOfRow,
         r#"select case when b.told_as = 'row' then b.told_amount end as "row_m?: f64",
-        coalesce((select sum(l.gross_g - l.tare_g) from loads l where l.ticket_id = t.id
+        coalesce((select sum(coalesce(l.net_g, l.gross_g - l.tare_g)) from loads l where l.ticket_id = t.id
           and l.void = 0 and l.version = (select max(x.version) from loads x
           where x.ticket_id = l.ticket_id and x.number = l.number)), b.cane_g, 0) as "cane!: Grams"
         from (select id as turn_id, null as ticket_id, member_id, press_day_id from turns where state = 'held'

@@ -3,7 +3,7 @@
 use crate::store::Question;
 use crate::store::question::question;
 use crate::store::{Conn, Stored, one_row};
-use crate::units::{ClockTime, DayChangeId, MemberId, Minutes, PressDayId, SeasonId, UtcSecond};
+use crate::units::{ClockTime, DayChangeId, MemberId, Minutes, PressDayId, UtcSecond};
 
 /// A standstill.
 #[derive(Debug, Clone, Copy)]
@@ -47,18 +47,6 @@ pub fn find(change: DayChangeId) -> Question<Option<Standstill>> {
         change
     )
     .first()
-}
-
-/// The standstills of a season's days that were not ended.
-pub fn of_season(season: SeasonId) -> Question<Vec<Standstill>> {
-    question!(
-        Standstill,
-        r#"select s.change_id as "change_id: DayChangeId", s.press_day_id as "press_day_id: PressDayId",
-        s.start_min + 1440 * s.start_again as "start!: ClockTime", s.minutes as "minutes: Minutes",
-        s.ended_at as "ended_at: UtcSecond" from standstills s join press_days d on d.id = s.press_day_id
-        where d.season_id = ?1 and s.ended_at is null"#,
-        season
-    )
 }
 
 /// The standstills of the days of a JSON array of ids that were not ended.

@@ -5,8 +5,8 @@ use crate::store::Question;
 use crate::store::question::{change, question};
 use crate::store::{Conn, StoreError, Stored, one_row};
 use crate::units::{
-    ClockTime, Grams, MemberId, MemberName, Minutes, Phone, PressDate, PressDayId, SeasonId,
-    TicketId, TurnId, UtcSecond,
+    ClockTime, Grams, MemberId, MemberName, Minutes, Phone, PressDate, PressDayId, TicketId,
+    TurnId, UtcSecond,
 };
 
 /// A turn.
@@ -145,7 +145,7 @@ pub fn held_of_day(day: PressDayId) -> Question<Vec<HeldTurn>> {
     )
 }
 
-/// A turn held in a season, for reckoning room.
+/// A turn held on a day, for reckoning room.
 #[derive(Debug, Clone, Copy)]
 pub struct SeasonTurn {
     /// Its press day.
@@ -158,18 +158,6 @@ pub struct SeasonTurn {
     pub minutes: Minutes,
     /// Cane to expect.
     pub cane: Grams,
-}
-
-/// All turns held on the press days of a season.
-pub fn held_of_season(season: SeasonId) -> Question<Vec<SeasonTurn>> {
-    question!(
-        SeasonTurn,
-        r#"select b.press_day_id as "press_day_id: PressDayId", b.member_id as "member_id: MemberId", b.start_min + 1440 * b.start_again as "start!: ClockTime",
-        b.minutes as "minutes: Minutes", b.cane_g as "cane: Grams"
-        from turns b join press_days d on d.id = b.press_day_id
-        where d.season_id = ?1 and b.state = 'held' order by d.date, b.start_min, b.start_again"#,
-        season
-    )
 }
 
 /// The turns held on the days of a JSON array of ids, in order.

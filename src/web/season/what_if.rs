@@ -61,7 +61,8 @@ pub(crate) async fn show(
         app, visit, mut db, ..
     } = request;
     let year = year.parse().map_err(|_| PageError::NotFound)?;
-    let SeasonRules { season, rules, .. } = SeasonRules::of_year(&mut db, year)
+    let today = visit.zone()?.local(visit.at).0;
+    let SeasonRules { season, rules, .. } = SeasonRules::of_year(&mut db, year, today)
         .await?
         .ok_or(PageError::NotFound)?;
     let toll = other.toll.unwrap_or_else(|| rules.toll.typed());

@@ -96,7 +96,7 @@ async fn carried_syrup_is_settled_in_money_on_both_sides() {
     ruth.opens(&path).await.says("8.9 oz still to come");
     ruth.fills(&path, &settle("500 g"))
         .await
-        .refused(StatusCode::CONFLICT, "252 g are carried");
+        .refused(StatusCode::CONFLICT, "8.9 oz are carried");
     assert_eq!(
         lot.site
             .count("select count(*) from ledger where kind = 'settled'")
@@ -472,9 +472,20 @@ async fn a_closed_season_is_locked_stays_readable_and_takes_payments_alone_until
         .says("Read and taken on 12 Dec");
     ruth.opens("/days/new").await;
     ruth.sends("/days/new", &ANOTHER_DAY).await.taken();
-    // A day is to come: the season is not closed in its middle.
+    // Days are to come: the season is not closed in its middle, and each of them is named with its page.
+    let another = ANOTHER_DAY.map(|(name, typed)| match name {
+        "date" => (name, "2026-10-10"),
+        _ => (name, typed),
+    });
+    ruth.opens("/days/new").await;
+    ruth.sends("/days/new", &another).await.taken();
     ruth.opens(path).await;
     ruth.sends(path, &locked)
         .await
-        .refused(StatusCode::CONFLICT, "Sat 3 Oct 2026 is still to come");
+        .refused(
+            StatusCode::CONFLICT,
+            "Sat 3 Oct 2026 is still to come; Sat 10 Oct 2026 is still to come",
+        )
+        .says("href=\"/days/2026-10-03\"")
+        .says("href=\"/days/2026-10-10\"");
 }

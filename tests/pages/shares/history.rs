@@ -3,7 +3,8 @@
 
 use crate::site::{AT, TestSite};
 use canewright::actions::people::accounts;
-use canewright::units::Role;
+use canewright::actions::season::seasons::{self, NewRules};
+use canewright::units::{BasisPoints, Role, SeasonId};
 
 #[tokio::test]
 async fn invitations_plantings_and_tasks_stand_in_the_history_in_words() {
@@ -102,4 +103,32 @@ async fn the_history_goes_by_the_time_of_the_change_and_a_list_written_anew_says
     assert_eq!(times("task “boil” of member 1"), 1);
     assert_eq!(times("task “feed” of member 1"), 2);
     assert_eq!(times("task “weigh” of member 1"), 1);
+}
+
+#[tokio::test]
+async fn a_further_version_says_what_it_changed_and_is_found_by_it() {
+    let site = TestSite::with_season().await;
+    let season = SeasonId::parse(&site.text("select id from seasons").await).unwrap();
+    let mut rules = NewRules::defaults();
+    rules.toll = BasisPoints::parse("15").unwrap();
+    seasons::change_rules(&site.act(), season, 1, rules)
+        .await
+        .unwrap();
+    let mut ruth = site.browser(site.steward).await;
+    let page = ruth.opens("/history?q=toll").await;
+    page.says("version 2 of the rules of the season of 2026")
+        .says("a further version")
+        .says("toll: 10 % → 15 %");
+    // What both versions say is no change, nor is who made them and when.
+    for same in ["finish target, °Bx:", "made by:", "made:", "number:"] {
+        assert!(!page.body.contains(same), "{same} is told as a change");
+    }
+    // The day of a version, put right, is a change of that day.
+    site.sql(
+        "insert into rules_days select rules_id, 1, '2026-02-01', 'a slip', by_id, at from rules_confirmed limit 1",
+    )
+    .await;
+    ruth.opens("/history?q=holds+from")
+        .await
+        .says("Thu 1 Jan 2026 → Sun 1 Feb 2026");
 }

@@ -33,7 +33,8 @@ pub(crate) async fn list(Path(id): Path<String>, request: PageRequest) -> Page {
         mut db,
     } = request;
     let member = seen_by(&mut db, &me, &id).await?;
-    let plantings = facts::of_member(&mut db, member.id).await?;
+    let today = visit.zone()?.local(visit.at).0;
+    let plantings = facts::of_member(&mut db, member.id, today).await?;
     let again = facts::again(&mut db, member.id).await?;
     let of = (plantings.as_slice(), again.as_ref());
     page(&ListPage::new(&app, &visit, &me, &member, of, sheet))

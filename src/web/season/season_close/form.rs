@@ -3,7 +3,8 @@
 use crate::actions::season::hours::NewHours;
 use crate::actions::season::season_close::NewSettlement;
 use crate::actions::season::season_losses::NewLoss;
-use crate::units::{Cents, Grams, Refused, SeasonId, Units, hours_typed, plain_text};
+use crate::calc::season::dates::has_come;
+use crate::units::{Cents, Grams, PressDate, Refused, SeasonId, Units, hours_typed, plain_text};
 use crate::web::form::Sheet;
 
 /// What can become of syrup: the word sent, and as it is shown.
@@ -20,14 +21,16 @@ fn season(sheet: &mut Sheet) -> Option<SeasonId> {
 }
 
 /// Reads every box of hours worked.
-pub(super) fn hours(sheet: &mut Sheet) -> Option<NewHours> {
+pub(super) fn hours(sheet: &mut Sheet, today: PressDate) -> Option<NewHours> {
     let season = season(sheet);
     let minutes = sheet.read("hours", hours_typed);
     let what = sheet.read("what", |text| plain_text(text, 1, 80));
+    let on = sheet.read_optional("on", |text| has_come(PressDate::parse(text)?, today));
     Some(NewHours {
         season: season?,
         minutes: minutes?,
         what: what?,
+        on: on?,
     })
 }
 

@@ -2,12 +2,13 @@
 
 use crate::actions::Act;
 use crate::actions::season::season_lock as actions;
+use crate::facts::season::still_open::StillOpen;
 use crate::store::Snapshot;
 use crate::store::season::season_close::{self as close, LockRow};
 use crate::store::season::seasons::{self, Season};
 use crate::units::{Zone, plain_text};
 use crate::web::error::PageError;
-use crate::web::form::Sheet;
+use crate::web::form::{Choice, Sheet};
 use crate::web::request::{FormRequest, PageRequest};
 use crate::web::session::Visit;
 use crate::web::shell::Shell;
@@ -24,6 +25,8 @@ struct LockPage {
     year: i64,
     locked: bool,
     lines: Vec<String>,
+    /// What is to be done before it can be closed, each with its page.
+    open: Vec<Choice>,
     action: String,
     back: String,
 }
@@ -45,8 +48,7 @@ fn said(row: &LockRow, zone: &Zone) -> String {
 impl LockPage {
     fn new(
         (app, visit): (&App, &Visit),
-        season: &Season,
-        locks: &[LockRow],
+        (season, locks, open): &(Season, Vec<LockRow>, StillOpen),
         sheet: Sheet,
     ) -> Result<Self, PageError> {
         let (zone, year) = (visit.zone()?, season.year);
@@ -56,47 +58,74 @@ impl LockPage {
             year,
             locked: locks.last().is_some_and(|l| l.locked),
             lines: locks.iter().rev().map(|l| said(l, zone)).collect(),
+            open: to_do(open),
             action: paths::season_part(year, "lock"),
             back: paths::season_part(year, "close"),
         })
     }
 }
 
-async fn read(db: &mut Snapshot, year: &str) -> Result<(Season, Vec<LockRow>), PageError> {
+/// What is still open, each with the page on which it is done.
+fn to_do(open: &StillOpen) -> Vec<Choice> {
+    let days = open.days.iter().map(|date| {
+        let says = format!("{}: a press day that is not over", date.show());
+        Choice::new(paths::day(*date), says)
+    });
+    let lots = open.lots.iter().map(|lot| {
+        Choice::new(
+            paths::boil_part(lot, "divide"),
+            format!("Lot {lot}: not divided yet"),
+        )
+    });
+    let losses = open.losses.iter().map(|lot| {
+        let says = format!("Lot {lot}: the season is to bear its loss");
+        Choice::new(paths::boil_part(lot, "loss"), says)
+    });
+    days.chain(lots).chain(losses).collect()
+}
+
+async fn read(
+    db: &mut Snapshot,
+    year: &str,
+    visit: &Visit,
+) -> Result<(Season, Vec<LockRow>, StillOpen), PageError> {
     let year = year.parse().map_err(|_| PageError::NotFound)?;
     let season = seasons::of_year(year).ask(db).await?;
     let season = season.ok_or(PageError::NotFound)?;
     let locks = close::locks(season.id).ask(db).await?;
-    Ok((season, locks))
+    let today = visit.zone()?.local(visit.at).0;
+    let open = StillOpen::read(db, season.id, today).await?;
+    Ok((season, locks, open))
 }
 
 /// `GET /seasons/{year}/lock`
 pub(crate) async fn lock_form(Path(year): Path<String>, mut request: PageRequest) -> Page {
-    let (season, locks) = read(&mut request.db, &year).await?;
+    let of = read(&mut request.db, &year, &request.visit).await?;
     let sheet = request.blank();
     let site = (&request.app, &request.visit);
-    page(&LockPage::new(site, &season, &locks, sheet)?)
+    page(&LockPage::new(site, &of, sheet)?)
 }
 
 /// `POST /seasons/{year}/lock`: locks it, or lifts the lock, as the button says.
 pub(crate) async fn lock(Path(year): Path<String>, mut form: FormRequest) -> Page {
-    let (season, locks) = read(form.db.now().await?, &year).await?;
+    let of = read(form.db.now().await?, &year, &form.visit).await?;
+    let (season, year) = (of.0.id, of.0.year);
     let lift = form.sheet.typed("step") == "lift";
     let why = form.sheet.read("why", |t| plain_text(t, 0, 300));
     form.end(
         why,
         async |act: &Act, why| {
             if lift {
-                actions::lift(act, season.id, &why).await
+                actions::lift(act, season, &why).await
             } else {
-                actions::lock(act, season.id, &why).await
+                actions::lock(act, season, &why).await
             }
         },
-        |()| paths::season_part(season.year, "lock"),
+        |()| paths::season_part(year, "lock"),
         async |form| {
             let status = form.sheet.status();
             let site = (&form.app, &form.visit);
-            let view = LockPage::new(site, &season, &locks, form.sheet)?;
+            let view = LockPage::new(site, &of, form.sheet)?;
             page_with(status, &view)
         },
     )
@@ -113,8 +142,20 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         lines: (0..many)
             .map(|_| "Sat 19 Dec 2026 16:40, Ruth <b>Bell</b>: opened again: “<script>”".to_owned())
             .collect(),
+        open: (0..many)
+            .map(|_| {
+                Choice::new(
+                    "/boils/26002M/loss",
+                    "Lot 26002-M: the season is to bear its loss",
+                )
+            })
+            .collect(),
         action: "/seasons/2026/lock".to_owned(),
         back: "/seasons/2026/close".to_owned(),
     };
-    vec![Box::new(view(0, false)), Box::new(view(3, true))]
+    vec![
+        Box::new(view(0, false)),
+        Box::new(view(3, false)),
+        Box::new(view(3, true)),
+    ]
 }

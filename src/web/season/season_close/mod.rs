@@ -3,18 +3,20 @@
 
 mod form;
 mod lock;
+mod loss_page;
 mod view;
 
 use crate::actions::Act;
 use crate::actions::season::hours as hours_actions;
 use crate::actions::season::season_close as actions;
 use crate::actions::season::season_losses;
+use crate::facts::season::losses_borne::would_move;
 use crate::facts::season::season_close::{BoilLoss, SeasonClose};
 use crate::facts::season::seasons::SeasonRules;
 use crate::store::Snapshot;
 use crate::store::season::{in_use, season_close as close, seasons};
 use crate::store::shares::ledger;
-use crate::units::{Cents, LotCode, MemberId, plain_text};
+use crate::units::{Cents, LotCode, MemberId, PressDate, plain_text};
 use crate::web::error::PageError;
 use crate::web::form::Sheet;
 use crate::web::people::members::of_path;
@@ -23,9 +25,10 @@ use crate::web::session::Visit;
 use crate::web::{App, Page, page, page_with, paths};
 use axum::extract::{Path, Query};
 pub(crate) use lock::{lock, lock_form};
+use loss_page::LossPage;
 use serde::Deserialize;
 pub(in crate::web) use view::locks;
-use view::{ClosePage, HoursPage, LossPage, SettlePage};
+use view::{ClosePage, HoursPage, SettlePage};
 
 /// A margin to be looked at before it goes back.
 #[derive(Debug, Deserialize)]
@@ -33,13 +36,17 @@ pub(crate) struct Margin {
     margin: Option<String>,
 }
 
+fn today(visit: &Visit) -> Result<PressDate, PageError> {
+    Ok(visit.zone()?.local(visit.at).0)
+}
+
 async fn of_year(
     db: &mut Snapshot,
-    year: &str,
+    (year, visit): (&str, &Visit),
     margin: Option<Cents>,
 ) -> Result<SeasonClose, PageError> {
     let year = year.parse().map_err(|_| PageError::NotFound)?;
-    SeasonClose::of_year(db, year, margin)
+    SeasonClose::of_year(db, (year, today(visit)?), margin)
         .await?
         .ok_or(PageError::NotFound)
 }
@@ -55,11 +62,16 @@ pub(crate) async fn show(
         sheet.put("margin", text);
         form::margin(&mut sheet)
     });
-    let close = of_year(&mut request.db, &year, margin).await?;
+    let close = of_year(&mut request.db, (&year, &request.visit), margin).await?;
     if let Some(Err(unmet)) = &close.refunds {
         sheet.refuse(unmet.at.unwrap_or("margin"), unmet.sentence.clone());
     }
-    page(&ClosePage::new(&request.app, &request.visit, &close, sheet))
+    page(&ClosePage::new(
+        &request.app,
+        &request.visit,
+        &close,
+        sheet,
+    )?)
 }
 
 /// `POST /seasons/{year}/close`: the margin goes back.
@@ -75,11 +87,12 @@ pub(crate) async fn give_back(Path(year): Path<String>, mut form: FormRequest) -
         async |act: &Act, margin| actions::give_back(act, season.id, margin).await,
         |()| paths::season_part(season.year, "close"),
         async |mut form| {
-            let close = of_year(form.db.now().await?, &year, margin).await?;
+            let of = (year.as_str(), &form.visit);
+            let close = of_year(form.db.now().await?, of, margin).await?;
             let status = form.sheet.status();
             page_with(
                 status,
-                &ClosePage::new(&form.app, &form.visit, &close, form.sheet),
+                &ClosePage::new(&form.app, &form.visit, &close, form.sheet)?,
             )
         },
     )
@@ -108,7 +121,7 @@ pub(crate) async fn hours(Path(id): Path<String>, mut request: PageRequest) -> P
 /// `POST /members/{id}/hours`
 pub(crate) async fn note_hours(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let member = MemberId::parse(&id).ok_or(PageError::NotFound)?;
-    let new = form::hours(&mut form.sheet);
+    let new = form::hours(&mut form.sheet, today(&form.visit)?);
     form.end(
         new,
         async |act: &Act, new| hours_actions::note_hours(act, member, new).await,
@@ -130,7 +143,10 @@ async fn settle_page(
 ) -> Result<SettlePage, PageError> {
     let member = of_path(db, id).await?;
     let balance = ledger::balance_of(member.id).ask(db).await?;
-    let seasons = SeasonRules::all(db).await?;
+    let today = today(visit)?;
+    let mut seasons = SeasonRules::all(db, today).await?;
+    // Syrup has the price that holds today, and none under rules that are to come.
+    seasons.retain(|season| season.holds_on(today));
     let locked = close::locked_years(db).await?;
     let all = (seasons.as_slice(), locked.as_slice());
     Ok(SettlePage::new(app, visit, &member, balance, all, sheet))
@@ -169,7 +185,8 @@ async fn loss_page(
     let of = BoilLoss::of_lot(db, lot)
         .await?
         .ok_or(PageError::NotFound)?;
-    LossPage::new(app, visit, &of, (sheet, bearing))
+    let moves = would_move(db, &of).await?;
+    LossPage::new(app, visit, (&of, &moves), (sheet, bearing))
 }
 
 fn lot_of(path: &str) -> Result<LotCode, PageError> {
@@ -234,5 +251,6 @@ pub(crate) async fn not_lost(Path(lot): Path<String>, mut form: FormRequest) -> 
 pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
     let mut all = view::samples();
     all.extend(lock::samples());
+    all.extend(loss_page::samples());
     all
 }

@@ -50,6 +50,7 @@ fn close(many: usize, mut sheet: Sheet) -> ClosePage {
                 says: "scorched, 12,345 g".to_owned(),
             })
             .collect(),
+        to_bear: many > 1,
         lock: "/seasons/2026/lock".to_owned(),
         promised: many != 0,
         margin_returned: many == 1,
@@ -86,24 +87,6 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         no_price,
         locked: locks(&[2025, 2024]),
     };
-    let loss = |lost: &str, may_bear| LossPage {
-        shell: Shell::sample("Boil 26001-X: loss"),
-        sheet: Sheet::sample(),
-        action: "/boils/26001X/loss".to_owned(),
-        bear: "/boils/26001X/loss/bear".to_owned(),
-        not_lost: "/boils/26001X/loss/back".to_owned(),
-        back: "/boils/26001X".to_owned(),
-        close: "/seasons/2026/close".to_owned(),
-        rule: LossRule::Pool.sentence(),
-        lines: lost.split('|').map(ToOwned::to_owned).collect(),
-        counts: may_bear,
-        borne: false,
-        may_bear,
-        bear_problem: may_bear.then(|| "Lot 26001-X is not divided yet.".to_owned()),
-        locked: locks(if may_bear { &[] } else { &[2026] }),
-        whats: whats(),
-        label: "Syrup lost, lb",
-    };
     vec![
         Box::new(close(0, Sheet::sample())),
         Box::new(close(1, Sheet::sample())),
@@ -118,10 +101,5 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
             seasons: Vec::new(),
             ..settle(false, false)
         }),
-        Box::new(loss("", false)),
-        Box::new(loss(
-            "12,345 g of syrup scorched: the <fire> was not drawn|Taken back by <b>Ruth</b>|12 g of syrup spilled",
-            true,
-        )),
     ]
 }

@@ -1,14 +1,12 @@
 //! The season's close and its forms, as text ready to print.
 
-use super::form::LOST;
 use crate::calc::shares::ledger::{grams_says, money_says};
-use crate::calc::shares::losses::LossRule;
-use crate::facts::season::season_close::{BoilLoss, SeasonClose};
+use crate::facts::season::season_close::SeasonClose;
 use crate::facts::season::seasons::SeasonRules;
 use crate::store::people::members::Member;
-use crate::store::season::season_close::{HoursRow, LossLine, LossRow};
+use crate::store::season::season_close::{HoursRow, LossRow};
 use crate::store::season::seasons::{Rules, Season};
-use crate::units::{Cents, Grams, LotCode, Measured, MilliCents, RateUnit, Units, Zone};
+use crate::units::{Cents, Grams, LotCode, Measured, MilliCents, RateUnit, Units};
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
 use crate::web::page::only_if;
@@ -71,6 +69,8 @@ pub(super) struct ClosePage {
     credit: String,
     hours: Vec<HoursLine>,
     losses: Vec<LostBoil>,
+    /// The season is still to bear some of them.
+    to_bear: bool,
     promised: bool,
     margin_returned: bool,
     refunds: Vec<RefundRow>,
@@ -95,9 +95,16 @@ fn worth(grams: Grams, rules: &Rules) -> String {
 }
 
 impl ClosePage {
-    pub(super) fn new(app: &App, visit: &Visit, record: &SeasonClose, sheet: Sheet) -> Self {
+    pub(super) fn new(
+        app: &App,
+        visit: &Visit,
+        record: &SeasonClose,
+        sheet: Sheet,
+    ) -> Result<Self, PageError> {
         let (units, year) = (visit.units(), record.season.season.year);
-        let price = record.season.rules.syrup_rate;
+        let today = visit.zone()?.local(visit.at).0;
+        // Rules that are to come name no price yet.
+        let rules = Some(&record.season.rules).filter(|_| record.season.holds_on(today));
         let open = |lot: &LotCode| OpenLot {
             lot: lot.to_string(),
             href: paths::boil_part(lot, "divide"),
@@ -107,7 +114,7 @@ impl ClosePage {
             let own = members().map(|b| b.cents);
             own.filter(|c| (*c > Cents::ZERO) == plus).sum()
         };
-        Self {
+        Ok(Self {
             shell: Shell::new(app, visit, format!("Close of the season {year}")),
             action: paths::season_part(year, "close"),
             open: record.open.iter().map(open).collect(),
@@ -119,7 +126,7 @@ impl ClosePage {
                         .as_ref()
                         .map_or_else(String::new, ToString::to_string),
                     syrup: grams_says(b.grams, units),
-                    worth: worth(b.grams, &record.season.rules),
+                    worth: rules.map_or_else(|| "–".to_owned(), |rules| worth(b.grams, rules)),
                     money: money_says(b.cents),
                     settle: b.member_id.map_or_else(String::new, paths::settle),
                     payment: b.member_id.map_or_else(String::new, paths::payment),
@@ -128,18 +135,12 @@ impl ClosePage {
                 .collect(),
             owed_to_mill: side(true).show(),
             owed_by_mill: (-side(false)).show(),
-            price: if price == MilliCents::ZERO {
-                "The rules name no price of syrup: what is carried is settled in syrup.".to_owned()
-            } else {
-                format!(
-                    "Carried syrup is worth {}.",
-                    price.per(RateUnit::of_mass(record.season.rules.rates_in), units)
-                )
-            },
+            price: price_says(rules, units),
             fees: record.charged.0.show(),
             credit: (-record.charged.1).show(),
             hours: hours_lines(record),
             losses: loss_lines(record, units),
+            to_bear: !record.to_bear.is_empty(),
             promised: record.promised,
             margin_returned: record.margin_returned,
             refunds: refunds(record, visit),
@@ -147,7 +148,25 @@ impl ClosePage {
             lock: paths::season_part(year, "lock"),
             files: files(year),
             sheet,
+        })
+    }
+}
+
+/// What carried syrup is worth by the rules in force, if any are.
+fn price_says(rules: Option<&Rules>, units: Units) -> String {
+    match rules {
+        None => {
+            "No rules of the season are in force today, so carried syrup has no price.".to_owned()
         }
+        Some(rules) if rules.syrup_rate == MilliCents::ZERO => {
+            "The rules name no price of syrup: what is carried is settled in syrup.".to_owned()
+        }
+        Some(rules) => format!(
+            "Carried syrup is worth {}.",
+            rules
+                .syrup_rate
+                .per(RateUnit::of_mass(rules.rates_in), units)
+        ),
     }
 }
 
@@ -155,11 +174,13 @@ fn hours_lines(record: &SeasonClose) -> Vec<HoursLine> {
     let line = |h: &HoursRow| HoursLine {
         who: h.name.to_string(),
         says: format!(
-            "{}: {} min worked, {} min credited, line {}{}",
+            "{}: {} min worked, {} min credited, line {}{}{}",
             h.what,
             h.minutes,
             h.credited,
             h.line,
+            h.worked_on
+                .map_or_else(String::new, |day| format!(", worked on {}", day.show())),
             if h.taken_back { ", taken back" } else { "" }
         ),
         cents: (-h.cents).show(),
@@ -175,7 +196,11 @@ fn loss_lines(record: &SeasonClose, units: Units) -> Vec<LostBoil> {
             "{}, {}{}",
             l.what,
             l.lost.booked(units),
-            if l.borne { ", borne by the season" } else { "" }
+            match (l.borne, record.to_bear.contains(&l.lot)) {
+                (true, _) => ", borne by the season",
+                (false, true) => ", which the season is to bear: not shared out yet",
+                (false, false) => ", borne by its own members",
+            }
         ),
     };
     record.losses.iter().map(line).collect()
@@ -312,90 +337,6 @@ impl SettlePage {
             locked: locks(locked),
         }
     }
-}
-
-/// The page of a boil's loss.
-#[derive(Template)]
-#[template(path = "season/season_close/loss.html")]
-pub(super) struct LossPage {
-    shell: Shell,
-    sheet: Sheet,
-    action: String,
-    bear: String,
-    not_lost: String,
-    back: String,
-    close: String,
-    rule: &'static str,
-    /// What was written of it, in order.
-    lines: Vec<String>,
-    /// A loss counts.
-    counts: bool,
-    /// The season bears the loss.
-    borne: bool,
-    may_bear: bool,
-    /// Why the season cannot bear it yet; it stands at that button.
-    bear_problem: Option<String>,
-    /// The season that is locked; none: it is not.
-    locked: Vec<Choice>,
-    whats: Vec<Choice>,
-    label: &'static str,
-}
-
-impl LossPage {
-    pub(super) fn new(
-        app: &App,
-        visit: &Visit,
-        of: &BoilLoss,
-        (mut sheet, bearing): (Sheet, bool),
-    ) -> Result<Self, PageError> {
-        let (boil, rules) = (&of.boil, &of.rules);
-        let (units, zone) = (visit.units(), visit.zone()?);
-        let borne = of.loss.as_ref().is_some_and(|l| l.borne);
-        let locked: Vec<i64> = of.locked.into_iter().collect();
-        let lines = of.lines.iter().map(|line| loss_says(line, units, zone));
-        let may_bear = rules.loss == LossRule::Pool && of.loss.is_some() && !borne;
-        let at_button = bearing && may_bear && locked.is_empty();
-        let bear_problem = sheet.problem.take_if(|_| at_button);
-        Ok(Self {
-            shell: Shell::new(app, visit, format!("Boil {}: loss", boil.lot)),
-            sheet,
-            action: paths::boil_part(&boil.lot, "loss"),
-            bear: paths::boil_part(&boil.lot, "loss/bear"),
-            not_lost: paths::boil_part(&boil.lot, "loss/back"),
-            back: paths::boil(&boil.lot),
-            close: paths::season_part(of.year, "close"),
-            rule: rules.loss.sentence(),
-            lines: lines.collect(),
-            counts: of.loss.is_some(),
-            borne,
-            may_bear,
-            bear_problem,
-            locked: locks(&locked),
-            whats: whats(),
-            label: match units {
-                Units::Us => "Syrup lost, lb",
-                Units::Metric => "Syrup lost, kg",
-            },
-        })
-    }
-}
-
-fn loss_says(line: &LossLine, units: Units, zone: &Zone) -> String {
-    let (by, at) = (&line.by_name, zone.show(line.at));
-    if line.lost == Grams::ZERO {
-        return format!("Taken back by {by} on {at}: {}", line.why);
-    }
-    format!(
-        "{} of syrup {}{}: {}. Written down by {by} on {at}",
-        line.lost.booked(units),
-        line.what,
-        if line.whole { ", the whole boil" } else { "" },
-        line.why,
-    )
-}
-
-fn whats() -> Vec<Choice> {
-    LOST.map(|(word, words)| Choice::new(word, words)).into()
 }
 
 #[cfg(test)]

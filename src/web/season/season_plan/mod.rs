@@ -17,7 +17,8 @@ pub(in crate::web) use view::samples;
 /// `GET /seasons/{year}/plan`
 pub(crate) async fn show(Path(year): Path<String>, mut request: PageRequest) -> Page {
     let year = year.parse().map_err(|_| PageError::NotFound)?;
-    let plan = SeasonPlan::of_year(&mut request.db, year)
+    let today = request.visit.zone()?.local(request.visit.at).0;
+    let plan = SeasonPlan::of_year(&mut request.db, year, today)
         .await?
         .ok_or(PageError::NotFound)?;
     page(&PlanPage::new(

@@ -27,9 +27,10 @@ use view::{ListPage, RulesPage, SeasonPage};
 /// `GET /seasons`
 pub(crate) async fn list(mut request: PageRequest) -> Page {
     let mut sheet = request.blank();
-    let seasons = SeasonRules::all(&mut request.db).await?;
+    let today = request.visit.zone()?.local(request.visit.at).0;
+    let seasons = SeasonRules::all(&mut request.db, today).await?;
     let PageRequest { app, visit, me, .. } = request;
-    let this_year = i64::from(visit.zone()?.local(visit.at).0.date().year());
+    let this_year = i64::from(today.date().year());
     let next = seasons.first().map_or(this_year, |s| s.season.year + 1);
     sheet.put("year", next.to_string());
     page(&ListPage::new(&app, &visit, &me, &seasons, sheet))
@@ -43,7 +44,8 @@ pub(crate) async fn open(mut form: FormRequest) -> Page {
         actions::open_as_before,
         |_| year.map_or_else(|| paths::SEASONS.to_owned(), paths::season),
         async |mut form| {
-            let seasons = SeasonRules::all(form.db.now().await?).await?;
+            let today = form.visit.zone()?.local(form.visit.at).0;
+            let seasons = SeasonRules::all(form.db.now().await?, today).await?;
             let status = form.sheet.status();
             page_with(
                 status,

@@ -72,6 +72,8 @@ pub(super) struct LedgerPage {
     part: Part,
     years: Vec<Choice>,
     seasons: &'static str,
+    /// The page of the season's lock; empty: it is not locked.
+    locked: String,
 }
 
 /// Lines shown on one page; a statement holds all lines of its member.
@@ -224,6 +226,7 @@ impl LedgerPage {
                 .map(|s| Choice::new(paths::ledger_of(s.year), s.year.to_string()))
                 .collect(),
             seasons: paths::SEASONS,
+            locked: only_if(book.locked, paths::season_part(year, "lock")),
         })
     }
 }
@@ -346,6 +349,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
             part: crate::web::listing::sample("/ledger?season=2026"),
             years: vec![Choice::new("/ledger?season=2025", "2025")],
             seasons: paths::SEASONS,
+            locked: only_if(many > 0, "/seasons/2026/lock".to_owned()),
         }
     };
     let payment = |seasons: Vec<Choice>| PaymentPage {

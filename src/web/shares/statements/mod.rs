@@ -11,6 +11,7 @@ use crate::store::Snapshot;
 use crate::web::error::PageError;
 use crate::web::people::members::seen_by;
 use crate::web::request::PageRequest;
+use crate::web::session::Visit;
 use crate::web::{Page, page};
 use axum::extract::Path;
 #[cfg(test)]
@@ -39,7 +40,7 @@ pub(crate) async fn print(
 /// `GET /seasons/{year}/statements/print`: everybody's, one after another.
 pub(crate) async fn print_all(mut request: PageRequest, Path(year): Path<String>) -> Page {
     let db = &mut request.db;
-    let (year, mut shared) = of_year(db, &year).await?;
+    let (year, mut shared) = of_year(db, &year, &request.visit).await?;
     let statements = shared.of_everybody(db).await?;
     page(&RunPage::new(&request.visit, year, &statements)?)
 }
@@ -52,12 +53,17 @@ async fn statement(
 ) -> Result<Statement, PageError> {
     let db = &mut request.db;
     let member = seen_by(db, &request.me, id).await?;
-    let (_, mut shared) = of_year(db, year).await?;
+    let (_, mut shared) = of_year(db, year, &request.visit).await?;
     Ok(shared.of_member(db, member).await?)
 }
 
-async fn of_year(db: &mut Snapshot, year: &str) -> Result<(i64, SeasonStatements), PageError> {
+async fn of_year(
+    db: &mut Snapshot,
+    year: &str,
+    visit: &Visit,
+) -> Result<(i64, SeasonStatements), PageError> {
     let year = year.parse().map_err(|_| PageError::NotFound)?;
-    let shared = SeasonStatements::read(db, year).await?;
+    let today = visit.zone()?.local(visit.at).0;
+    let shared = SeasonStatements::read(db, year, today).await?;
     Ok((year, shared.ok_or(PageError::NotFound)?))
 }

@@ -64,6 +64,7 @@ pub(super) fn hours(sheet: &mut Sheet, day: &PressDay) -> Option<Vec<(MemberId, 
         season: day.season_id,
         minutes,
         what: format!("Helped at the mill on {}", day.date.show()),
+        on: Some(day.date),
     };
     Some(
         read?

@@ -1,0 +1,77 @@
+//! What a season bears of a loss: who is made good, and who gives up how much.
+
+use crate::calc::Unmet;
+use crate::calc::shares::losses::{self, LossPart, LossRule};
+use crate::calc::shares::split::{self, Pour, Sharer};
+use crate::facts::season::season_close::{BoilLoss, season_solids};
+use crate::facts::shares::division_inputs::DivisionInputs;
+use crate::store::people::members;
+use crate::store::shares::ledger;
+use crate::store::{Conn, Stored};
+use crate::units::{Grams, MemberName, people_order};
+use std::collections::BTreeMap;
+
+/// Who is made good and who gives up how much, by the solids that everybody brought to the season.
+///
+/// # Errors
+/// Nobody brought anything to the boil or to the season.
+pub fn parts(
+    laid: &DivisionInputs,
+    lost: Grams,
+    solids: &BTreeMap<Sharer, Grams>,
+) -> Result<Vec<LossPart>, Unmet> {
+    let lot = laid.boil.lot.as_str();
+    let pours: Vec<Pour> = laid
+        .pours
+        .iter()
+        .map(|p| Pour {
+            sharer: p.brought.sharer,
+            weight: p.brought.weight(laid.rules.basis),
+        })
+        .collect();
+    let entitled = split::entitle(lot, lost, laid.rules.toll, &pours)?;
+    losses::spread(lot, lost, &entitled, solids)
+}
+
+/// What the season bearing a loss would move for one sharer.
+#[derive(Debug, Clone)]
+pub struct WouldMove {
+    /// Whose; `None`: the mill's.
+    pub name: Option<MemberName>,
+    /// Made good, and given up.
+    pub part: LossPart,
+    /// Syrup carried before; plus: owed to the sharer.
+    pub carried: Grams,
+}
+
+/// What the season would move if it bore the loss of a boil now, the mill first, then by name; nothing where it is not to bear it.
+///
+/// # Errors
+/// The store failed.
+pub async fn would_move(conn: &mut Conn, of: &BoilLoss) -> Stored<Vec<WouldMove>> {
+    let Some(loss) = of.loss.as_ref().filter(|loss| !loss.borne) else {
+        return Ok(Vec::new());
+    };
+    if of.rules.loss != LossRule::Pool {
+        return Ok(Vec::new());
+    }
+    let laid = DivisionInputs::measured(conn, of.boil.clone()).await?;
+    let solids = season_solids(conn, of.boil.season_id).await?;
+    let Ok(parts) = parts(&laid, loss.lost, &solids) else {
+        return Ok(Vec::new());
+    };
+    let carries: BTreeMap<_, _> = ledger::carries().ask(conn).await?.into_iter().collect();
+    let cards = members::list().ask(conn).await?;
+    let row = |part: LossPart| {
+        let member = part.sharer.member();
+        let card = cards.iter().find(|card| Some(card.id) == member);
+        WouldMove {
+            name: card.map(|card| card.name.clone()),
+            carried: carries.get(&member).copied().unwrap_or_default(),
+            part,
+        }
+    };
+    let mut rows: Vec<WouldMove> = parts.into_iter().map(row).collect();
+    rows.sort_by_cached_key(|row| row.name.as_ref().map(|name| people_order(name.as_str())));
+    Ok(rows)
+}
