@@ -41,7 +41,9 @@ function missing(form, button) {
     const names = either.split("|");
     const boxes = names.flatMap((name) => boxesOf(form, name));
     if (boxes.length === 0 || boxes.some(filled) || (tapped !== "" && names.includes(tapped))) continue;
-    const asked = [...new Set(boxes.filter((box) => !(box instanceof HTMLButtonElement)).map(named).filter(Boolean))];
+    // A tick that crosses all of it out is no box to fill in.
+    const typed = boxes.filter((box) => !(box instanceof HTMLButtonElement) && !(names.length > 1 && box instanceof HTMLInputElement && box.type === "checkbox"));
+    const asked = [...new Set(typed.map(named).filter(Boolean))];
     return { words: `${asked.slice(0, 3).join(" or ")}: please fill it in.`, box: boxes[0]?.getAttribute("name") ?? "", blank: true };
   }
   return null;
