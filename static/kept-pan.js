@@ -16,6 +16,8 @@ const NEXT_S = [60, 15 * 60];
 const [LESS_C, MORE_C] = [2, 3];
 /** So much less than the last drop is asked about, °Bx: what boils only thickens. */
 const LESS_BX = 3;
+/** So near below the mark or the Brix aimed at, °C and °Bx, the next reading is asked for after that time, s: the last degrees take minutes. */
+const [NEAR_C, NEAR_BX, NEAR_S] = [2, 6, 2 * 60];
 /** For so long a fire that was said to be drawn is known to be, s. */
 const DRAWN_S = 12 * 3600;
 
@@ -30,6 +32,9 @@ function box(id) {
   const found = document.getElementById(id);
   return found instanceof HTMLInputElement ? found : null;
 }
+
+/** How many of the page's degrees one °C is. */
+const degreesOfC = () => (box("f-temp")?.labels?.[0]?.textContent?.includes("°F") ? 1.8 : 1);
 
 /** What was read: temperature in the degrees of the page, and Brix. @param {Entry} entry */
 const readOf = (entry) => ({ temp: figure(typed(entry, "tap") || typed(entry, "temp")), brix: figure(typed(entry, "tap_brix") || typed(entry, "brix")) });
@@ -49,11 +54,11 @@ function goals() {
  * @param {Entry[]} before readings of this boil that count, kept on this phone
  */
 function expected(before) {
-  const degree = box("f-temp")?.labels?.[0]?.textContent?.includes("°F") ? 1.8 : 1;
   const keys = [...document.querySelectorAll('button[name="tap"]')].map((key) => figure(key.getAttribute("value") ?? ""));
   const [temps, drops] = [before.map((one) => readOf(one).temp), before.map((one) => readOf(one).brix)];
   const last = [temps.findLast((one) => one > 0) ?? figure(box("f-temp")?.placeholder), keys[0] ?? NaN].filter((one) => one > 0);
   const high = [...last, ...keys, goals().mark].filter((one) => one > 0);
+  const degree = degreesOfC();
   const drop = drops.findLast((one) => one > 0) ?? figure(box("f-brix")?.placeholder);
   return {
     low: last.length > 0 ? Math.min(...last) - LESS_C * degree : -Infinity,
@@ -115,7 +120,8 @@ function byReading(call, last) {
   // The refractometer decides; a thermometer at the mark calls for it.
   const there = read.brix >= goal.brix || (Number.isNaN(read.brix) && read.temp >= goal.mark);
   const words = read.brix >= goal.brix ? "By the drop kept here: draw the fire" : "By the reading kept here: draw the fire, then check with the refractometer";
-  const until = (last.tapped + (loud ? Math.min(every, ALARM_S) : every)) * 1000;
+  const near = read.temp >= goal.mark - NEAR_C * degreesOfC() || read.brix >= goal.brix - NEAR_BX;
+  const until = (last.tapped + Math.min(every, loud ? ALARM_S : every, near ? NEAR_S : every)) * 1000;
   return { until, next: until, says: there ? { weight: "alarm", words, quiet: false } : {} };
 }
 
