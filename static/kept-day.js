@@ -5,6 +5,8 @@ import { keepPages, LEFT } from "./kept-pages.js";
 
 /** For how long the day's pages count as seen, ms. */
 const SEEN_MS = 10 * 60_000;
+/** How often it is asked, at most, on pages that are not the day's own, which tickets have come, ms. */
+const LOOK_MS = 2 * 60_000;
 /** Under which name the cache holds what is left. */
 const NOTE = "/left";
 
@@ -12,7 +14,9 @@ const NOTE = "/left";
  * What is left to be kept of a day.
  * @typedef {object} Left
  * @property {string} day its address
- * @property {number} at when the list of its pages was fetched, ms since 1970
+ * @property {number} at when all of its pages were asked for last, ms since 1970
+ * @property {number} looked when its pages were listed last, ms since 1970
+ * @property {string[]} all its pages, as listed last
  * @property {string[]} paths those not kept yet, the first needed first
  */
 
@@ -39,23 +43,41 @@ async function listed(day) {
 let run = Promise.resolve();
 
 /**
- * Keeps the pages of a day, after what is under way; those that were fetched a short while ago are not fetched again.
+ * Keeps the pages of a day, after what is under way; of those that were fetched a short while ago only the ones that are new, and
+ * those that what was sent has changed.
  * @param {string} day its address; empty: goes on where it stopped
  * @param {() => boolean} same whether the same person is signed in still
+ * @param {string[]} [sent] where forms were sent to just now
  */
-export function keepDay(day, same) {
-  run = run.then(() => keep(day, same)).catch(() => {});
+export function keepDay(day, same, sent = []) {
+  run = run.then(() => keep(day, same, sent)).catch(() => {});
   return run;
 }
 
-/** @param {string} day @param {() => boolean} same */
-async function keep(day, same) {
+/** The first two parts of an address: "/tickets/…". @param {string} path */
+const stem = (path) => path.split("/").slice(0, 3).join("/");
+
+/** Whether a page shows something else once forms were sent. @param {string} path @param {string[]} sent */
+function changed(path, sent) {
+  const own = /^\/(tickets|juices|members)\//.test(path);
+  return sent.length > 0 && (!own || sent.some((to) => stem(to) === stem(path)));
+}
+
+/** @param {string} day @param {() => boolean} same @param {string[]} sent */
+async function keep(day, same, sent) {
   let left = await read();
-  if (day !== "" && (left?.day !== day || Math.abs(Date.now() - left.at) > SEEN_MS)) {
-    const paths = await listed(day);
-    if (!paths || !same()) return;
-    left = { day, at: Date.now(), paths };
-    await note(left);
+  const of = day || left?.day;
+  // Colleagues weigh in meanwhile: their tickets' pages are new.
+  if (of && (day !== "" || sent.length > 0 || Date.now() - (left?.looked ?? 0) > LOOK_MS)) {
+    const all = await listed(of);
+    if (!same()) return;
+    const before = left?.day === of ? left : undefined;
+    if (!all && !before) return;
+    const anew = !before || (day !== "" && Math.abs(Date.now() - before.at) > SEEN_MS);
+    /** @param {string} path */
+    const wanted = (path) => anew || before.paths.includes(path) || !(before.all ?? []).includes(path) || changed(path, sent);
+    if (all) left = { day: of, at: anew ? Date.now() : before.at, looked: Date.now(), all, paths: all.filter(wanted) };
+    if (left) await note(left);
   }
   const now = left;
   if (!now) return;

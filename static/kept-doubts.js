@@ -1,7 +1,9 @@
 // What is odd about a weighing or a juice, asked before it is kept without network: by what stands on the page and in this
 // phone's store. With network the mill asks, which knows more. Decides nothing: whoever stands at the scale knows.
 
+import { blankOf } from "./kept-blank.js";
 import { hidden, unfold } from "./kept-forms.js";
+import { readingDoubt } from "./kept-pan.js";
 import { NEW_TICKET, ticketOf, typed } from "./kept-shown.js";
 
 /** @typedef {import("./kept-store.js").Entry} Entry */
@@ -12,6 +14,7 @@ import { NEW_TICKET, ticketOf, typed } from "./kept-shown.js";
  * @property {string} words
  * @property {string} box the box that is looked at first
  * @property {[string, string]} [yes] box and value that say that it is so; none: it cannot be so
+ * @property {boolean} [blank] the box is empty or cannot be read: it is shown, with the words beside it
  * @property {[string, string]} [way] address and words of what can be done instead
  */
 
@@ -105,7 +108,8 @@ function twin(form, net, others) {
   const here = others.filter((one) => NEW_TICKET.test(one.target) && one.target === new URL(form.action).pathname);
   const same = here.find((one) => turn !== "" && typed(one, "whose") === turn);
   if (same) {
-    const words = `This turn was weighed in on this phone already, on ${ticketOf(same)}. Weigh another load of that ticket instead, or change it under “not sent yet”.`;
+    const change = same.sent ? "" : ", or change it under “not sent yet”";
+    const words = `This turn was weighed in on this phone already, on ${ticketOf(same)}. Weigh another load of that ticket instead${change}.`;
     return { words, box: "gross", way: [`/tickets/${same.key}/loads/new`, "Weigh another load of it"] };
   }
   const near = here.find((one) => who !== "" && typed(one, "member") === who && Date.now() / 1000 - one.tapped <= NEAR_S
@@ -157,15 +161,21 @@ function ofBrix(form) {
 
 /**
  * What is odd about what stands in a form, by what this phone knows.
- * @param {HTMLFormElement} form @param {HTMLElement | null} button what was tapped @param {Entry[]} entries those that wait on this phone
+ * @param {HTMLFormElement} form @param {HTMLElement | null} button what was tapped @param {Entry[]} entries those that wait on this phone, and those that it sent a short while ago
  * @returns {Doubt | null}
  */
 export function doubtOf(form, button, entries) {
   const own = hidden(form, "form_key")?.value;
   const others = entries.filter((one) => one.key !== own);
+  const blank = blankOf(form, button);
+  if (blank) return blank;
   if (hidden(form, "gross")) return ofWeighing(form, button, others);
+  if (form.querySelector('button[name="remark"]')) return readingDoubt(form, button, others);
   return hidden(form, "brix_2") ? ofVessel(form) ?? ofBrix(form) : null;
 }
+
+/** Whether a button says what became of the fire, or quiets the alarm: such a tap counts at once, whatever is typed beside it. @param {HTMLElement | null} button */
+export const saysRemark = (button) => button instanceof HTMLButtonElement && button.name === "remark";
 
 /** A box for the third reading, where the page has none yet. @param {HTMLFormElement} form */
 function third(form) {
@@ -191,13 +201,13 @@ export function forgetDoubts(form) {
  * @param {HTMLFormElement} form @param {HTMLElement | null} button what was tapped @param {Doubt} doubt
  */
 export function ask(form, button, doubt) {
-  for (const old of form.querySelectorAll(".alarm[data-doubt]")) old.remove();
+  for (const old of form.querySelectorAll(".alarm[data-doubt], .problem[data-doubt]")) old.remove();
   if (doubt.box === "brix_3") third(form);
   const alarm = document.createElement("div");
   [alarm.className, alarm.dataset.doubt] = ["alarm", "asked"];
   alarm.setAttribute("role", "alert");
   const words = document.createElement("p");
-  words.textContent = `${doubt.words} Nothing was kept yet.`;
+  words.textContent = `${doubt.words} ${saysRemark(button) ? "The tap is kept, this figure is not yet." : "Nothing was kept yet."}`;
   alarm.append(words);
   if (doubt.yes) alarm.append(itIsSo(form, button, doubt.yes));
   if (doubt.way) {
@@ -208,6 +218,13 @@ export function ask(form, button, doubt) {
   form.prepend(alarm);
   const box = hidden(form, doubt.box);
   if (box) unfold(box);
+  if (box && doubt.blank) {
+    const beside = document.createElement("p");
+    [beside.className, beside.textContent, beside.dataset.doubt] = ["problem", doubt.words, "beside"];
+    (box.closest(".box, fieldset") ?? box).append(beside);
+    // Where one figure is asked after the other, this one is asked again.
+    box.dispatchEvent(new Event("asked", { bubbles: true }));
+  }
   alarm.scrollIntoView({ block: "nearest" });
   box?.focus();
 }
@@ -221,7 +238,7 @@ function itIsSo(form, button, [name, value]) {
     [box.type, box.name, box.value, box.dataset.doubt] = ["hidden", name, value, "said"];
     for (const old of form.querySelectorAll(`[data-doubt="said"][name="${name}"]`)) old.remove();
     form.append(box);
-    form.requestSubmit(button?.isConnected ? button : null);
+    form.requestSubmit(button?.isConnected && !saysRemark(button) ? button : null);
   });
   return yes;
 }

@@ -186,31 +186,42 @@ const SHOWS = [
 ];
 
 /**
+ * The first figure of a form that no instrument shows, and what is said of it.
+ * @param {HTMLFormElement} form
+ * @returns {{ box: HTMLInputElement, words: string } | null}
+ */
+export function beyond(form) {
+  for (const box of form.elements) {
+    if (!(box instanceof HTMLInputElement) || !box.matches("input.short, input.reading")) continue;
+    const label = box.labels?.[0]?.textContent?.trim() ?? "";
+    const shows = SHOWS.find(([unit]) => unit.test(label));
+    const plain = box.value.trim().replace(",", ".").replace("−", "-");
+    if (!shows || !/^-?\d*\.?\d+$/.test(plain) || (Number(plain) >= shows[1] && Number(plain) <= shows[2])) continue;
+    return { box, words: `${label.replace(/, .*/, "")} ${box.value.trim()}: please write ${shows[3]}.` };
+  }
+  return null;
+}
+
+/**
  * Says in the form which figure no instrument shows, before it is kept: without network nobody else would say it.
  * @param {HTMLFormElement} form
  * @returns {boolean} whether there is one
  */
 export function sayBeyond(form) {
   form.querySelector(".beyond")?.remove();
-  for (const box of form.elements) {
-    if (!(box instanceof HTMLInputElement) || !box.matches("input.short")) continue;
-    const label = box.labels?.[0]?.textContent?.trim() ?? "";
-    const shows = SHOWS.find(([unit]) => unit.test(label));
-    const plain = box.value.trim().replace(",", ".").replace("−", "-");
-    if (!shows || !/^-?\d*\.?\d+$/.test(plain) || (Number(plain) >= shows[1] && Number(plain) <= shows[2])) continue;
-    const alarm = document.createElement("div");
-    alarm.className = "alarm beyond";
-    alarm.setAttribute("role", "alert");
-    const words = document.createElement("p");
-    words.textContent = `${label.replace(/, .*/, "")} ${box.value.trim()}: please write ${shows[3]}. Nothing was kept yet.`;
-    alarm.append(words);
-    form.prepend(alarm);
-    unfold(box);
-    alarm.scrollIntoView({ block: "nearest" });
-    box.focus();
-    return true;
-  }
-  return false;
+  const far = beyond(form);
+  if (!far) return false;
+  const alarm = document.createElement("div");
+  alarm.className = "alarm beyond";
+  alarm.setAttribute("role", "alert");
+  const words = document.createElement("p");
+  words.textContent = `${far.words} Nothing was kept yet.`;
+  alarm.append(words);
+  form.prepend(alarm);
+  unfold(far.box);
+  alarm.scrollIntoView({ block: "nearest" });
+  far.box.focus();
+  return true;
 }
 
 /**

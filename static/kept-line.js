@@ -41,15 +41,19 @@ const count = (n, one, more) => (n === 1 ? one : more.replace("#", String(n)));
 /** Whether whoever reads this page reads a 12-hour clock: the hidden line holds a time as the page writes it. */
 const TWELVE = document.getElementById("kept")?.textContent?.includes("pm") ?? false;
 
-/** A time by this phone's clock, written as the page's other times. @param {number} ms since 1970 */
-export function clock(ms) {
-  const time = new Date(ms);
+/**
+ * A time that this phone's clock told, written as the page's other times.
+ * @param {number} ms since 1970, by this phone's clock
+ * @param {number} ahead how far that clock was ahead of the mill's, seconds
+ */
+export function clock(ms, ahead) {
+  const time = new Date(ms - ahead * 1000);
   const [hour, minute] = [time.getHours(), String(time.getMinutes()).padStart(2, "0")];
   return TWELVE ? `${hour % 12 || 12}:${minute} ${hour < 12 ? "am" : "pm"}` : `${String(hour).padStart(2, "0")}:${minute}`;
 }
 
 /** The time of a tap. @param {Entry} entry */
-const when = (entry) => clock(entry.tapped * 1000);
+const when = (entry) => clock(entry.tapped * 1000, entry.ahead ?? 0);
 
 /** A button that does it at the second tap only: what was typed is gone then. @param {string} words @param {string} sure @param {() => void} press */
 function twice(words, sure, press) {
@@ -144,4 +148,23 @@ export function showWarning(at, words) {
   at.hidden = false;
   at.classList.add("waits");
   at.replaceChildren(part("p", words));
+}
+
+/** What cannot be done in this browser; nothing when all can. */
+export function missing() {
+  if (!isSecureContext) {
+    return "This page came without https, so nothing can be kept on this phone: what you type goes out only while there is network. Write it on paper when there is none.";
+  }
+  if (!("indexedDB" in self) || !navigator.locks || !("serviceWorker" in navigator)) {
+    return "This browser keeps nothing without network (an old one, or a private window): what you type goes out only while there is network.";
+  }
+  return "";
+}
+
+/** Why the store took nothing. @param {unknown} error */
+export function storeWords(error) {
+  const full = error instanceof DOMException && error.name === "QuotaExceededError";
+  return full
+    ? "This phone’s store is full: nothing more can be kept without network. Make room on the phone; what you type goes out only while there is network."
+    : "This browser lets nothing be kept (a private window does that): what you type goes out only while there is network.";
 }

@@ -45,8 +45,9 @@ export const isKept = (path) => YARD.some((kind) => kind.test(path)) || OWN.some
  * @param {string} path with what follows the question mark
  * @param {Response} answer whose body nobody has read
  * @param {() => boolean} [same] whether the same person is signed in still
+ * @param {number} [asked] when the mill was asked for it, ms since 1970: it knows nothing of what came to the mill after that
  */
-export async function keepPage(path, answer, same = () => true) {
+export async function keepPage(path, answer, same = () => true, asked = Date.now()) {
   const html = answer.headers.get("content-type")?.startsWith("text/html");
   if (answer.status !== 200 || answer.redirected || answer.type !== "basic" || !html) return;
   const text = await answer.text();
@@ -56,7 +57,7 @@ export async function keepPage(path, answer, same = () => true) {
   const bare = path.split("?")[0] ?? "";
   if (!(mine ? OWN : YARD).some((kind) => kind.test(bare))) return;
   const headers = new Headers(answer.headers);
-  headers.set("kept-at", String(Math.floor(Date.now() / 1000)));
+  headers.set("kept-at", (asked / 1000).toFixed(3));
   for (const name of ["content-encoding", "content-length"]) headers.delete(name);
   const cache = await caches.open(mine ? MINE : PAGES);
   if (!same()) return;
@@ -96,7 +97,8 @@ export async function pageAsSeen(url) {
   const path = url.pathname + url.search;
   const mine = await mineAsSeen(path);
   if (mine) return mine;
-  let found = (await cache.match(path)) ?? (await cache.match(path, { ignoreSearch: true }));
+  // Never the page of another turn: the bare one has none chosen, and the page chooses the one of its address itself.
+  let found = (await cache.match(path)) ?? (await cache.match(url.pathname));
   let text = await found?.text();
   if (text === undefined) {
     const [, ticket, what] = url.pathname.match(OF_TICKET) ?? [];
@@ -120,10 +122,11 @@ export async function keepPages(paths, same = () => true, kept = async () => {})
   for (const path of paths) {
     if (!same()) return;
     try {
+      const asked = Date.now();
       const answer = await fetch(path, { cache: "no-store", headers: { "kept-page": "yes" } });
       // A proxy in front of a mill that is down answers for it.
       if (answer.status >= 502) return;
-      await keepPage(path, answer, same);
+      await keepPage(path, answer, same, asked);
       await kept(path);
     } catch {
       return; // the network has gone: what is kept is kept

@@ -1,6 +1,8 @@
 // The sender: entries go out one by one in the order of their taps, each until the mill has answered it. Runs in
 // a page, in the worker, and in tests; knows neither.
 
+import { noteSent } from "./kept-sent.js";
+
 /** @typedef {import("./kept-store.js").Entry} Entry */
 /** @typedef {import("./kept-store.js").Store} Store */
 
@@ -98,6 +100,7 @@ export async function send(store, net, told = () => {}) {
       return "signed out";
     }
     if (answer.status === 201) {
+      await ifRoom(noteSent(store, entry, net.clock()));
       // Mended on a page while it was on its way: the mill has to see that too.
       if (await asSent(store, entry)) await ifRoom(store.drop(entry.key));
       told(entry, answer);

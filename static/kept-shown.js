@@ -1,5 +1,5 @@
-// What a page shows of entries that are kept and not sent yet: tickets, juice in vessels, a finish. The mill's page cannot
-// know them.
+// What a page shows of entries that are kept and not sent yet, and of those that went after the page was seen: tickets, juice in
+// vessels, a finish. The mill's page cannot know them.
 
 /** @typedef {import("./kept-store.js").Entry} Entry */
 
@@ -57,15 +57,15 @@ function sayHere(entries) {
   const here = entries.filter((entry) => (day ? entry.target.match(NEW_TICKET)?.[1] === day : entry.target === `${path}/finish`))
     .filter((entry) => waysOf(entry).length > 0);
   const old = document.getElementById("kept-here");
-  const shown = JSON.stringify(here.map((entry) => [entry.key, entry.what]));
+  const shown = JSON.stringify(here.map((entry) => [entry.key, entry.what, entry.sent]));
   if (old?.dataset.shown === shown || (here.length === 0 && !old)) return;
   const made = document.createElement("section");
   [made.id, made.className, made.dataset.shown] = ["kept-here", "note", shown];
-  made.setAttribute("aria-label", "Kept on this phone, not at the mill yet");
+  made.setAttribute("aria-label", "What this page does not know yet");
   for (const entry of here) {
     const words = document.createElement("p");
     const known = day ? `${ticketOf(entry)[0].toUpperCase()}${ticketOf(entry).slice(1)}` : "The finish";
-    words.textContent = `${known}: kept on this phone, not at the mill yet. `;
+    words.textContent = entry.sent ? `${known}: at the mill; this page is from before that. ` : `${known}: kept on this phone, not at the mill yet. `;
     made.append(words, wayButtons(entry));
   }
   old?.remove();
@@ -78,11 +78,25 @@ function nameTicket(entries) {
   const entry = entries.find((one) => one.key === key);
   const title = document.querySelector("main h1");
   // The mill's own page of a ticket names it already.
-  if (!entry || !title?.textContent?.endsWith("on this phone")) return;
-  title.textContent = what === "juice" ? `Juice of ${ticketOf(entry)}` : `Load of ${ticketOf(entry)}`;
+  if (!title || !key || (!title.textContent?.endsWith("on this phone") && title.id !== "of-ticket")) return;
+  title.id = "of-ticket";
+  const kind = what === "juice" ? "Juice" : "Load";
+  title.textContent = `${kind} of ${entry ? ticketOf(entry) : "a ticket at the mill"}`;
   document.title = title.textContent;
   const whose = document.querySelector("main > p bdi");
-  if (whose && entry.whose) whose.textContent = entry.whose;
+  const says = entry?.whose || (entry ? "" : "a ticket at the mill whose own page this phone has not");
+  if (whose && says) whose.textContent = says;
+}
+
+/** Says on the page of a boil's jars, which phones keep beforehand, whether its finish is known here. @param {Entry[]} entries */
+function sayFinish(entries) {
+  const boil = location.pathname.match(/^(\/boils\/[^/]+)\/jars$/)?.[1];
+  const words = document.getElementById("of-finish")?.firstChild;
+  if (!boil || !words) return;
+  const finish = entries.find((entry) => entry.target === `${boil}/finish`);
+  const says = finish ? (finish.sent ? "The finish is at the mill." : "The finish is kept on this phone and goes to the mill before these jars.")
+    : "No finish of this boil is kept on this phone. Where the mill has none either, it takes no jars: write the finish first.";
+  if (words.textContent?.trim() !== says) words.textContent = `${says} `;
 }
 
 /** Marks vessels that hold juice which the mill does not know of. @param {Entry[]} entries */
@@ -92,7 +106,7 @@ function fillVessels(entries) {
     if (!label || !(box instanceof HTMLInputElement)) continue;
     label.dataset.was ??= label.textContent ?? "";
     const inside = entries.filter((entry) => NEW_JUICE.test(entry.target) && typed(entry, "vessel") === box.value)
-      .map((entry) => `${entry.what.split(" · ")[0]}, kept on this phone`);
+      .map((entry) => `${entry.what.split(" · ")[0]}, ${entry.sent ? "sent from this phone" : "kept on this phone"}`);
     const was = label.dataset.was;
     const before = was.endsWith(": empty") ? was.replace(/empty$/, "") : `${was}; `;
     const says = inside.length === 0 ? was : before + inside.join("; ");
@@ -128,10 +142,17 @@ function markTurns(entries) {
   }
 }
 
-/** Shows on this page what is kept on this phone. @param {Entry[]} entries */
-export function showKept(entries) {
+/**
+ * Shows on this page what it cannot know.
+ * @param {Entry[]} waits what is kept on this phone
+ * @param {Entry[]} sent what the mill took of it a short while ago
+ * @param {number} known when the mill was asked for this page, ms since 1970 by this phone's clock
+ */
+export function showKept(waits, sent, known) {
+  const entries = [...sent.filter((entry) => (entry.sent ?? 0) > known), ...waits];
   sayHere(entries);
-  nameTicket(entries);
+  nameTicket([...sent, ...waits]);
+  sayFinish([...sent, ...waits]);
   fillVessels(entries);
   markTurns(entries);
 }

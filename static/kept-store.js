@@ -21,6 +21,7 @@ import { openDB } from "./idb.js";
  * @property {string} [page] the page it was tapped on, when it can be changed there
  * @property {string} [whose] whose cane a new ticket is, by name
  * @property {boolean} [went] it was on its way and no answer came: the mill may have it
+ * @property {number} [sent] when the mill took it, ms since 1970 by this phone's clock: it is a fact then, and waits no more
  * @property {number} [held] it is being changed and not sent before then, ms since 1970 by this phone's clock
  */
 

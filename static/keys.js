@@ -71,6 +71,7 @@ export function bring(input, at, next) {
   styled();
   pad?.remove();
   box = input;
+  input.dataset.mode ??= input.inputMode;
   input.setAttribute("inputmode", "none");
   const time = /time|weighed|pressed|_at$/.test(input.name);
   const named = document.querySelector(`label[for="${input.id}"]`)?.textContent ?? "";

@@ -40,11 +40,12 @@
     const steps = JSON.parse(call.dataset.ahead || "[]");
     const come = steps.filter(([from]) => from * 1000 <= Date.now() + ahead).pop();
     const now = come ? { ...says, weight: come[1], words: come[2], quiet: says.quiet && come[1] !== "alarm" } : says;
-    // A reading that is kept on this phone: see kept-pan.js.
+    // What is kept on this phone: see kept-pan.js.
     const kept = JSON.parse(document.body.dataset.kept || "{}");
     if (!kept.until) return now;
-    const fresh = Date.now() < kept.until ? { weight: now.weight && "note", quiet: true, ...kept.says } : {};
-    return { ...now, ...fresh, nextAt: kept.until };
+    const next = { ...now, nextAt: kept.next ?? now.nextAt };
+    const weight = kept.stays ? now.weight : now.weight && "note";
+    return Date.now() < kept.until ? { ...next, weight, quiet: true, ...kept.says } : next;
   }
 
   /** Says that the figures are old, how old, and what time alone has brought since. */
@@ -128,7 +129,7 @@
     if (!says) return;
     const left = says.nextAt - Date.now();
     const countdown = document.getElementById("countdown");
-    if (countdown && says.nextAt > 0) countdown.textContent = words(left);
+    if (countdown && (says.nextAt > 0 || isLost)) countdown.textContent = says.nextAt > 0 ? words(left) : "";
     // Two minutes overdue calls like an alarm, also without network: the fire goes on.
     const overdue = says.nextAt > 0 && left < -120_000;
     const loud = says.weight === "alarm" || overdue ? "alarm" : says.weight;

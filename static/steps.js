@@ -55,8 +55,22 @@ function show(to) {
   const figure = figureOf(step);
   if (figure) bring(figure, step, next);
   else away();
+  onward(step);
   own();
   scrollTo(0, 0);
+}
+
+/** Without an answer there is no way on. @param {HTMLElement} step */
+function onward(step) {
+  const on = step.querySelector(":scope > .do.on");
+  if (on instanceof HTMLElement) on.hidden = !held(step);
+}
+
+/** The turn that the address names is chosen also on a page that was kept before somebody tapped it. */
+function byAddress() {
+  const turn = new URLSearchParams(location.search).get("turn");
+  const choices = turn === null || location.hash !== "" ? [] : form?.querySelectorAll("input[name=whose]") ?? [];
+  for (const one of choices) if (one instanceof HTMLInputElement) one.checked = one.value === `turn:${turn}`;
 }
 
 /** Of tares only those of whoever is chosen, and of trailers; what is put out of sight is no answer any more. */
@@ -81,7 +95,9 @@ function trail() {
   line.replaceChildren();
   steps.forEach((step, n) => {
     const is = held(step);
-    if (n < place && is) line.append(button("past", `${title(step)}: ${is}`, () => show(n)));
+    // At the end also what is wanting is a way back.
+    const words = is || (place >= steps.length ? "?" : "");
+    if (n < place && words) line.append(button("past", `${title(step)}: ${words}`, () => show(n)));
   });
   const [gross, tare] = ["gross", "tare"].map((name) => {
     const found = form?.querySelector(`[data-step=${name}]`);
@@ -112,7 +128,7 @@ function next() {
   if (place < steps.length) {
     const step = steps[place];
     const figure = figureOf(step);
-    if (figure && !figure.value && !held(step)) { figure.focus(); return; }
+    if (!held(step)) { figure?.focus(); return; }
     show(place + 1);
   }
 }
@@ -128,6 +144,7 @@ function chosen(event) {
 
 function begin() {
   if (!form || steps.length === 0) return;
+  byAddress();
   // What is put right is looked at as a whole.
   if (!small.matches || form.querySelector(".problem, [name=seen]")) {
     form.addEventListener("change", own);
@@ -156,6 +173,11 @@ function begin() {
   form.addEventListener("reset", () => setTimeout(() => show(0)));
   // Filled in again to be changed, all figures are looked at.
   form.addEventListener("filled", () => show(steps.length));
+  // What is wanting is asked again.
+  form.addEventListener("asked", (event) => {
+    const at = steps.findIndex((step) => event.target instanceof Node && step.contains(event.target));
+    if (at >= 0) show(at);
+  });
   const first = steps.findIndex((step) => !held(step));
   show(first < 0 ? steps.length : first);
 }

@@ -4,6 +4,7 @@
 import { keepDay } from "./kept-day.js";
 import { forgetMine, forgetPages, isKept, keepPage, MINE, pageAsSeen, PAGES } from "./kept-pages.js";
 import { byFetch, sendAlone } from "./kept-send.js";
+import { forgetSent } from "./kept-sent.js";
 import { openStore } from "./kept-store.js";
 
 const worker = /** @type {ServiceWorkerGlobalScope} */ (/** @type {unknown} */ (self));
@@ -61,7 +62,7 @@ async function otherPerson(request, path) {
   try {
     const answer = await fetch(request);
     // A proxy in front of a mill that is down answers for it.
-    if (answer.status < 502) await forgetPages().catch(() => {});
+    if (answer.status < 502) await Promise.all([forgetPages(), openStore().then(forgetSent)]).catch(() => {});
     return answer;
   } catch {
     return notSent(path);
@@ -91,10 +92,12 @@ async function page(event, url) {
 
 /** The mill's own answer. It is kept beside, and shown also when the phone has no room for it. @param {FetchEvent} event @param {URL} url */
 async function network(event, url) {
-  const whose = person;
+  const [whose, asked] = [person, Date.now()];
   const answer = await fetch(event.request);
   const same = () => whose === person;
-  if (isKept(url.pathname)) event.waitUntil(keepPage(url.pathname + url.search, answer.clone(), same).catch(() => {}));
+  // A page with a figure to look at is of this moment only.
+  const passing = url.pathname.startsWith("/boils/") && url.search !== "";
+  if (isKept(url.pathname) && !passing) event.waitUntil(keepPage(url.pathname + url.search, answer.clone(), same, asked).catch(() => {}));
   // The mill asks who it is: a session that ran out or was ended elsewhere leaves nothing to read.
   else if (url.pathname === "/sign-in" && answer.ok) await forgetMine().catch(() => {});
   return answer;
@@ -117,8 +120,13 @@ async function nothingSeen(path) {
   const own = await mineKept();
   const typed = own.length > 0 ? "" : " What you typed on other pages is kept and goes by itself.";
   const instead = NEEDS_NETWORK.find(([which]) => which.test(path))?.[1];
-  return noNetwork(instead ?? `This page was not opened on this phone before the network went.${typed}`);
+  const ticket = path.match(/^\/tickets\/[0-9a-f-]{36}(?=$|\/)/)?.[0];
+  const ways = ticket && (await openable(`${ticket}/juice/new`)) ? [[`${ticket}/juice/new`, "Measure the juice of this ticket"], [`${ticket}/loads/new`, "Weigh another load of it"]] : [];
+  return noNetwork(instead ?? `This page was not opened on this phone before the network went.${typed}`, ways);
 }
+
+/** Whether a page opens without network. @param {string} path */
+const openable = async (path) => (await pageAsSeen(new URL(path, worker.location.href))) !== undefined;
 
 /** What is shown when a form did not reach the mill. @param {string} path */
 const notSent = (path) => noNetwork(NOT_SENT.find(([which]) => which.test(path))?.[1]
@@ -127,11 +135,12 @@ const notSent = (path) => noNetwork(NOT_SENT.find(([which]) => which.test(path))
 /** The addresses of a member's own pages that are kept. */
 const mineKept = async () => (await (await caches.open(MINE)).keys()).map((one) => new URL(one.url).pathname);
 
-/** A page that says so, with the ways to pages that are kept. @param {string} said */
-async function noNetwork(said) {
+/** A page that says so, with the ways to pages that are kept. @param {string} said @param {string[][]} [first] address and words of ways before those */
+async function noNetwork(said, first = []) {
   const kept = (await (await caches.open(PAGES)).keys()).map((one) => new URL(one.url).pathname);
   const days = [...new Set(kept.filter((path) => /^\/(days\/[\d-]+)?$/.test(path)))];
-  const ways = days.map((path) => `<li><a class="do plain" href="${path}">${path === "/" ? "Home" : `Press day ${path.slice(6)}`}</a></li>`);
+  const ways = [...first, ...days.map((path) => [path, path === "/" ? "Home" : `Press day ${path.slice(6)}`])]
+    .map(([path, words]) => `<li><a class="do plain" href="${path}">${words}</a></li>`);
   const css = FILES.find((name) => name.includes("/app-")) ?? "";
   if ((await mineKept()).includes("/")) ways.push('<li><a class="do plain" href="/">Home, as it was seen last</a></li>');
   const text = `<!doctype html><html lang="en"><head><meta charset="utf-8"><meta name="viewport" content="width=device-width, initial-scale=1">
@@ -143,17 +152,22 @@ async function noNetwork(said) {
 
 // A page of the yard asks for the day's pages: the worker goes on though that page is left.
 worker.addEventListener("message", (event) => {
-  const day = event.data?.keepDay;
+  const { keepDay: day, sent } = event.data ?? {};
   if (typeof day !== "string" || !/^(\/days\/[\d-]+)?$/.test(day)) return;
   const whose = person;
-  event.waitUntil(keepDay(day, () => whose === person));
+  event.waitUntil(keepDay(day, () => whose === person, Array.isArray(sent) ? sent.map(String) : []));
 });
 
 worker.addEventListener("sync", (/** @type {any} */ event) => {
   if (event.tag !== "canewright-send") return;
   event.waitUntil((async () => {
-    const ending = await sendAlone(await openStore(), byFetch());
+    /** @type {string[]} */
+    const sent = [];
+    const ending = await sendAlone(await openStore(), byFetch(), (entry, answer) => { if (answer.status === 201) sent.push(entry.target); });
     new BroadcastChannel("canewright").postMessage("sent");
+    const whose = person;
+    // What the pages of the day say has changed by what was sent.
+    if (sent.length > 0) event.waitUntil(keepDay("", () => whose === person, sent));
     // The browser tries again later when this fails.
     if (ending === "no network" || ending === "later") throw new Error(ending);
   })());

@@ -3,14 +3,16 @@
 
 import "./look.js";
 import { doneChanging, fillChanged, openAgain, takeBack } from "./kept-change.js";
-import { ask, doubtOf, forgetDoubts } from "./kept-doubts.js";
+import { ask, doubtOf, forgetDoubts, saysRemark } from "./kept-doubts.js";
 import { entryOf, freshKey, freshKeys, hidden, keptForms, ownKeys, sayBeyond, sendPlainly } from "./kept-forms.js";
-import { clock, showLine, showWarning } from "./kept-line.js";
+import { clock, missing, showLine, showWarning, storeWords } from "./kept-line.js";
+import { dayOfNew, holdNumbers, numbered, wantsNumbers } from "./kept-numbers.js";
 import { showReading } from "./kept-pan.js";
 import { byFetch, contact, sendAlone } from "./kept-send.js";
-import { showKept, wayButtons } from "./kept-shown.js";
+import { allSent } from "./kept-sent.js";
+import { NEW_TICKET, showKept, typed, wayButtons } from "./kept-shown.js";
 import { isStation, notePicked, noteUse, showStands, whoStands } from "./kept-station.js";
-import { newKey, openStore } from "./kept-store.js";
+import { openStore } from "./kept-store.js";
 
 /** @typedef {import("./kept-store.js").Entry} Entry */
 /** @typedef {import("./kept-store.js").Store} Store */
@@ -22,13 +24,15 @@ const PATIENCE_MS = 2500;
 const OPEN_MS = 6000;
 /** How often what waits is tried again while the page is looked at, ms. */
 const AGAIN_MS = 5000;
-/** How often ticket numbers are asked for, at most, ms. */
-const NUMBERS_MS = 10 * 60_000;
+/** How often it is looked for pages of the day that are new, ms. */
+const LOOK_MS = 3 * 60_000;
 
 const net = byFetch();
 const news = "BroadcastChannel" in self ? new BroadcastChannel("canewright") : null;
 const line = document.getElementById("kept");
 const seen = Number(document.body.dataset.seen ?? 0);
+/** When the mill was asked for this page, by this phone's clock, ms. */
+const known = seen > 0 ? seen * 1000 : Date.now() - performance.now();
 
 /** @type {Store | null} */
 let store = null;
@@ -40,49 +44,47 @@ let lacks = "";
 let full = "";
 /** What was said of the button tapped last in the list. */
 let told = "";
+/** How far this phone's clock is ahead of the mill's, s. */
+let ahead = 0;
 /** Nothing was ever kept in this store: it may be one of a private window. */
 let untried = false;
 /** Answers to what was tapped on this page, by key. @type {Map<string, import("./kept-send.js").Answer>} */
 const answers = new Map();
+/** The entry whose answer somebody waits for: its page comes from the mill at once. */
+let awaited = "";
 /** One run after the other. @type {Promise<void>} */
 let chain = Promise.resolve();
 let runs = 0;
-
-/** What cannot be done in this browser; nothing when all can. */
-function missing() {
-  if (!isSecureContext) {
-    return "This page came without https, so nothing can be kept on this phone: what you type goes out only while there is network. Write it on paper when there is none.";
-  }
-  if (!("indexedDB" in self) || !navigator.locks || !("serviceWorker" in navigator)) {
-    return "This browser keeps nothing without network (an old one, or a private window): what you type goes out only while there is network.";
-  }
-  return "";
-}
-
-/** @param {unknown} error */
-function storeWords(error) {
-  const full = error instanceof DOMException && error.name === "QuotaExceededError";
-  return full
-    ? "This phone’s store is full: nothing more can be kept without network. Make room on the phone; what you type goes out only while there is network."
-    : "This browser lets nothing be kept (a private window does that): what you type goes out only while there is network.";
-}
 
 /** A run of the sender, after those that go on. @returns {Promise<void>} */
 function run() {
   runs += 1;
   chain = chain.then(async () => {
     if (!store) return;
-    ending = await sendAlone(store, net, (entry, answer) => { answers.set(entry.key, answer); });
+    /** @type {Entry[]} */
+    const went = [];
+    ending = await sendAlone(store, net, (entry, answer) => {
+      answers.set(entry.key, answer);
+      if (answer.status === 201) went.push(entry);
+    });
+    afterSending(store, went).catch(() => {});
   }).catch(() => { ending = "later"; }).finally(() => { runs -= 1; });
   return chain.then(show);
+}
+
+/** Once what had waited has gone, the pages of the day are kept anew, and this phone gets numbers for those it used. @param {Store} store @param {Entry[]} went */
+async function afterSending(store, went) {
+  const waited = went.filter((entry) => entry.key !== awaited);
+  if (waited.length === 0) return;
+  navigator.serviceWorker.controller?.postMessage({ keepDay: "", sent: waited.map((entry) => entry.target) });
+  const days = new Set(waited.filter((entry) => typed(entry, "number") !== "").map((entry) => entry.target.match(NEW_TICKET)?.[1]));
+  for (const day of days) if (day) await holdNumbers(store, `/days/${day}`, line?.dataset.member ?? "");
 }
 
 /** What keeps those that wait, and how old this page is. @param {Entry[]} entries */
 function why(entries) {
   const said = [told, full, lacks].filter(Boolean);
-  if (seen > 0) {
-    said.push(`${ending === "no network" ? "No network: this" : "This"} page is as it was at ${clock(seen * 1000)}.`);
-  }
+  if (seen > 0) said.push(`${ending === "no network" ? "No network: this" : "This"} page is as it was at ${clock(seen * 1000, ahead)}.`);
   const waits = entries.filter((entry) => entry.state === "waits");
   const others = [...new Set(waits.filter((entry) => ![line?.dataset.member, ""].includes(entry.by)).map((entry) => entry.byName))];
   if (line && waits.some((entry) => entry.by === "")) said.push("What has no name waits until somebody says “It was me”.");
@@ -91,12 +93,13 @@ function why(entries) {
   else if (waits.length > 0 && ending === "no network" && seen === 0) said.push("No network: it goes by itself when it is back.");
   else if (waits.length > 0 && ending === "later") said.push("The mill does not answer yet: it is tried again.");
   // Said before the first entry, and while something is at stake; an ordinary window is not told each time.
-  if ((entries.length > 0 || untried) && line?.dataset.lasts === "no") said.unshift("If this is a private window, what waits is lost when it is closed.");
+  if ((entries.length > 0 || (untried && seen === 0)) && line?.dataset.lasts === "no") said.unshift("If this is a private window, what waits is lost when it is closed.");
   return said.join(" ");
 }
 
 async function show() {
   if (!line || !store) return;
+  ahead = (await store.fact("ahead")) ?? 0;
   // What is being mended on this page is in good hands.
   const here = [...keptForms()].map((form) => hidden(form, "form_key")?.value);
   const entries = (await store.all()).filter((entry) => !(entry.state === "needs" && here.includes(entry.key)));
@@ -107,12 +110,17 @@ async function show() {
   showLine(line, entries, why(entries), {
     mend, again, drop, me, claim, firm: full === "",
     change: (entry) => tell(openAgain(kept, entry)),
-    takeBack: (entry) => tell(takeBack(kept, entry)),
+    takeBack: (entry) => tell(takeBack(kept, entry).then((refused) => {
+      const note = document.getElementById("kept-note");
+      if (refused === "" && note?.dataset.key === entry.key) note.remove();
+      return refused;
+    })),
   });
   if (full) line.classList.add("waits");
-  const all = await store.all();
-  showKept(all);
+  const [all, sent] = [await store.all(), await allSent(store)];
+  showKept(all, sent, known);
   showReading(all);
+  sayWent(all);
   await showStands(store, line, isAway(), show);
 }
 
@@ -138,6 +146,7 @@ async function again(entry) {
 
 /** @param {Entry} entry */
 async function drop(entry) {
+  document.getElementById("kept-note")?.remove();
   await store?.drop(entry.key);
   await show();
 }
@@ -170,15 +179,21 @@ function goOn(to) {
 /** @param {number} ms @returns {Promise<void>} */
 const wait = (ms) => new Promise((resolve) => { setTimeout(resolve, ms); });
 
-/** Says that an entry is kept, and makes the form ready for the next. @param {HTMLFormElement} form @param {Entry} entry */
-function sayKept(form, entry) {
+/** Says that an entry is kept, and makes the form ready for the next. @param {HTMLFormElement} form @param {Entry} entry @param {string} more what else is to be said */
+function sayKept(form, entry, more) {
   document.getElementById("kept-note")?.remove();
   const note = document.createElement("div");
   [note.id, note.className, note.tabIndex] = ["kept-note", "good", -1];
+  [note.dataset.key, note.dataset.what] = [entry.key, entry.what];
   note.setAttribute("role", "status");
   const words = document.createElement("p");
   words.textContent = `Kept on this phone: ${entry.what}. It goes to the mill by itself.`;
   note.append(words);
+  if (more !== "") {
+    const last = document.createElement("p");
+    last.textContent = more;
+    note.append(last);
+  }
   // A ticket is known on this phone by its key before the mill knows it: its juice can be measured.
   note.append(wayButtons(entry));
   form.before(note);
@@ -189,6 +204,16 @@ function sayKept(form, entry) {
   // A button of its own is tapped once.
   if (!form.matches(".sheet")) form.hidden = true;
   note.focus();
+}
+
+/** Once an entry has gone, its note does not say any more that it goes. @param {Entry[]} waits */
+function sayWent(waits) {
+  const note = document.getElementById("kept-note");
+  const [words, key] = [note?.querySelector("p"), note?.dataset.key];
+  const now = waits.find((entry) => entry.key === key);
+  if (!words || key === undefined || now?.state === "waits") return;
+  const says = now ? `It came back from the mill: ${note?.dataset.what}. See the line at the top.` : `The mill has it: ${note?.dataset.what}.`;
+  if (words.textContent !== says) words.textContent = says;
 }
 
 /**
@@ -217,21 +242,33 @@ async function reached(store) {
   return here !== null;
 }
 
+/** What is typed beside a tap on what became of the fire: the tap goes without it. @param {HTMLFormElement} form */
+const besideTap = (form) => ["temp", "brix"].flatMap((name) => {
+  const box = hidden(form, name);
+  return box && box.value !== "" ? [{ box, value: box.value }] : [];
+});
+
 /** @param {HTMLFormElement} form @param {HTMLElement | null} button */
 async function tapped(form, button) {
   if (!line) return;
   if (!store) return sendPlainly(form, button);
   told = "";
-  if (sayBeyond(form)) return;
+  const remark = saysRemark(button);
+  if (!remark && sayBeyond(form)) return;
   // The mill asks about what is odd where it can be reached; else this phone does, by what it knows.
-  const doubt = doubtOf(form, button, await store.all().catch(() => []));
-  if (doubt && (isAway() || !(await reached(store)))) {
+  const odd = doubtOf(form, button, await Promise.all([allSent(store), store.all()]).then((both) => both.flat(), () => []));
+  const doubt = odd && (isAway() || !(await reached(store))) ? odd : null;
+  if (doubt && !remark) {
     ask(form, button, doubt);
     return show();
   }
-  await numbered(store, form);
+  const more = dayOfNew(form) !== "" && (isAway() || !(await reached(store))) ? await numbered(store, form) : "";
   const who = await whoStands(store, line);
+  // The tap counts at once; a figure beside it that has to be looked at first stands there still.
+  const aside = doubt ? besideTap(form) : [];
+  for (const one of aside) one.box.value = "";
   const entry = entryOf(form, button, { ...who, ahead: null });
+  for (const one of aside) one.box.value = one.value;
   try {
     const before = await store.get(entry.key);
     // Mended, it was still tapped when it was tapped first.
@@ -246,13 +283,18 @@ async function tapped(form, button) {
   untried = false;
   await noteUse(store, who).catch(() => {});
   answers.delete(entry.key);
+  awaited = entry.key;
   await Promise.race([run(), wait(PATIENCE_MS)]);
+  awaited = "";
   const answer = answers.get(entry.key);
-  if (answer?.status === 201) return goOn(answer.to);
+  const still = new URLSearchParams(aside.map((one) => [one.box.name, one.value])).toString();
+  if (answer?.status === 201) return goOn(still === "" ? answer.to : `${answer.to}?${still}#reading`);
   if (answer) return sendPlainly(form, button, { ...entry, answer: answer.page });
   news?.postMessage("kept");
   sync();
-  sayKept(form, entry);
+  sayKept(form, entry, more);
+  for (const one of aside) one.box.value = one.value;
+  if (doubt && aside.length > 0) ask(form, button, doubt);
   await show();
 }
 
@@ -283,40 +325,13 @@ document.addEventListener("submit", (event) => {
   opening.then(() => tapped(form, button)).finally(() => busy.delete(form));
 });
 
-/** Has the mill set a few ticket numbers aside for this phone. @param {Store} store @param {string} day its address */
-async function holdNumbers(store, day) {
-  const phone = (await store.fact("phone")) ?? newKey(Date.now());
-  await store.note("phone", phone);
-  const body = new URLSearchParams({ phone, form_key: newKey(Date.now()) });
-  const headers = { "kept-by": line?.dataset.member ?? "", "kept-tapped": String(Math.floor(Date.now() / 1000)) };
-  const answer = await fetch(`${day}/numbers`, { method: "POST", body, headers });
-  if (answer.ok) await store.note(`numbers ${day}`, await answer.json());
-}
-
-/** Without network a new ticket takes one of this phone's numbers. @param {Store} store @param {HTMLFormElement} form */
-async function numbered(store, form) {
-  const box = hidden(form, "number");
-  const day = new URL(form.action).pathname.match(/^\/days\/[\d-]+(?=\/tickets\/new$)/)?.[0];
-  if (!box || box.value.trim() !== "" || !day || !isAway()) return;
-  try {
-    const [number, ...rest] = (await store.fact(`numbers ${day}`)) ?? [];
-    if (number === undefined) return;
-    await store.note(`numbers ${day}`, rest);
-    box.value = String(number);
-  } catch {
-    // A number that cannot be crossed off would be given twice: the mill gives one.
-  }
-}
-
 /** Has the worker keep the pages of the day beforehand: all of a day that is looked at, else what is left of it. */
 async function keepDay() {
   const day = location.pathname.match(/^\/days\/[\d-]+$/)?.[0] ?? "";
   if (!store || isAway()) return;
   try {
     (await navigator.serviceWorker.ready).active?.postMessage({ keepDay: day });
-    if (day === "" || Date.now() - ((await store.fact(`asked ${day}`)) ?? 0) < NUMBERS_MS) return;
-    await holdNumbers(store, day);
-    await store.note(`asked ${day}`, Date.now());
+    if (day !== "" && (await wantsNumbers(store, day))) await holdNumbers(store, day, line?.dataset.member ?? "");
   } catch {
     // Another time.
   }
@@ -359,7 +374,8 @@ async function start() {
 
 addEventListener("online", () => run().then(keepDay));
 news?.addEventListener("message", show);
-document.addEventListener("visibilitychange", () => { if (!document.hidden) run(); });
+document.addEventListener("visibilitychange", () => { if (!document.hidden) run().then(keepDay); });
+setInterval(() => { if (!document.hidden) keepDay(); }, LOOK_MS);
 setInterval(async () => {
   if (store && !document.hidden && runs === 0 && (await store.all()).some((entry) => entry.state === "waits")) run();
 }, AGAIN_MS);

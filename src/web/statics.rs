@@ -54,7 +54,7 @@ impl File {
 }
 
 /// Scripts, each after those that it imports. The library is served as its makers have it.
-const SCRIPTS: [(&str, &str); 20] = [
+const SCRIPTS: [(&str, &str); 23] = [
     ("find", include_str!("../../static/find.js")),
     ("keys", include_str!("../../static/keys.js")),
     ("steps", include_str!("../../static/steps.js")),
@@ -62,17 +62,20 @@ const SCRIPTS: [(&str, &str); 20] = [
     ("calls", include_str!("../../static/calls.js")),
     ("idb", include_str!("../../static/idb.js")),
     ("kept-store", include_str!("../../static/kept-store.js")),
+    ("kept-sent", include_str!("../../static/kept-sent.js")),
     ("kept-send", include_str!("../../static/kept-send.js")),
     ("kept-pages", include_str!("../../static/kept-pages.js")),
     ("kept-day", include_str!("../../static/kept-day.js")),
     ("look", include_str!("../../static/look.js")),
     ("kept-forms", include_str!("../../static/kept-forms.js")),
     ("kept-shown", include_str!("../../static/kept-shown.js")),
-    ("kept-doubts", include_str!("../../static/kept-doubts.js")),
     ("kept-change", include_str!("../../static/kept-change.js")),
-    ("kept-station", include_str!("../../static/kept-station.js")),
     ("kept-line", include_str!("../../static/kept-line.js")),
     ("kept-pan", include_str!("../../static/kept-pan.js")),
+    ("kept-blank", include_str!("../../static/kept-blank.js")),
+    ("kept-doubts", include_str!("../../static/kept-doubts.js")),
+    ("kept-numbers", include_str!("../../static/kept-numbers.js")),
+    ("kept-station", include_str!("../../static/kept-station.js")),
     ("yard", include_str!("../../static/yard.js")),
     ("mine", include_str!("../../static/mine.js")),
 ];

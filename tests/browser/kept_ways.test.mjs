@@ -244,7 +244,15 @@ test('a figure that no instrument shows is said before it is kept, and a correct
   await box.evaluate((one) => { one.value = '1515.5'; one.form.requestSubmit(); });
   await page.getByRole('alert').getByText(/1515\.5: please write a Brix from 0 to 95.*Nothing was kept yet/).waitFor();
   await says(page, /All sent/);
-  await box.evaluate((one) => { one.value = '15.5'; one.form.requestSubmit(); });
+  // With what a juice cannot be without.
+  await box.evaluate((one) => {
+    for (const [name, value] of [['brix_1', '15.5'], ['brix_2', '15.4'], ['amount', '2.5'], ['temp', '66']]) one.form.elements[name].value = value;
+    for (const name of ['vessel', 'kind', 'instrument']) {
+      const all = [...one.form.querySelectorAll(`input[name=${name}]`)];
+      if (!all.some((choice) => choice.checked)) all[0].checked = true;
+    }
+    one.form.requestSubmit();
+  });
   await says(page, /1 not sent yet/);
   await (await listed(page, 'Brix, first reading: 15.5')).waitFor();
   await page.goto(`/juices/${juice}/correct`);

@@ -5,8 +5,8 @@ use crate::store::cane::tickets;
 use crate::store::sent_from_phone;
 use crate::units::SeasonId;
 
-/// How many numbers a phone holds: the walk-ins of an hour on one scale.
-pub const HELD: usize = 5;
+/// How many numbers a phone holds: three hours without network on one scale, at a turn every quarter of an hour.
+pub const HELD: usize = 12;
 
 /// Lets a phone hold numbers until it has [`HELD`] that no ticket bears.
 ///

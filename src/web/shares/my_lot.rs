@@ -19,7 +19,7 @@ use crate::web::request::PageRequest;
 use crate::web::shell::Shell;
 use crate::web::{Page, page, paths};
 use askama::Template;
-use axum::extract::Path;
+use axum::extract::{Path, Query};
 
 /// One juice of the member's in the boil.
 struct Part {
@@ -66,10 +66,14 @@ struct MyLotPage {
 
 /// `GET /boils/{lot}`: the cook's page for the crew; for a member the own part, if there is one, and those of the cards
 /// acted for.
-pub(crate) async fn show(mut request: PageRequest, Path(lot): Path<String>) -> Page {
+pub(crate) async fn show(
+    Path(lot): Path<String>,
+    Query(beside): Query<boils::Beside>,
+    mut request: PageRequest,
+) -> Page {
     let row = boil_of_path(&mut request.db, &lot).await?;
     if request.me.is_crew() {
-        return boils::show(request, row).await;
+        return boils::show(request, row, &beside).await;
     }
     let pan = boil_sums::in_pan(row.id).ask(&mut request.db).await?;
     let mut cards = Vec::new();

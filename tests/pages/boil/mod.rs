@@ -12,3 +12,4 @@ pub mod live;
 pub mod pans;
 pub mod pooling;
 pub mod probes;
+pub mod typed_beside;

@@ -124,18 +124,32 @@ pub(super) fn instant(text: &str, here: Here<'_>, lit: UtcSecond) -> Result<UtcS
 
 /// A reading.
 pub(super) fn reading(sheet: &mut Sheet, here: Here<'_>, lit: UtcSecond) -> Option<NewReading> {
+    let temp = sheet.read_optional("temp", |text| Celsius::parse(text, here.units));
+    let brix = sheet.read_optional("brix", BrixRead::parse);
+    let rest = without_figures(sheet, here, lit);
+    Some(NewReading {
+        temp: temp?,
+        brix: brix?,
+        ..rest?
+    })
+}
+
+/// A reading by its remark alone, whatever stands in the boxes of its figures.
+pub(super) fn without_figures(
+    sheet: &mut Sheet,
+    here: Here<'_>,
+    lit: UtcSecond,
+) -> Option<NewReading> {
     // Left empty it is this moment: a time filled in when the page was opened would be old by then.
     let read_at = sheet
         .read_optional("read_at", |text| instant(text, here, lit))
         .map(|at| at.unwrap_or(here.at));
-    let temp = sheet.read_optional("temp", |text| Celsius::parse(text, here.units));
-    let brix = sheet.read_optional("brix", BrixRead::parse);
     let note = sheet.read("note", remark);
     let replaces = sheet.read_optional("replaces", |text| whole(text, 1, i64::from(u32::MAX)));
     Some(NewReading {
         read_at: read_at?,
-        temp: temp?,
-        brix: brix?,
+        temp: None,
+        brix: None,
         note: note?,
         replaces: replaces?,
         units: here.units,

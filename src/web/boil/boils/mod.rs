@@ -23,7 +23,8 @@ pub(crate) use typed_end::{finishes, finishes_form, jars, jars_form};
 use super::boil_of_path::boil_of_path;
 use crate::actions::boil::{boils as actions, boils_finish as finish_actions};
 use crate::actions::{Act, Done};
-use crate::calc::boil::on_fire::with_confirmed;
+use crate::calc::boil::boil_rules::pan_temperature;
+use crate::calc::boil::on_fire::{QUIETED, with_confirmed};
 use crate::calc::shares::cane_way::Stop;
 use crate::facts::boil::boils::Boil;
 use crate::facts::shares::cane_way::CaneWay;
@@ -44,16 +45,19 @@ pub(crate) use light::{create, new};
 pub(crate) use list::list;
 pub(crate) use live::live;
 use read_back::{Asked, ReadBack};
+pub(in crate::web) use step::Beside;
 use view::{BoilPage, Sheets};
 
 /// `GET /boils/{lot}`, for the crew: a member is shown the own part of it by `my_lot`.
-pub(crate) async fn show(mut request: PageRequest, row: BoilRow) -> Page {
+/// `beside`: what was typed beside a tap and is not noted yet.
+pub(crate) async fn show(mut request: PageRequest, row: BoilRow, beside: &Beside) -> Page {
     let way = CaneWay::of_boil(&row).ask(&mut request.db).await?;
     let here = Stop::Boil(row.lot.clone());
     let boil = Boil::read(&mut request.db, row).await?;
     let PageRequest { app, visit, me, .. } = request;
     let mut sheets = Sheets::blank(&app, &visit, &boil);
     sheets.stops = stops(&way, &me, &here);
+    beside.fill(&mut sheets.reading);
     page(&BoilPage::new(&app, &visit, &me, &boil, sheets)?)
 }
 
@@ -104,7 +108,9 @@ pub(crate) async fn reading(Path(lot): Path<String>, mut form: FormRequest) -> P
     if let Some(by) = step::step_pressed(&form.sent) {
         return counted(form, boil, by).await;
     }
-    step::tapped(&mut form.sheet, &form.sent);
+    if let Some(remark) = step::tapped(&mut form.sheet, &form.sent) {
+        return remarked(form, boil, remark).await;
+    }
     let here = Here::of(&form.visit, form.said_at())?;
     let mut new = form::reading(&mut form.sheet, here, boil.lit_at);
     if let Some(typed) = &mut new {
@@ -120,6 +126,43 @@ pub(crate) async fn reading(Path(lot): Path<String>, mut form: FormRequest) -> P
         }
     }
     end(form, boil, |s| &mut s.reading, new, actions::read).await
+}
+
+/// What arrives so long after its tap was kept on a phone, and nobody looks at its answer, seconds.
+const NOBODY_LOOKS_S: i64 = 30;
+
+/// A tap on a remark counts at once. A figure typed beside it counts with it, unless somebody must look at it first: then it
+/// stays in its box, on the page that follows.
+async fn remarked(mut form: FormRequest, row: BoilRow, remark: &str) -> Page {
+    let boil = Boil::read(form.db.now().await?, row.clone()).await?;
+    let here = Here::of(&form.visit, form.said_at())?;
+    let whole = form::reading(&mut form.sheet, here, row.lit_at);
+    // Of what a phone kept nothing is set aside, where nobody would see it.
+    let goes = form.visit.at.get() - here.at.get() > NOBODY_LOOKS_S
+        || whole.as_ref().is_some_and(|new| {
+            let hot = |t| pan_temperature("temp", t, here.units).is_err();
+            // An alarm that the figure itself would raise is not quieted with it.
+            remark != QUIETED
+                && !new.temp.is_some_and(hot)
+                && !matches!(
+                    read_back::read_back(&form.sheet, &boil, new, here.units),
+                    Asked::Back(_)
+                )
+        });
+    let (new, beside) = if goes {
+        (whole, Beside::default())
+    } else {
+        let alone = form::without_figures(&mut form.sheet, here, row.lit_at);
+        (alone, Beside::of(&form.sheet))
+    };
+    let lot = row.lot.clone();
+    form.end(
+        new,
+        async |act: &Act, new| actions::read(act, &lot, new).await,
+        |_| beside.on(&paths::boil(&lot)),
+        async |form| again(form, row, |s| &mut s.reading).await,
+    )
+    .await
 }
 
 /// The page again with a surprising figure read back, and nothing stored.

@@ -15,6 +15,8 @@ pub(super) struct Steps {
     pub temp: String,
     /// Last Brix read, as it would be typed; empty: none.
     pub brix: String,
+    /// The Brix aimed at.
+    pub goal: String,
 }
 
 impl Steps {
@@ -25,6 +27,7 @@ impl Steps {
         Self {
             temp: temp.map_or_else(String::new, |t| t.typed(units)),
             brix: brix.map_or_else(String::new, BrixRead::typed),
+            goal: format!("{:.1}", boil.row.target),
         }
     }
 
@@ -32,7 +35,7 @@ impl Steps {
         match name {
             "temp" if self.temp.is_empty() => boil.day.target.water.typed(units),
             "temp" => self.temp.clone(),
-            _ if self.brix.is_empty() => format!("{:.1}", boil.row.target),
+            _ if self.brix.is_empty() => self.goal.clone(),
             _ => self.brix.clone(),
         }
     }
@@ -68,8 +71,9 @@ pub(super) fn count(sheet: &mut Sheet, (name, by): (&str, f64), boil: &Boil, uni
     }
 }
 
-/// A tap on a temperature or a Brix is as if it had been typed; a tap on a remark, as if that had been.
-pub(super) fn tapped(sheet: &mut Sheet, sent: &Sent) {
+/// A tap on a temperature or a Brix is as if it had been typed; a tap on a remark, as if that had been. Gives the remark
+/// that was tapped.
+pub(super) fn tapped(sheet: &mut Sheet, sent: &Sent) -> Option<&'static str> {
     for (key, name) in [("tap", "temp"), ("tap_brix", "brix")] {
         if !sent.get(key).is_empty() {
             sheet.put(name, sent.get(key));
@@ -81,8 +85,51 @@ pub(super) fn tapped(sheet: &mut Sheet, sent: &Sent) {
         "down" => FIRE_LET_DOWN,
         "stays" => FIRE_STAYS,
         "quiet" => QUIETED,
-        _ => return,
+        _ => return None,
     };
-    // What is typed beside it stays for the next reading.
-    sheet.put("note", remark).put("temp", "").put("brix", "");
+    sheet.put("note", remark);
+    Some(remark)
+}
+
+/// Figures that were typed beside a tap and are not noted yet: they stand in the boxes of the page that follows, as its address
+/// has them.
+#[derive(Debug, Default, serde::Deserialize)]
+#[serde(default)]
+pub(in crate::web) struct Beside {
+    temp: String,
+    brix: String,
+}
+
+/// Longest figure that is put back into its box, in characters.
+const FIGURE_MOST: usize = 20;
+
+impl Beside {
+    /// What stands in the boxes.
+    pub(super) fn of(sheet: &Sheet) -> Self {
+        let typed = |name| sheet.typed(name).trim().to_owned();
+        Self {
+            temp: typed("temp"),
+            brix: typed("brix"),
+        }
+    }
+
+    /// The address of the page that has them in its boxes.
+    pub(super) fn on(&self, path: &str) -> String {
+        let both = [("temp", &self.temp), ("brix", &self.brix)];
+        let typed: Vec<_> = both.iter().filter(|(_, typed)| !typed.is_empty()).collect();
+        if typed.is_empty() {
+            return path.to_owned();
+        }
+        let query = serde_urlencoded::to_string(typed).unwrap_or_default();
+        format!("{path}?{query}#reading")
+    }
+
+    /// Puts them into the boxes, and says so.
+    pub(super) fn fill(&self, sheet: &mut Sheet) {
+        for (name, typed) in [("temp", &self.temp), ("brix", &self.brix)] {
+            if !typed.is_empty() && typed.chars().count() <= FIGURE_MOST {
+                sheet.put(name, typed.as_str()).put("beside", "yes");
+            }
+        }
+    }
 }

@@ -94,6 +94,7 @@ fn sample(stage: Stage, many: i64, wrong: &str) -> BoilPage {
         steps: Steps {
             temp: text("217.2"),
             brix: text(""),
+            goal: text("78.0"),
         },
         newest: usize::from(many > 0),
         readings: (0..many)
