@@ -10,5 +10,6 @@ pub mod fuel;
 pub mod jar_weights;
 pub mod live;
 pub mod pans;
+pub mod pauses;
 pub mod pooling;
 pub mod probes;
