@@ -2,7 +2,7 @@
 
 use canewright::calc::boil::boil_plan::Pan;
 use canewright::calc::boil::call::Call;
-use canewright::calc::boil::on_fire::{Boil, By, FireSaid, Reading, Taught};
+use canewright::calc::boil::on_fire::{Boil, By, Done, FireSaid, Reading, Taught};
 use canewright::calc::boil::watch::Watch;
 use canewright::units::{BrixAt20C, Celsius, Grams, UtcSecond};
 
@@ -49,7 +49,7 @@ impl crate::fire::face::Watch for OwnWatch {
             at: second(reading.at),
             temp: reading.temp_c.and_then(|t| Celsius::new(t).ok()),
             brix: reading.brix.and_then(|b| BrixAt20C::new(b).ok()),
-            fire: None,
+            done: None,
             by: if reading.probe { By::Probe } else { By::Hand },
             sure: false,
         });
@@ -60,11 +60,11 @@ impl crate::fire::face::Watch for OwnWatch {
             at: second(at),
             temp: None,
             brix: None,
-            fire: Some(if let_down {
+            done: Some(Done::Fire(if let_down {
                 FireSaid::LetDown
             } else {
                 FireSaid::Stays
-            }),
+            })),
             by: By::Hand,
             sure: false,
         });

@@ -13,6 +13,8 @@ use super::surprise::{READ_BACK, chance_of};
 pub enum Alone {
     /// It fits nothing else, and by itself the target is near or passed.
     Doubted,
+    /// Nobody would have expected it, it is believed, and by it the target is near or passed.
+    Unlike,
     /// One reading of a thermometer, and without it the boil is not past its target.
     Past,
 }
@@ -24,18 +26,37 @@ pub(super) struct LastFigure {
     pub at: f64,
     /// Its place among the readings.
     pub place: usize,
-    /// Whether it is a drop.
-    drop: bool,
+    /// What it was read with.
+    by: Instrument,
     /// What was so before it counted.
     before: Before,
     /// A thermometer read by hand and not confirmed, while the boil was likelier not past.
     first_past: bool,
 }
 
-/// A drop that is doubted stands so long against a thermometer, minutes.
-const DROP_STANDS_MIN: f64 = 10.0;
+/// What is doubted stands so long against what is less sure by itself, minutes.
+const STANDS_MIN: f64 = 10.0;
 /// And another is wanted so soon after it, minutes.
 const AGAIN_MIN: f64 = 1.0;
+
+/// What a figure is read with, the surest last.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Instrument {
+    /// Hangs where nobody looks.
+    Probe,
+    Thermometer,
+    Refractometer,
+}
+
+impl Instrument {
+    const fn of(figure: Figure) -> Self {
+        match figure {
+            Figure::Probe(_) => Self::Probe,
+            Figure::Temp(_) => Self::Thermometer,
+            Figure::Brix(_) => Self::Refractometer,
+        }
+    }
+}
 
 /// What was so before a figure was taken in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -76,18 +97,17 @@ impl LastFigure {
         figure: Figure,
         (at, place, sure): (f64, usize, bool),
     ) -> Self {
-        let drop = matches!(figure, Figure::Brix(_));
+        let by = Instrument::of(figure);
         if let Some((last, true)) = last
-            && last.drop
-            && !drop
-            && at - last.at < DROP_STANDS_MIN
+            && last.by > by
+            && at - last.at < STANDS_MIN
         {
             return last;
         }
         Self {
             at,
             place,
-            drop,
+            by,
             before,
             first_past: matches!(figure, Figure::Temp(_)) && !sure && !before.past,
         }
@@ -98,7 +118,12 @@ impl LastFigure {
         if self.first_past && !silent && told > Call::There {
             Some(Alone::Past)
         } else {
-            self.fits_nothing(doubted).then_some(Alone::Doubted)
+            let how = if doubted {
+                Alone::Doubted
+            } else {
+                Alone::Unlike
+            };
+            self.fits_nothing(doubted).then_some(how)
         }
     }
 
@@ -116,7 +141,7 @@ impl Alone {
     /// The call while a figure stands alone: quiet is not believed, nor is past.
     pub(super) fn bounds(self, call: Call) -> Call {
         match self {
-            Self::Doubted => call.max(Call::Check),
+            Self::Doubted | Self::Unlike => call.max(Call::Check),
             Self::Past => call.min(Call::There),
         }
     }

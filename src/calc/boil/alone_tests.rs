@@ -54,19 +54,19 @@ fn only_one_reading_of_a_thermometer_that_nobody_confirmed_is_held_at_drawing() 
         last(thin, Figure::Probe(110.0), false),
         last(thin, Figure::Brix(81.0), false),
     ] {
-        assert_eq!(other, Some(Alone::Doubted));
+        assert_eq!(other, Some(Alone::Unlike));
     }
     assert_ne!(last(thick, hot, false), Some(Alone::Past));
     let of = LastFigure::after(None, before(thin, hot), hot, (60.0, 4, false));
-    let doubted = Some(Alone::Doubted);
+    let (unlike, doubted) = (Some(Alone::Unlike), Some(Alone::Doubted));
     assert_eq!(
         of.alone(false, true, Call::Past),
-        doubted,
+        unlike,
         "silence counts as well"
     );
     assert_eq!(
         of.alone(false, false, Call::There),
-        doubted,
+        unlike,
         "it is not past"
     );
     assert_eq!(of.again(false), Some(61.0));
@@ -110,6 +110,23 @@ fn a_doubted_drop_stands_against_a_thermometer_for_ten_minutes() {
 }
 
 #[test]
+fn a_doubted_thermometer_stands_against_a_probe_that_sends_on() {
+    let read = Figure::Temp(108.0);
+    let first = LastFigure::after(None, before(2.0, read), read, (60.0, 4, true));
+    let then = |doubted, at, figure| {
+        let of = before(2.0, figure);
+        LastFigure::after(Some((first, doubted)), of, figure, (at, 5, false)).place
+    };
+    let sent = Figure::Probe(101.0);
+    assert_eq!(then(true, 69.9, sent), 4);
+    assert_eq!(then(true, 70.0, sent), 5);
+    // Another by hand decides, and so does a drop, and the probe itself once the other is not doubted.
+    assert_eq!(then(true, 61.0, Figure::Temp(101.0)), 5);
+    assert_eq!(then(true, 61.0, Figure::Brix(50.0)), 5);
+    assert_eq!(then(false, 61.0, sent), 5);
+}
+
+#[test]
 fn what_stands_alone_is_neither_quiet_nor_past() {
     for (told, doubted, past) in [
         (Call::Heating, Call::Check, Call::Heating),
@@ -120,6 +137,7 @@ fn what_stands_alone_is_neither_quiet_nor_past() {
         (Call::Candy, Call::Candy, Call::There),
     ] {
         assert_eq!(Alone::Doubted.bounds(told), doubted);
+        assert_eq!(Alone::Unlike.bounds(told), doubted);
         assert_eq!(Alone::Past.bounds(told), past);
     }
 }

@@ -8,7 +8,7 @@
 //! weight; the next reading decides between them and the others.
 
 use super::course::{BoilConditions, Course, between, normal};
-use super::on_fire::{Boil, Figure, FireSaid};
+use super::on_fire::{Boil, Figure};
 use super::prior;
 use super::sensors::COLD_JUICE_C;
 use super::shake::shake;
@@ -25,7 +25,7 @@ const EACH: f64 = 1.0 / COURSES as f64;
 /// Longest step, minutes.
 const STEP_MIN: f64 = 1.0;
 /// With fewer courses than this share that still count, they are drawn again.
-const THIN: f64 = 0.5;
+pub(super) const THIN: f64 = 0.5;
 /// A reading is taken in parts that leave at least this share counting.
 const PART: f64 = 0.25;
 /// In at most so many parts.
@@ -43,8 +43,6 @@ const EXPLAINERS_EACH: f64 = EXPLAINERS as f64;
 const STRANGE: f64 = 0.015;
 const STRANGE_LN_K: f64 = 0.22;
 const STRANGE_LN_RATE: f64 = 0.3;
-/// Chance that a fire which is said to stay as it is was eased all the same.
-const EASED_UNSAID: f64 = 0.05;
 /// A figure that was read back and confirmed is so many times less often mistyped than others.
 const SELDOMER_WHEN_SURE: f64 = 20.0;
 /// Below boiling water by more than this, °C, a pan is not at the boil.
@@ -58,7 +56,7 @@ pub(super) struct Belief {
     pub courses: Vec<Course>,
     /// Weight of each course; together one.
     pub weights: Vec<f64>,
-    chance: Pcg64Mcg,
+    pub(super) chance: Pcg64Mcg,
     /// When it was last read cold, and whether it was read at the boil since.
     last_cold: f64,
     boil_seen: bool,
@@ -97,7 +95,7 @@ impl Seen {
 }
 
 /// A figure to a power; most are to the first.
-fn raised(figure: f64, power: f64) -> f64 {
+pub(super) fn raised(figure: f64, power: f64) -> f64 {
     if power >= 1.0 {
         figure
     } else {
@@ -136,6 +134,7 @@ impl Belief {
             for course in &mut self.courses {
                 course.step(law, self.at, by, &mut self.chance);
             }
+            self.lit_unsaid(law, by);
             self.at += by;
         }
     }
@@ -211,29 +210,6 @@ impl Belief {
         };
         self.weigh(law, &seen);
         Taken { mistyped }
-    }
-
-    /// Takes in what the cook says of the fire at this moment. Let down: in every course that had not eased it yet, it is eased
-    /// now. Stays: courses that had eased it are hardly to be believed.
-    pub(super) fn fire_said(&mut self, said: FireSaid) {
-        match said {
-            FireSaid::LetDown => {
-                for course in &mut self.courses {
-                    course.let_down(&mut self.chance);
-                }
-            }
-            FireSaid::Stays => {
-                for (course, weight) in self.courses.iter().zip(&mut self.weights) {
-                    if course.eased() {
-                        *weight *= EASED_UNSAID;
-                    }
-                }
-                self.even_out();
-                if self.counting_share() < THIN {
-                    self.draw_again();
-                }
-            }
-        }
     }
 
     /// A reading from before the boil: says when it will come to it.
@@ -322,7 +298,7 @@ impl Belief {
     }
 
     /// Share of the courses that count.
-    fn counting_share(&self) -> f64 {
+    pub(super) fn counting_share(&self) -> f64 {
         let squares: f64 = self.weights.iter().map(|w| w * w).sum();
         1.0 / squares * EACH
     }
@@ -343,7 +319,7 @@ impl Belief {
         }
     }
 
-    fn even_out(&mut self) {
+    pub(super) fn even_out(&mut self) {
         let sum: f64 = self.weights.iter().sum();
         if sum > 0.0 && sum.is_finite() {
             self.weights.iter_mut().for_each(|w| *w /= sum);
@@ -363,7 +339,7 @@ impl Belief {
     }
 
     /// Draws the courses again by their weights and shakes them.
-    fn draw_again(&mut self) {
+    pub(super) fn draw_again(&mut self) {
         let drawn = self.places();
         self.place(&drawn);
         shake(&mut self.courses, self.at, &mut self.chance);

@@ -2,6 +2,7 @@
 
 use super::*;
 use crate::calc::boil::course_kit::{Dice, WATER, boil, close, law, plain};
+use crate::calc::boil::on_fire::FireSaid;
 
 #[path = "belief_weighed_tests.rs"]
 mod weighed;

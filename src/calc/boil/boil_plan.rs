@@ -192,20 +192,6 @@ pub fn juice_per_syrup(juice: BrixAt20C, syrup: BrixAt20C) -> Result<f64, Unmet>
     Ok(kg_m3(syrup, twenty) * syrup.get() / (kg_m3(juice, twenty) * juice.get()))
 }
 
-/// Seconds in which the last two °Bx before the target go by on this pan, the whole batch in it.
-pub fn last_two_s(solids: Grams, target: BrixAt20C, pan: Pan) -> Option<u32> {
-    let before = BrixAt20C::new(target.get() - 2.0).ok()?;
-    let seconds = 60.0 * pan.minutes_for(water_between(solids, before, target));
-    #[expect(
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        reason = "checked just before: finite, not negative and below a day"
-    )]
-    (0.0..86_400.0)
-        .contains(&seconds)
-        .then_some(seconds.round() as u32)
-}
-
 #[cfg(test)]
 #[path = "boil_plan_tests.rs"]
 mod tests;

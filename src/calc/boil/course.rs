@@ -32,7 +32,11 @@ const FAR_U: f64 = 2.0;
 /// While it is not known when that will be told: about so many minutes before the target.
 const TOLD_ABOUT_MIN: (f64, f64) = (11.0, 6.0);
 /// What the eased fire is of the full one.
-const EASE_TO: (f64, f64) = (0.35, 0.95);
+pub(super) const EASE_TO: (f64, f64) = (0.35, 0.95);
+/// What drives water off of a pan that does not boil (natural logarithm of the share of the full fire).
+pub(super) const OUT: f64 = -6.0;
+/// A pan that cools needs so many times as long to be as warm again as it cooled (our own allowance).
+const COOLS: f64 = 1.3;
 /// How long it takes until the pan feels an eased or a drawn fire, minutes.
 const EASE_TAKES_MIN: f64 = 1.5;
 
@@ -75,6 +79,10 @@ pub(super) struct Course {
     /// K at the target, and how much lower K is in thin syrup.
     pub k: f64,
     pub bend: f64,
+    /// It does not boil before this minute: it was lit again, or cold juice was poured in; nought: neither.
+    pub boils_again: f64,
+    /// The fire was said to be drawn, and burns on all the same.
+    pub burns_on: bool,
     /// What the thermometer shows too much in the pan against the morning's boiling water.
     pub off: f64,
     /// How many minutes the thermometer lags, and by how many °C it does.
@@ -104,6 +112,21 @@ impl Course {
         (self.ln_rate + self.stray + self.ease).exp() * self.slowed(self.u, law)
     }
 
+    /// Minutes in which it goes from one water per solids to a lower one, at the fire of the moment; of a pan that comes
+    /// back to the boil, at the fire it will have.
+    pub(super) fn minutes_between(&self, from: f64, to: f64, law: &BoilConditions) -> f64 {
+        let middle = Self {
+            u: f64::midpoint(from, to),
+            ease: if self.recovers() {
+                self.ease_to
+            } else {
+                self.ease
+            },
+            ..*self
+        };
+        (from - to) / middle.speed(law)
+    }
+
     fn slowed(&self, u: f64, law: &BoilConditions) -> f64 {
         let thick = (1.0 + law.goal) / (1.0 + u);
         let square = thick * thick;
@@ -127,6 +150,10 @@ impl Course {
         let boiled = (from + minutes - self.boils_at).min(minutes);
         self.stray_on(minutes, chance);
         if boiled <= 0.0 {
+            if self.is_drawn(law, from + minutes) {
+                // What is not at the boil yet is no nearer to it, and cools.
+                self.boils_at += COOLS * minutes;
+            }
             return;
         }
         self.ease_on(law, from, boiled, chance);
@@ -195,24 +222,39 @@ impl Course {
         }
     }
 
+    /// Whether nothing burns under it by a minute.
+    pub(super) fn is_drawn(&self, law: &BoilConditions, by: f64) -> bool {
+        !self.burns_on && law.drawn_at.is_some_and(|at| at < by)
+    }
+
+    /// Whether it comes back to the boil, after its fire was lit again or juice was poured in.
+    pub(super) fn recovers(&self) -> bool {
+        self.ease < self.ease_to - 0.05
+    }
+
     /// What the cook may do to the fire near the end, and how the pan follows it.
     fn ease_on(&mut self, law: &BoilConditions, from: f64, minutes: f64, chance: &mut impl Rng) {
-        let drawn = law.drawn_at.is_some_and(|at| at < from + minutes);
-        if drawn {
+        if self.is_drawn(law, from + minutes) {
             // No fire: the pan boils on by its own heat and stops.
-            self.ease_to = -6.0;
+            self.ease_to = OUT;
+        } else if from < self.boils_again {
+            return;
         } else if !self.eased() {
             let a_minute = self.eases_a_minute(law, from);
             if a_minute > 0.0 && chance.random::<f64>() < a_minute * minutes {
                 self.ease_to = between(chance, EASE_TO).ln();
             }
         }
-        if self.eased() {
+        if self.eased() || self.ease < 0.0 {
             let left = 1.0 / (1.0 + minutes / EASE_TAKES_MIN);
             self.ease = self.ease_to + (self.ease - self.ease_to) * left;
         }
     }
 }
+
+/// A drop of a drawn pan that nobody expected is put down to a fire that burns on above this lot, 0 to 1; else the pan was
+/// elsewhere when it was drawn.
+const BURNS_ON: f64 = 0.7;
 
 impl Course {
     /// Changes so that it explains a figure: the pan was faster or slower than believed all along,
@@ -249,6 +291,11 @@ impl Course {
             self.ln_rate += faster.ln();
         }
         self.u = u.max(LEAST_U);
+        if (way > BURNS_ON || !matches!(figure, Figure::Brix(_))) && self.is_drawn(law, at) {
+            // What was drawn only cools: as hot as this it is where something burns, and thicker it may be for that.
+            self.burns_on = true;
+            (self.ease_to, self.ease) = (0.0, 0.0);
+        }
         true
     }
 }

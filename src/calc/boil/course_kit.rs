@@ -107,6 +107,8 @@ pub(super) fn plain() -> Course {
         slowing: 0.0,
         ease_to: 0.0,
         ease: 0.0,
+        boils_again: 0.0,
+        burns_on: false,
         k: 1.1,
         bend: 0.0,
         off: 0.0,

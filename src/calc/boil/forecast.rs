@@ -14,6 +14,8 @@ const HORIZON: f64 = 1440.0;
 /// A step is this share of the time to go, between these minutes.
 const STEP_SHARE: f64 = 0.15;
 const STEP_MIN: (f64, f64) = (0.25, 6.0);
+/// And no longer than this while a pan comes back to the boil.
+const RECOVERS_STEP_MIN: f64 = 0.5;
 
 /// What a course passes on its way.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -126,12 +128,18 @@ fn follow(
         course.stray_on(course.boils_at - at, chance);
         at = course.boils_at;
     }
+    at = at.max(course.boils_again);
     while let Some(next) = passed.iter().position(Option::is_none)
         && at < never
     {
         let before = course.u;
         let to_go = (before - marks[next]) / course.speed(law);
-        let by = (STEP_SHARE * to_go).clamp(STEP_MIN.0, STEP_MIN.1);
+        let longest = if course.recovers() {
+            RECOVERS_STEP_MIN
+        } else {
+            STEP_MIN.1
+        };
+        let by = (STEP_SHARE * to_go).clamp(STEP_MIN.0, longest);
         course.step(law, at, by, chance);
         for (passed, mark) in passed.iter_mut().zip(marks) {
             if passed.is_none() && course.u <= mark {

@@ -63,8 +63,12 @@ pub struct Looked {
     pub last_reading: Option<UtcSecond>,
     /// Whether the next reading is overdue, so that silence itself is said: since when.
     pub silent_since: Option<UtcSecond>,
-    /// When the fire was drawn, if it was and is not lit again.
+    /// When the fire was drawn, if it was and is not lit again, and the readings do not say that it burns on.
     pub drawn_at: Option<UtcSecond>,
+    /// When the fire was said to be drawn, if the pan has gone on boiling all the same.
+    pub burns_on: Option<UtcSecond>,
+    /// Seconds in which the last 2 °Bx before the target go by at the fire there is.
+    pub last_two_s: f64,
     /// How far the last figure stands alone, so that another is wanted now.
     pub alone: Option<Alone>,
     /// Whether one refractometer reading is asked for, since nobody has learned K.

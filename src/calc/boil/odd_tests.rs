@@ -33,6 +33,8 @@ fn looked(k: Spread, rate: Spread) -> Looked {
         last_reading: None,
         silent_since: None,
         drawn_at: None,
+        burns_on: None,
+        last_two_s: 60.0,
         alone: None,
         wants_brix: false,
         temp_expected: any,
@@ -124,7 +126,7 @@ fn three_pairs_that_say_another_k_than_was_learned_are_told() {
         at: boil.lit.plus(600),
         temp: crate::units::Celsius::new(water + k * rise_c(brix, water, Factor::PURE)).ok(),
         brix: crate::units::BrixAt20C::new(brix).ok(),
-        fire: None,
+        done: None,
         by: By::Hand,
         sure: false,
     };

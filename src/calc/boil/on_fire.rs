@@ -18,9 +18,9 @@ pub struct Taught {
 pub struct Boil {
     /// When the fire was lit under it.
     pub lit: UtcSecond,
-    /// Dissolved solids poured in.
+    /// Dissolved solids in it then.
     pub solids: Grams,
-    /// Brix of the pooled juice.
+    /// Brix of the juice pooled then.
     pub juice: BrixAt20C,
     /// Brix it is to be finished at.
     pub target: BrixAt20C,
@@ -44,16 +44,42 @@ pub enum By {
     Probe,
 }
 
-/// What the cook says of the fire when it is asked about near the end.
+/// What the cook says of the fire.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum FireSaid {
     /// It was let down.
     LetDown,
     /// It stays as it is.
     Stays,
+    /// It was drawn: nothing burns under the pan.
+    Drawn,
+    /// It was lit again after it was drawn.
+    Relit,
 }
 
-/// What was read or said at one moment; at least one of the three.
+/// Juice that was poured into a boil after its fire was lit.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Pour {
+    /// Dissolved solids in it.
+    pub solids: Grams,
+    /// Water in it.
+    pub water: Grams,
+    /// How warm it was.
+    pub temp: Celsius,
+    /// Whether it was written down as poured, and not as a correction of what was in the pan already.
+    pub plain: bool,
+}
+
+/// What was done to a boil at one moment.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Done {
+    /// To its fire.
+    Fire(FireSaid),
+    /// Juice was poured in.
+    Poured(Pour),
+}
+
+/// What was read, said or done at one moment; at least one of the three.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Reading {
     /// When it was noted.
@@ -62,8 +88,8 @@ pub struct Reading {
     pub temp: Option<Celsius>,
     /// Refractometer, a cooled drop, at 20 °C.
     pub brix: Option<BrixAt20C>,
-    /// What was said of the fire.
-    pub fire: Option<FireSaid>,
+    /// What was done, or said of the fire.
+    pub done: Option<Done>,
     /// Who read it.
     pub by: By,
     /// Whether it was read back as a figure that nobody expected, and confirmed.
@@ -128,6 +154,8 @@ pub fn fire_said(remark: &str) -> Option<FireSaid> {
     match remark {
         FIRE_LET_DOWN => Some(FireSaid::LetDown),
         FIRE_STAYS => Some(FireSaid::Stays),
+        FIRE_DRAWN => Some(FireSaid::Drawn),
+        FIRE_RELIT => Some(FireSaid::Relit),
         _ => None,
     }
 }

@@ -45,6 +45,8 @@ pub(super) fn course(boil: &Boil, law: &BoilConditions, chance: &mut impl Rng) -
         slowing: slowing(chance),
         ease_to: 0.0,
         ease: 0.0,
+        boils_again: 0.0,
+        burns_on: false,
         k,
         bend: 0.04 + 0.10 * normal(chance),
         off: thermometer_off(chance),

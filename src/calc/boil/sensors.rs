@@ -39,6 +39,35 @@ fn below(z: f64) -> f64 {
     0.5 + (0.5 * share.sqrt() * (1.5 - 0.5 * share)).copysign(z)
 }
 
+/// So long after the fire was drawn a pan boils on, minutes: from then on it cools.
+pub(super) const DIES_MIN: f64 = 2.0;
+/// It then may be colder than at the boil by up to so many °C, and so many more each minute: a deep kettle cools the
+/// slowest.
+const COOLED_C: f64 = 2.0;
+const COOLS_C_MIN: f64 = 2.0;
+
+/// For how many minutes a course has cooled by a moment, if its fire is out.
+fn cools_for(course: &Course, law: &BoilConditions, at: f64) -> Option<f64> {
+    let since = law.drawn_at.map(|drawn| at - drawn - DIES_MIN);
+    since.filter(|minutes| *minutes > 0.0 && course.is_drawn(law, at))
+}
+
+/// How likely a thermometer shows this of a course: one that cools may be anywhere below the boil, and not above it.
+fn temp_likely(
+    read: f64,
+    sd_less: f64,
+    course: &Course,
+    law: &BoilConditions,
+    (water_c, at): (f64, f64),
+) -> f64 {
+    let (shown, sd) = temp_of(course, law, water_c, at);
+    let sd = sd - sd_less;
+    match cools_for(course, law, at) {
+        Some(minutes) => (1.0 - below((read - shown) / sd)) / (COOLED_C + COOLS_C_MIN * minutes),
+        None => student(read - shown, sd),
+    }
+}
+
 /// What a thermometer is expected to show of a course at a moment, °C, and how far it may be off.
 pub(super) fn temp_of(course: &Course, law: &BoilConditions, water_c: f64, at: f64) -> (f64, f64) {
     if at < course.boils_at {
@@ -63,14 +92,8 @@ impl Figure {
     /// How likely a sound instrument shows this of a course, per °C or °Bx.
     pub(super) fn sound(self, course: &Course, law: &BoilConditions, water_c: f64, at: f64) -> f64 {
         match self {
-            Self::Temp(read) => {
-                let (shown, sd) = temp_of(course, law, water_c, at);
-                student(read - shown, sd)
-            }
-            Self::Probe(read) => {
-                let (shown, sd) = temp_of(course, law, water_c, at);
-                student(read - shown, sd - TEMP_SD + PROBE_SD)
-            }
+            Self::Temp(read) => temp_likely(read, 0.0, course, law, (water_c, at)),
+            Self::Probe(read) => temp_likely(read, TEMP_SD - PROBE_SD, course, law, (water_c, at)),
             Self::Brix(read) => DROP_MIN
                 .iter()
                 .map(|(ago, share)| share * student(read - drop_of(course, law, at, *ago), BRIX_SD))

@@ -17,29 +17,34 @@ use super::thickness::{brix_of, u_of};
 use crate::units::{Celsius, Grams, UtcSecond};
 
 use super::looked::{Forecast, Looked};
-use super::on_fire::{Boil, By, Figure, FireSaid, Reading, Spread};
+use super::on_fire::{Boil, By, Figure, Reading, Spread};
 
 /// A watched boil; keeps what was believed at the last reading.
 #[derive(Debug, Clone)]
 pub struct Watch {
-    boil: Boil,
-    law: BoilConditions,
+    /// With all that is in it by the last reading.
+    pub(super) boil: Boil,
+    pub(super) law: BoilConditions,
     seed: u64,
     /// As of the last reading taken in.
-    belief: Belief,
+    pub(super) belief: Belief,
     /// The same carried on in whole steps to the last look.
-    ahead: Belief,
+    pub(super) ahead: Belief,
     taken: usize,
     /// When it was last worked out when the cook is told to check.
-    foreseen_at: Option<f64>,
+    pub(super) foreseen_at: Option<f64>,
     last: Option<f64>,
     last_temp: Option<f64>,
     /// Where the courses of the last reading end, once worked.
-    ends: Option<Ends>,
+    pub(super) ends: Option<Ends>,
     brix: Vec<(f64, f64)>,
     doubtful: Vec<usize>,
-    last_figure: Option<LastFigure>,
+    pub(super) last_figure: Option<LastFigure>,
     merged: Merged,
+    /// Since when the next reading counts anew: the fire was lit again, or juice was poured in.
+    pub(super) anew: f64,
+    /// Until when a thermometer may show that the pan is not back at the boil.
+    pub(super) warms_until: f64,
 }
 
 /// What a moment is foretold; minutes since the fire was lit.
@@ -60,14 +65,11 @@ struct Foreseen {
 const APART_MIN: f64 = 1.5;
 /// The same for a probe, which has the same errors for longer.
 const PROBE_APART_MIN: f64 = 1.0;
-/// So long after the fire was drawn a pan boils on, minutes; from then on a thermometer that shows no more than it
-/// did, within so many °C, shows syrup that cools and not how thick it is.
-const DIES_MIN: f64 = 2.0;
-const COOLS_C: f64 = 1.0;
 /// It is worked out at most so often when the cook is told to check, minutes.
 const FORESEE_MIN: f64 = 2.5;
 
-fn minutes_between(from: UtcSecond, to: UtcSecond) -> f64 {
+/// Minutes from one moment to another.
+pub(super) fn minutes_between(from: UtcSecond, to: UtcSecond) -> f64 {
     #[expect(clippy::cast_precision_loss, reason = "a boil lasts hours")]
     let seconds = (to.get() - from.get()) as f64;
     seconds / 60.0
@@ -100,6 +102,8 @@ impl Watch {
             doubtful: Vec::new(),
             last_figure: None,
             merged: Merged::default(),
+            anew: 0.0,
+            warms_until: 0.0,
         }
     }
 
@@ -112,7 +116,7 @@ impl Watch {
         watch
     }
 
-    /// The boil.
+    /// The boil, with all that was poured in by the last reading.
     pub const fn boil(&self) -> &Boil {
         &self.boil
     }
@@ -122,16 +126,15 @@ impl Watch {
         let at = minutes_between(self.boil.lit, reading.at).max(0.0);
         let place = self.taken;
         self.taken += 1;
-        if let Some(said) = reading.fire {
-            self.fire_said(at, said);
+        if let Some(done) = reading.done {
+            self.take_done(at, done);
         }
         if reading.temp.is_none() && reading.brix.is_none() {
             return;
         }
         self.last = Some(self.last.map_or(at, |last| last.max(at)));
         self.ends = None;
-        let temp = reading.temp.filter(|temp| !self.cools(at, temp.get()));
-        if let (By::Probe, Some(temp)) = (reading.by, temp) {
+        if let (By::Probe, Some(temp)) = (reading.by, reading.temp) {
             let near = self.near();
             let stretch = self.merged.add(at, temp.get(), place, near);
             self.take_stretch(stretch);
@@ -143,28 +146,29 @@ impl Watch {
             self.brix.push((at, brix.get()));
             self.figure(at, Figure::Brix(brix.get()), (place, reading.sure), 1.0);
         }
-        if let (By::Hand, Some(temp)) = (reading.by, temp) {
+        if let (By::Hand, Some(temp)) = (reading.by, reading.temp) {
             let share = self.temp_share(at, APART_MIN);
             let figure = Figure::Temp(temp.get());
-            self.figure(at, figure, (place, reading.sure), share);
-        }
-    }
-
-    /// Whether a temperature only shows that the fire was drawn.
-    fn cools(&self, at: f64, temp: f64) -> bool {
-        let dead = self.law.drawn_at.is_some_and(|drawn| at > drawn + DIES_MIN);
-        dead && {
-            let shown = |c: &Course| sensors::temp_of(c, &self.law, self.boil.water.get(), at).0;
-            let [expected] = self.belief.quantiles(shown, [0.5]);
-            temp < expected + COOLS_C
+            if !self.takes_as_cool(at, figure, share) {
+                self.figure(at, figure, (place, reading.sure), share);
+            }
         }
     }
 
     fn take_stretch(&mut self, stretch: Option<(f64, f64, usize)>) {
         if let Some((at, temp, place)) = stretch {
             let share = self.temp_share(at, PROBE_APART_MIN);
-            self.figure(at, Figure::Probe(temp), (place, false), share);
+            let figure = Figure::Probe(temp);
+            if !self.takes_as_cool(at, figure, share) {
+                self.figure(at, figure, (place, false), share);
+            }
         }
+    }
+
+    /// Ends the stretch of a probe's sendings that is being gathered, for something was done to the pan.
+    pub(super) fn end_stretch(&mut self) {
+        let stretch = self.merged.end();
+        self.take_stretch(stretch);
     }
 
     /// What a temperature tells, as a share of one by itself: the less the closer it follows on
@@ -218,24 +222,6 @@ impl Watch {
         self.foreseen_at = Some(at);
         let told = call::checked_at(&self.follow(FOLLOWED_AHEAD));
         self.law.checked_at = Some(told.max(at));
-    }
-
-    /// What the cook says of the fire: what was only likely before is known now.
-    fn fire_said(&mut self, at: f64, said: FireSaid) {
-        self.belief.advance(&self.law, at);
-        self.belief.fire_said(said);
-        self.law.fire_said = Some((self.belief.at, said));
-        self.ahead = self.belief.clone();
-        self.ends = None;
-    }
-
-    /// The fire was drawn: the pan boils on for a minute or two by its own heat and stops.
-    pub fn fire_drawn(&mut self, at: UtcSecond) {
-        let at = minutes_between(self.boil.lit, at).max(0.0);
-        self.belief.advance(&self.law, at);
-        self.law.drawn_at = Some(at);
-        self.ahead = self.belief.clone();
-        self.ends = None;
     }
 
     /// Whether the end may be near, so that a probe is listened to closely.
@@ -310,7 +296,7 @@ impl Watch {
             at,
             temp: Some(temp),
             brix: None,
-            fire: None,
+            done: None,
             by: By::Hand,
             sure: true,
         });
@@ -333,15 +319,16 @@ impl Watch {
         };
         let seen = self.belief.boil_seen() || !self.brix.is_empty();
         let (last, looked_from) = (self.last, minute.max(self.belief.at));
+        let counts_from = last.unwrap_or(0.0).max(self.anew);
         let figure = self.last_figure.map(|last| (last, self.doubts(&last)));
-        let drawn = self.law.drawn_at.is_some();
+        let drawn = self.is_drawn();
         let ends = self.ends();
         let chances = call::chances(ends, minute, drawing);
         let finish = ends.at(Mark::Goal, [0.1, 0.5, 0.9]);
         let finish =
             (!drawn && seen && call::finish_is_told(finish, looked_from, by)).then_some(finish);
         let again = figure.and_then(|(last, doubted)| last.again(doubted));
-        let next = call::next_reading(ends, last.unwrap_or(0.0)).min(again.unwrap_or(f64::MAX));
+        let next = call::next_reading(ends, counts_from).min(again.unwrap_or(f64::MAX));
         // Once the fire is drawn nothing boils on, and nobody has to read by the clock.
         let silent = !drawn && call::overdue(next, minute);
         let told = call::call(&chances, finish.is_some(), silent)
@@ -361,7 +348,10 @@ impl Watch {
     /// What is believed at a moment; before the last reading: at the last reading.
     pub fn look(&mut self, at: UtcSecond) -> Looked {
         let minute = minutes_between(self.boil.lit, at).max(0.0);
-        let belief = self.belief_at(minute);
+        let (mut belief, drawn) = (self.belief_at(minute), self.is_drawn());
+        if drawn {
+            belief = belief.without_burning();
+        }
         let foreseen = self.foresee(minute);
         let finish = foreseen.finish.map(|[early, middle, late]| Forecast {
             earliest: self.second(early),
@@ -371,6 +361,7 @@ impl Watch {
         let (law, boil) = (&self.law, &self.boil);
         let [u_high, u, u_low] = belief.quantiles(|c| c.u, [0.1, 0.5, 0.9]);
         let juice_u = u_of(boil.juice.get().max(2.0));
+        let two_short = u_of((boil.target.get() - 2.0).max(1.0));
         let per_m2_h = 60.0 * boil.solids.kg() / boil.pan.area_m2;
         let said = (boil.pan.kg_min() / boil.solids.kg().max(0.01)).ln();
         let solids = boil.solids.as_f64();
@@ -403,7 +394,10 @@ impl Watch {
             finish,
             next_reading: self.second(foreseen.next),
             silent_since: (foreseen.silent).then(|| self.second(self.last.unwrap_or(0.0))),
-            drawn_at: law.drawn_at.map(|m| self.second(m)),
+            drawn_at: law.drawn_at.filter(|_| drawn).map(|m| self.second(m)),
+            burns_on: law.drawn_at.filter(|_| !drawn).map(|m| self.second(m)),
+            last_two_s: 60.0
+                * belief.quantiles(|c| c.minutes_between(two_short, law.goal, law), [0.5])[0],
             alone: foreseen.alone,
             last_reading: self.last.map(|m| self.second(m)),
             wants_brix: call::wants_brix(&k, &foreseen.chances, boil.k.is_some()),

@@ -19,7 +19,7 @@ fn reading(minute: f64, temp: Option<f64>, brix: Option<f64>, by: By) -> Reading
         at: at(minute),
         temp: temp.map(|t| Celsius::new(t).unwrap()),
         brix: brix.map(|b| BrixAt20C::new(b).unwrap()),
-        fire: None,
+        done: None,
         by,
         sure: false,
     }

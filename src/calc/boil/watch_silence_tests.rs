@@ -1,6 +1,7 @@
 //! Tests of silence: a hand or a probe that notes nothing any more near the end.
 
 use super::*;
+use crate::calc::boil::on_fire::{Done, FireSaid};
 
 #[test]
 fn silence_near_the_end_is_said_and_says_since_when() {
@@ -28,7 +29,7 @@ fn a_probe_that_falls_silent_near_the_end_is_said_and_grows_graver_like_any_sile
         .map(|tick| f64::from(tick) / 6.0)
         .filter(|minute| *minute >= COMES_TO_THE_BOIL)
         .map(|minute| Reading {
-            fire: None,
+            done: None,
             by: By::Probe,
             sure: false,
             ..shown(minute, 1.1)
@@ -52,7 +53,7 @@ fn fire(minute: f64, said: FireSaid) -> Reading {
         at: at(minute),
         temp: None,
         brix: None,
-        fire: Some(said),
+        done: Some(Done::Fire(said)),
         by: By::Hand,
         sure: false,
     }

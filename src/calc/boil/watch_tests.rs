@@ -15,6 +15,9 @@ mod silence;
 #[path = "watch_alone_tests.rs"]
 mod alone;
 
+#[path = "watch_done_tests.rs"]
+mod done;
+
 const LIT: UtcSecond = UtcSecond::new(1_800_000_000);
 const WATER: f64 = 99.5;
 
@@ -36,7 +39,7 @@ fn hot(minute: f64, temp: f64) -> Reading {
         at: at(minute),
         temp: Some(c(temp)),
         brix: None,
-        fire: None,
+        done: None,
         by: By::Hand,
         sure: false,
     }
@@ -46,7 +49,7 @@ fn drop_read(minute: f64, brix: f64) -> Reading {
         at: at(minute),
         temp: None,
         brix: Some(bx(brix)),
-        fire: None,
+        done: None,
         by: By::Hand,
         sure: false,
     }
@@ -371,7 +374,7 @@ fn a_probe_that_sends_every_five_seconds_tells_no_more_than_it_knows() {
             at: at(minute),
             temp: Some(c(temp)),
             brix: None,
-            fire: None,
+            done: None,
             by: By::Probe,
             sure: false,
         });

@@ -15,7 +15,7 @@ use crate::calc::physics::elevation::WaterBoil;
 use crate::calc::physics::energy::Fuel;
 use crate::facts::came_by::CameBy;
 use crate::store::boil::boil_readings::{self, ReadingRow};
-use crate::store::boil::boils::{self, BoilRow, FillRow};
+use crate::store::boil::boils::{self, BoilRow, DrawnThen, FillRow};
 use crate::store::boil::boils_rules::{self, Moved};
 use crate::store::boil::pans::Pan;
 use crate::store::records;
@@ -47,6 +47,8 @@ pub struct Boil {
     pub pan: Vec<InPan>,
     /// All of that together.
     pub brought: Portion,
+    /// The versions of what was poured in.
+    pub drawn: Vec<DrawnThen>,
     /// Its readings, by time; none that another one puts right.
     pub readings: Vec<ReadingRow>,
     /// By which way what was noted of it came.
@@ -78,6 +80,7 @@ pub struct Parts {
     moved: Option<Moved>,
     sizes: Vec<JarSize>,
     pan: Vec<InPan>,
+    drawn: Vec<DrawnThen>,
     readings: Vec<ReadingRow>,
     came: CameBy,
     typed: Option<TypedRow>,
@@ -93,7 +96,7 @@ impl Parts {
             seasons::rules(row.rules_id),
             boils_rules::latest(row.id),
             seasons::jar_sizes(row.rules_id),
-            boil_sums::in_pan(row.id),
+            (boil_sums::in_pan(row.id), boils::draws_then(row.id)).together(),
             boil_readings::of_boil(row.id),
             (
                 CameBy::of(&row.id.to_string()),
@@ -106,17 +109,20 @@ impl Parts {
         );
         let found = found.together();
         found.map(
-            |(rules, moved, sizes, pan, readings, (came, typed), probes, fills, scale)| Self {
-                rules,
-                moved,
-                sizes,
-                pan,
-                readings,
-                came,
-                typed,
-                probes,
-                fills,
-                jar_scale: scale.map(|(_, step)| step),
+            |(rules, moved, sizes, (pan, drawn), readings, (came, typed), probes, fills, scale)| {
+                Self {
+                    rules,
+                    moved,
+                    sizes,
+                    pan,
+                    drawn,
+                    readings,
+                    came,
+                    typed,
+                    probes,
+                    fills,
+                    jar_scale: scale.map(|(_, step)| step),
+                }
             },
         )
     }
@@ -154,6 +160,7 @@ impl Parts {
                 .cloned()
                 .collect(),
             brought,
+            drawn: self.drawn,
             pan: self.pan,
             rules,
             row,

@@ -4,7 +4,6 @@
 
 use crate::calc::boil::on_fire::{Boil, Reading};
 use crate::calc::boil::watch::Watch;
-use crate::units::UtcSecond;
 use std::ops::{Deref, DerefMut};
 use std::sync::{Mutex, PoisonError};
 
@@ -18,24 +17,13 @@ static SHELF: Mutex<Vec<Kept>> = Mutex::new(Vec::new());
 struct Kept {
     boil: Boil,
     readings: Vec<Reading>,
-    drawn: Option<UtcSecond>,
     watch: Watch,
 }
 
 impl Kept {
-    /// Whether going on from here gives the same as beginning anew: what is read before the fire was drawn is taken in
-    /// before that, and the rest after it.
-    fn leads_to(&self, boil: &Boil, readings: &[Reading], drawn: Option<UtcSecond>) -> bool {
-        if self.boil != *boil || !readings.starts_with(&self.readings) {
-            return false;
-        }
-        let first_new = readings.get(self.readings.len());
-        match (self.drawn, drawn) {
-            (None, None) => true,
-            (None, Some(at)) => self.readings.last().is_none_or(|last| last.at <= at),
-            (Some(was), Some(at)) => was == at && first_new.is_none_or(|new| new.at > at),
-            (Some(_), None) => false,
-        }
+    /// Whether going on from here gives the same as beginning anew.
+    fn leads_to(&self, boil: &Boil, readings: &[Reading]) -> bool {
+        self.boil == *boil && readings.starts_with(&self.readings)
     }
 }
 
@@ -44,34 +32,24 @@ impl Kept {
 pub struct KeptWatch(Option<Kept>);
 
 impl KeptWatch {
-    /// The watch of a boil with these readings, its fire drawn then.
-    pub fn of(boil: Boil, readings: Vec<Reading>, drawn: Option<UtcSecond>) -> Self {
+    /// The watch of a boil with these readings.
+    pub fn of(boil: Boil, readings: Vec<Reading>) -> Self {
         // It stays on the shelf: whoever looks at the same time need not take in all readings anew.
         let found = {
             let all = SHELF.lock().unwrap_or_else(PoisonError::into_inner);
             let mut found = all.iter().rev();
-            found
-                .find(|kept| kept.leads_to(&boil, &readings, drawn))
-                .cloned()
+            found.find(|kept| kept.leads_to(&boil, &readings)).cloned()
         };
-        let (mut watch, taken, was_drawn) = match found {
-            Some(kept) => (kept.watch, kept.readings.len(), kept.drawn),
-            None => (Watch::start(boil), 0, None),
+        let (mut watch, taken) = match found {
+            Some(kept) => (kept.watch, kept.readings.len()),
+            None => (Watch::start(boil), 0),
         };
-        let mut to_draw = drawn.filter(|_| was_drawn.is_none());
         for reading in &readings[taken..] {
-            if let Some(at) = to_draw.take_if(|at| reading.at > *at) {
-                watch.fire_drawn(at);
-            }
             watch.take(reading);
-        }
-        if let Some(at) = to_draw {
-            watch.fire_drawn(at);
         }
         Self(Some(Kept {
             boil,
             readings,
-            drawn,
             watch,
         }))
     }
@@ -112,8 +90,8 @@ impl Drop for KeptWatch {
 mod tests {
     use super::*;
     use crate::calc::boil::boil_plan::Pan;
-    use crate::calc::boil::on_fire::{By, Taught};
-    use crate::units::{BrixAt20C, Celsius, Grams};
+    use crate::calc::boil::on_fire::{By, Done, FireSaid, Taught};
+    use crate::units::{BrixAt20C, Celsius, Grams, UtcSecond};
 
     /// A boil of its own for each test, by the second it was lit.
     fn boil(lit: i64) -> Boil {
@@ -137,7 +115,7 @@ mod tests {
             at: boil.lit.plus(60 * minute),
             temp: Some(Celsius::new(temp).unwrap()),
             brix: None,
-            fire: None,
+            done: None,
             by: By::Hand,
             sure: false,
         }
@@ -164,7 +142,7 @@ mod tests {
                 let upto = readings[..many].to_vec();
                 let at = upto[many - 1].at.plus(60 * minutes);
                 let anew = Watch::replay(boil, &upto).look(at);
-                assert_eq!(KeptWatch::of(boil, upto, None).look(at), anew, "{many}");
+                assert_eq!(KeptWatch::of(boil, upto).look(at), anew, "{many}");
             }
             assert_eq!(kept_on_shelf(&boil), Some(many));
         }
@@ -175,26 +153,45 @@ mod tests {
         let boil = boil(1_700_100_000);
         let mut readings = some(&boil);
         let at = boil.lit.plus(60 * 115);
-        let before = KeptWatch::of(boil, readings.clone(), None).look(at);
+        let before = KeptWatch::of(boil, readings.clone()).look(at);
         readings[2] = read(&boil, 90, 100.6);
         let anew = Watch::replay(boil, &readings).look(at);
         assert_ne!(before, anew);
-        assert_eq!(KeptWatch::of(boil, readings, None).look(at), anew);
+        assert_eq!(KeptWatch::of(boil, readings).look(at), anew);
     }
 
     #[test]
     fn a_fire_drawn_and_lit_again_is_told_as_from_the_beginning() {
         let boil = boil(1_700_200_000);
-        let readings = some(&boil);
-        let (drawn, at) = (boil.lit.plus(60 * 112), boil.lit.plus(60 * 130));
-        let mut anew = Watch::replay(boil, &readings);
-        let burning = anew.look(at);
-        anew.fire_drawn(drawn);
-        let out = anew.look(at);
-        assert_ne!(burning.brix, out.brix);
-        let kept = |drawn| KeptWatch::of(boil, readings.clone(), drawn).look(at);
-        assert_eq!(kept(None), burning);
-        assert_eq!(kept(Some(drawn)), out);
-        assert_eq!(kept(None), burning);
+        let mut readings = some(&boil);
+        for (minute, said) in [(112, FireSaid::Drawn), (121, FireSaid::Relit)] {
+            readings.push(Reading {
+                temp: None,
+                done: Some(Done::Fire(said)),
+                ..read(&boil, minute, 100.0)
+            });
+            let at = boil.lit.plus(60 * (minute + 4));
+            let anew = Watch::replay(boil, &readings).look(at);
+            assert_eq!(KeptWatch::of(boil, readings.clone()).look(at), anew);
+        }
+    }
+
+    #[test]
+    fn what_was_lit_again_does_not_boil_on_through_the_pause() {
+        let boil = boil(1_700_300_000);
+        let at = boil.lit.plus(60 * 141);
+        let mut readings = some(&boil);
+        let burning = KeptWatch::of(boil, readings.clone()).look(at).brix.middle;
+        for (minute, said) in [(111, FireSaid::Drawn), (140, FireSaid::Relit)] {
+            readings.push(Reading {
+                temp: None,
+                done: Some(Done::Fire(said)),
+                ..read(&boil, minute, 100.0)
+            });
+        }
+        let then = KeptWatch::of(boil, readings.clone()).look(boil.lit.plus(60 * 111));
+        let paused = KeptWatch::of(boil, readings).look(at).brix.middle;
+        assert!(paused < burning - 10.0, "{paused} {burning}");
+        assert!(paused < then.brix.high + 3.0, "{paused} {then:?}");
     }
 }

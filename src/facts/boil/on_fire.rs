@@ -4,7 +4,9 @@ use super::boils::Boil;
 use super::kept_watch::KeptWatch;
 use crate::calc::boil::call::Call;
 use crate::calc::boil::looked::Looked;
-use crate::calc::boil::on_fire::{self, By, FIRE_DRAWN, FIRE_RELIT, Reading, Taught};
+use crate::calc::boil::on_fire::{self, By, Done, Pour, Reading, Taught};
+use crate::calc::boil::poured_later::{poured_later, with_lighting_until};
+use crate::calc::boil::probe_sense::{Amiss, sense};
 use crate::calc::boil::sums::Stage;
 use crate::store::boil::boils;
 use crate::store::{Conn, Stored};
@@ -32,37 +34,110 @@ pub async fn calls(
 }
 
 impl Boil {
-    /// The readings as the watch takes them, by hand and of probes, in order of time; remarks alone are left
-    /// out.
+    /// The readings as the watch takes them, by hand and of probes, with what was done to the fire and poured in, in order
+    /// of time; other remarks alone are left out, and what a probe sent that cannot be believed.
     pub fn readings_for_watch(&self) -> Vec<Reading> {
-        let sent = self.probes.iter().flat_map(|probe| &probe.readings);
-        let sent = sent.map(|read| Reading {
-            at: read.at,
-            temp: Some(read.temp),
-            brix: None,
-            fire: None,
-            by: By::Probe,
-            sure: false,
-        });
-        let mut all: Vec<Reading> = self
-            .readings
-            .iter()
-            .map(|r| Reading {
-                at: r.read_at,
-                temp: r.temp,
-                brix: r.brix.and_then(|b| BrixAt20C::new(b.get()).ok()),
-                fire: on_fire::fire_said(&r.note),
-                by: By::Hand,
-                sure: on_fire::is_confirmed(&r.note),
+        let by_hand = self.by_hand();
+        let water = self.day.target.water;
+        let sent = self.probes.iter();
+        let sent = sent.flat_map(|probe| sense(&probe.readings, &by_hand, water).readings);
+        let mut all: Vec<Reading> = sent
+            .map(|read| Reading {
+                at: read.at,
+                temp: Some(read.temp),
+                brix: None,
+                done: None,
+                by: By::Probe,
+                sure: false,
             })
-            .filter(|r| r.temp.is_some() || r.brix.is_some() || r.fire.is_some())
-            .chain(sent)
             .collect();
+        all.splice(0..0, by_hand);
         all.sort_by_key(|reading| reading.at);
         all
     }
 
-    /// The boil as the watch takes it; nothing without a pan, juice or a target above the juice.
+    /// What is amiss with the probes of the boil.
+    pub fn probes_amiss(&self) -> Vec<Amiss> {
+        let (by_hand, water) = (self.by_hand(), self.day.target.water);
+        let probes = self.probes.iter();
+        probes
+            .filter_map(|probe| sense(&probe.readings, &by_hand, water).amiss)
+            .collect()
+    }
+
+    /// What was noted by hand, and poured in after it was lit, by time.
+    fn by_hand(&self) -> Vec<Reading> {
+        let read = self.readings.iter().map(|r| Reading {
+            at: r.read_at,
+            temp: r.temp,
+            brix: r.brix.and_then(|b| BrixAt20C::new(b.get()).ok()),
+            done: on_fire::fire_said(&r.note).map(Done::Fire),
+            by: By::Hand,
+            sure: on_fire::is_confirmed(&r.note),
+        });
+        let read = read.filter(|r| r.temp.is_some() || r.brix.is_some() || r.done.is_some());
+        let poured = self.pours().into_iter().map(|(at, pour)| Reading {
+            at,
+            temp: None,
+            brix: None,
+            done: Some(Done::Poured(pour)),
+            by: By::Hand,
+            sure: false,
+        });
+        let mut all: Vec<Reading> = read.chain(poured).collect();
+        all.sort_by_key(|reading| reading.at);
+        all
+    }
+
+    /// What was poured in after it was lit, and when that was written down.
+    fn pours(&self) -> Vec<(UtcSecond, Pour)> {
+        let first = self.drawn.iter().map(|then| then.at).min();
+        let read = self
+            .readings
+            .iter()
+            .filter(|r| r.temp.is_some() || r.brix.is_some());
+        let until = with_lighting_until(self.row.lit_at, first, read.map(|r| r.at).min());
+        let mut out = Vec::new();
+        for juice in &self.pan {
+            let own: Vec<(UtcSecond, Grams)> = self
+                .drawn
+                .iter()
+                .filter(|then| then.juice_id == juice.row.id)
+                .map(|then| (then.at, then.amount))
+                .collect();
+            for later in poured_later(until, &own) {
+                let part = |of: Grams| Grams::nearest(later.share * of.as_f64());
+                let pour = Pour {
+                    solids: part(juice.part.solids),
+                    water: part(juice.part.mass - juice.part.solids),
+                    temp: juice.row.temp,
+                    plain: later.plain,
+                };
+                out.push((later.at, pour));
+            }
+        }
+        out
+    }
+
+    /// The boil as it was lit: without what was poured in since.
+    fn as_lit(&self) -> Option<on_fire::Boil> {
+        let all = self.for_watch()?;
+        let pours = self.pours();
+        if pours.is_empty() {
+            return Some(all);
+        }
+        let later: Grams = pours.iter().map(|(_, pour)| pour.solids).sum();
+        let water: Grams = pours.iter().map(|(_, pour)| pour.water).sum();
+        let solids = all.solids - later;
+        let mass = self.brought.mass - later - water;
+        Some(on_fire::Boil {
+            solids,
+            juice: BrixAt20C::new(100.0 * solids.as_f64() / mass.as_f64().max(1.0)).ok()?,
+            ..all
+        })
+    }
+
+    /// The boil with all that is in it; nothing without a pan, juice or a target above the juice.
     pub fn for_watch(&self) -> Option<on_fire::Boil> {
         let under = self.under.as_ref()?;
         let settings = &under.settings;
@@ -87,23 +162,12 @@ impl Boil {
 
     /// The watch of this boil, with all its readings taken in; nothing when it cannot be watched.
     pub fn watch(&self) -> Option<KeptWatch> {
-        let (boil, readings) = (self.for_watch()?, self.readings_for_watch());
-        Some(KeptWatch::of(boil, readings, self.fire_drawn()))
+        Some(KeptWatch::of(self.as_lit()?, self.readings_for_watch()))
     }
 
     /// What the watch says at a moment; nothing when the boil cannot be watched.
     pub fn looked_at(&self, at: UtcSecond) -> Option<Looked> {
         Some(self.watch()?.look(at))
-    }
-
-    /// When the fire was drawn, if it was and was not lit again.
-    pub fn fire_drawn(&self) -> Option<UtcSecond> {
-        self.readings
-            .iter()
-            .rev()
-            .find(|r| r.note == FIRE_DRAWN || r.note == FIRE_RELIT)
-            .filter(|r| r.note == FIRE_DRAWN)
-            .map(|r| r.read_at)
     }
 
     /// The finish aimed at.

@@ -13,8 +13,8 @@ use crate::units::{
 };
 
 pub use super::draws::{
-    DrawRow, draw_version, draws, draws_beside, draws_of_day, draws_of_juice, draws_of_juices,
-    draws_of_season, draws_with,
+    DrawRow, DrawnThen, draw_version, draws, draws_beside, draws_of_day, draws_of_juice,
+    draws_of_juices, draws_of_season, draws_then, draws_with,
 };
 
 /// A boil, with the latest version of its finish.

@@ -117,3 +117,24 @@ pub fn draw_version(boil: BoilId, juice: JuiceId) -> Question<i64> {
         boil,
         juice).one().map(|row| row.n)
 }
+
+/// One version of what was poured from one juice into one boil.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct DrawnThen {
+    /// The juice.
+    pub juice_id: JuiceId,
+    /// How much of it was in the boil by this version; when all that was left, what that was.
+    pub amount: Grams,
+    /// When it was written down.
+    pub at: UtcSecond,
+}
+
+/// What was poured into a boil, version by version, juice by juice.
+pub fn draws_then(boil: BoilId) -> Question<Vec<DrawnThen>> {
+    question!(
+        DrawnThen,
+        r#"select juice_id as "juice_id: JuiceId", amount_g as "amount: Grams", at as "at: UtcSecond"
+        from draws where boil_id = ?1 order by juice_id, version"#,
+        boil
+    )
+}

@@ -10,6 +10,7 @@ pub mod fuel;
 pub mod jar_weights;
 pub mod live;
 pub mod pans;
+pub mod pauses;
 pub mod pooling;
 pub mod probes;
 pub mod typed_beside;

@@ -13,6 +13,9 @@ use canewright::units::{BrixRead, Celsius, FormKey, LotCode, MemberId, Role, Uni
 use http_body_util::BodyExt;
 use tower::ServiceExt;
 
+#[path = "probe_doubts.rs"]
+mod doubts;
+
 const SEND: &str = "/probe/readings";
 const KETTLE: &[(&str, &str)] = &[("pan_name", "Kettle"), ("least", "5"), ("most", "25")];
 

@@ -6,7 +6,7 @@ use super::learned::learned;
 use super::warnings::{clock, more, urgent};
 use crate::calc::boil::call::{self, Call};
 use crate::calc::boil::looked::Looked;
-use crate::calc::boil::on_fire::{By, QUIETED, Reading, Spread};
+use crate::calc::boil::on_fire::{By, Done, FireSaid, QUIETED, Reading, Spread};
 use crate::calc::boil::pan;
 use crate::calc::boil::sums::Stage as Step;
 use crate::calc::boil::thickness::is_thickest;
@@ -98,7 +98,7 @@ pub(super) fn figures(boil: &Boil, visit: &Visit) -> Result<Figures, PageError> 
             ..Figures::default()
         });
     }
-    let (Some(of), Some(mut watch)) = (boil.for_watch(), boil.watch()) else {
+    let Some(mut watch) = boil.watch() else {
         return Ok(Figures {
             worked: format!("At {}.", clock(zone, visit.at)),
             call: "Nothing to tell yet",
@@ -114,12 +114,13 @@ pub(super) fn figures(boil: &Boil, visit: &Visit) -> Result<Figures, PageError> 
     };
     let looked = watch.look(visit.at);
     let readings = boil.readings_for_watch();
+    let of = *watch.boil();
     let mut out = Figures {
         worked: worked(&readings, &looked, zone),
         call: looked.call.words(),
         weight: weight(looked.call),
         advice: advice(&looked),
-        urgent: urgent(boil, &looked, visit),
+        urgent: urgent(boil, &looked, visit)?,
         more: more(&of, &looked, &readings, visit)?,
         keys: keys(&looked.temp_expected, &boil.day.target, visit.units()),
         asks_fire: asks_fire(&looked, &readings),
@@ -185,7 +186,6 @@ fn next_reading(out: &mut Figures, looked: &Looked, zone: &Zone) {
     if let Some(last) = looked.last_reading {
         out.every = looked.next_reading.get() - last.get();
     }
-    let due = looked.next_reading.minutes_since(looked.at);
     let by = clock(zone, looked.next_reading);
     let with = if looked.asks_drop() {
         ", with the refractometer"
@@ -194,7 +194,7 @@ fn next_reading(out: &mut Figures, looked: &Looked, zone: &Zone) {
     };
     out.next = if let Some(since) = looked.silent_since {
         call::silence(&clock(zone, since), looked.call)
-    } else if due > 0 {
+    } else if looked.next_reading > looked.at {
         format!("Next reading by {by}{with}")
     } else {
         format!("Read it now{with}: due at {by}")
@@ -260,7 +260,13 @@ fn time_to_go(out: &mut Figures, of: &Looked, zone: &Zone) {
 /// Near the end the finish hangs on whether the fire is let down: asked until it is said, and again after a quarter of an hour.
 fn asks_fire(looked: &Looked, readings: &[Reading]) -> bool {
     const AGAIN_MIN: i64 = 15;
-    let said = readings.iter().rev().find(|r| r.fire.is_some());
+    let told = |r: &&Reading| {
+        matches!(
+            r.done,
+            Some(Done::Fire(FireSaid::LetDown | FireSaid::Stays))
+        )
+    };
+    let said = readings.iter().rev().find(told);
     matches!(looked.call, Call::Check | Call::There)
         && said.is_none_or(|r| looked.at.minutes_since(r.at) >= AGAIN_MIN)
 }

@@ -1,4 +1,4 @@
-//! What a cook is warned of beside the call: a figure that stands alone, a probe that shows the end, water to thin with,
+//! What a cook is warned of beside the call: a figure that stands alone, a probe that is amiss or shows the end, water to thin with,
 //! what does not fit. As sentences ready to print.
 
 use crate::calc::boil::alone::Alone;
@@ -6,9 +6,10 @@ use crate::calc::boil::call::{self, Call};
 use crate::calc::boil::looked::Looked;
 use crate::calc::boil::odd::{Odd, odd, unlike_learned};
 use crate::calc::boil::on_fire::{self, By, Reading};
-use crate::calc::boil::{boil_plan, thinning};
+use crate::calc::boil::probe_sense::{Amiss, Use};
+use crate::calc::boil::thinning;
 use crate::facts::boil::boils::Boil;
-use crate::units::{BrixAt20C, UtcSecond, Zone};
+use crate::units::{BrixAt20C, Celsius, CelsiusDifference, Units, UtcSecond, Zone};
 use crate::web::error::PageError;
 use crate::web::session::Visit;
 
@@ -18,23 +19,75 @@ pub(super) fn clock(zone: &Zone, at: UtcSecond) -> String {
 }
 
 /// What cannot wait for the next reading to be due.
-pub(super) fn urgent(boil: &Boil, looked: &Looked, visit: &Visit) -> Vec<String> {
-    let alone = looked.alone.map(|alone| match alone {
-        Alone::Doubted => {
-            "The last reading says that the target is near or passed, and does not fit \
-                           the others. Read another now."
-                .to_owned()
-        }
-        Alone::Past => {
-            "One reading of the thermometer alone says that it is past. Read it again, or a \
-                        drop."
-                .to_owned()
-        }
+pub(super) fn urgent(
+    boil: &Boil,
+    looked: &Looked,
+    visit: &Visit,
+) -> Result<Vec<String>, PageError> {
+    let (zone, units) = (visit.zone()?, visit.units());
+    let burns_on = looked.burns_on.map(|since| {
+        format!(
+            "The fire was noted as drawn at {}, and the pan has gone on boiling since. Is it really drawn? If it \
+             burns, tap “It is lit again”.",
+            clock(zone, since)
+        )
     });
-    alone
-        .into_iter()
-        .chain(probe_at_the_end(boil, looked, visit))
-        .collect()
+    let alone = looked.alone.map(|alone| {
+        match alone {
+            Alone::Doubted => {
+                "The last reading says that the target is near or passed, and does not fit the others. Read \
+                 another now."
+            }
+            Alone::Unlike => "The last reading is far from what was expected. Read another now.",
+            Alone::Past => {
+                "One reading of the thermometer alone says that it is past. Read it again, or a drop."
+            }
+        }
+        .to_owned()
+    });
+    let mut out: Vec<String> = burns_on.into_iter().chain(alone).collect();
+    let amiss = boil.probes_amiss();
+    out.extend(amiss.iter().map(|one| probe_words(one, zone, units)));
+    if amiss.is_empty() {
+        out.extend(probe_at_the_end(boil, looked, visit));
+    }
+    Ok(out)
+}
+
+/// What is amiss with a probe, and what to look at.
+fn probe_words(of: &Amiss, zone: &Zone, units: Units) -> String {
+    match *of {
+        Amiss::Apart { more, at, how } => {
+            let by = CelsiusDifference::new(more.abs()).show(units);
+            let way = if more > 0.0 { "more" } else { "less" };
+            let means = match how {
+                Use::AsItIs => "Read the pan by hand once more, to see which is right",
+                Use::Corrected => {
+                    "The figures here go by the thermometer. Hold the probe in boiling water"
+                }
+                Use::LeftOut => {
+                    "The figures here go by the thermometer. See where the probe hangs, and go on reading by hand"
+                }
+            };
+            format!(
+                "The probe shows {by} {way} than the thermometer at {}. {means}.",
+                clock(zone, at)
+            )
+        }
+        Amiss::Fell { since, from, to } => format!(
+            "The probe has shown {} since {}, {} before that, and a pan that boils grows no colder. Read it by hand \
+             now and see where the probe hangs. If the fire is drawn, note it.",
+            to.show(units),
+            clock(zone, since),
+            from.show(units)
+        ),
+        Amiss::Still { since, at } => format!(
+            "The probe has stood at {} since {}. Read the pan by hand now, and see where the probe hangs and how the \
+             fire burns.",
+            at.show(units),
+            clock(zone, since)
+        ),
+    }
 }
 
 /// A probe's newest counts as heard for so many minutes.
@@ -64,7 +117,7 @@ pub(super) fn more(
     readings: &[Reading],
     visit: &Visit,
 ) -> Result<Vec<String>, PageError> {
-    let (units, zone) = (visit.units(), visit.zone()?);
+    let units = visit.units();
     let mut out = Vec::new();
     if looked.asks_drop() {
         out.push(call::why_a_drop(&looked.brix, &looked.k));
@@ -82,31 +135,80 @@ pub(super) fn more(
     };
     let thin = thinning::thinning(&syrup, &drops);
     out.extend(thinning::words(thin, of.target, units));
-    if looked.call == Call::Check
-        && let Some(seconds) = boil_plan::last_two_s(of.solids, of.target, of.pan)
-    {
+    if looked.call == Call::Check {
         out.push(format!(
-            "The last 2 °Bx before the target go by in about {seconds} seconds on this pan, so the \
-             fire must be drawn before the mark."
+            "At this fire the last 2 °Bx before the target go by in about {}, and the fire must be drawn before \
+             the mark.",
+            how_long(looked.last_two_s)
         ));
     }
-    for place in &looked.doubtful {
-        let Some(reading) = readings.get(*place) else {
-            continue;
-        };
-        let (at, temp) = (clock(zone, reading.at), reading.temp.map(|t| t.show(units)));
-        out.push(match (reading.by, temp) {
-            (By::Probe, Some(temp)) => format!(
-                "What the probe sent at {at}, {temp}, does not fit the others and counts for little. Look \
-                 where it hangs."
-            ),
-            _ => format!(
-                "The reading of {at} does not fit the others and counts for little. If it was mistyped, \
-                 put it right below."
-            ),
-        });
-    }
+    out.extend(doubted(looked, readings, visit)?);
     out.extend(unlike_learned(of, readings).map(Odd::words));
     out.extend(odd(looked).into_iter().map(Odd::words));
     Ok(out)
+}
+
+/// A short time in words: seconds to the nearest five, minutes from two on.
+fn how_long(seconds: f64) -> String {
+    if seconds < 120.0 {
+        format!("{:.0} seconds", (seconds / 5.0).round().max(1.0) * 5.0)
+    } else {
+        format!("{:.0} minutes", (seconds / 60.0).min(600.0))
+    }
+}
+
+/// What was read or sent and does not fit, in sentences: of a probe one for all that it sent without a break.
+fn doubted(looked: &Looked, readings: &[Reading], visit: &Visit) -> Result<Vec<String>, PageError> {
+    let (units, zone) = (visit.units(), visit.zone()?);
+    let mut places = looked.doubtful.clone();
+    places.sort_unstable();
+    let mut out = Vec::new();
+    let mut sent: Vec<(UtcSecond, Celsius)> = Vec::new();
+    for place in places {
+        let Some(reading) = readings.get(place) else {
+            continue;
+        };
+        if let (By::Probe, Some(temp)) = (reading.by, reading.temp) {
+            sent.push((reading.at, temp));
+        } else {
+            out.push(format!(
+                "The reading of {} does not fit the others and counts for little. If it was mistyped, put it right \
+                 below.",
+                clock(zone, reading.at)
+            ));
+        }
+    }
+    if let (Some((first, from)), Some((last, to))) = (sent.first(), sent.last()) {
+        let (first, last) = (clock(zone, *first), clock(zone, *last));
+        let (from, to) = (from.show(units), to.show(units));
+        let what = if first == last {
+            format!("at {first}, {from},")
+        } else {
+            format!("from {first} to {last}, {from} to {to}, in part")
+        };
+        out.push(format!(
+            "What the probe sent {what} does not fit the others and counts for little. Look where it hangs."
+        ));
+    }
+    Ok(out)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_short_time_is_said_in_seconds_and_a_longer_one_in_minutes() {
+        let said = [1.0, 38.0, 117.0, 120.0, 200.0].map(how_long);
+        assert_eq!(
+            said,
+            [
+                "5 seconds",
+                "40 seconds",
+                "115 seconds",
+                "2 minutes",
+                "3 minutes"
+            ]
+        );
+    }
 }

@@ -1,0 +1,90 @@
+//! A boil whose fire is drawn and lit again, or is said to be drawn by mistake; and juice poured into one that boils.
+
+use super::live::{Watched, lit, set_up_pan};
+use canewright::calc::boil::on_fire::{CONFIRMED, FIRE_DRAWN, FIRE_RELIT};
+use canewright::units::Role;
+
+/// A boil that came to the boil so many minutes ago and was read every four minutes for so long.
+async fn read_for(minutes: i64, boils_since: i64) -> Watched {
+    let boil = lit(30 + boils_since).await;
+    set_up_pan(&boil.pan, &[]).await;
+    for after in (0..=minutes).step_by(4) {
+        boil.at_boil(after, boils_since - after).await;
+    }
+    boil
+}
+
+/// °Bx that the page believes.
+fn now_about(page: &str) -> f64 {
+    let (_, rest) = page.split_once("now about ").unwrap();
+    rest.split(' ').next().unwrap().parse().unwrap()
+}
+
+#[tokio::test]
+async fn the_pause_of_a_drawn_fire_is_not_counted_as_boiling_once_it_is_lit_again() {
+    // By hand: 24.29 of 154.222 − 1.514 × 80 = 33.1 kg are 73.4 °Bx.
+    let mut boil = read_for(80, 101).await;
+    boil.read(20, None, Some(73.4)).await;
+    boil.remarks(20, FIRE_DRAWN).await;
+    boil.read(17, None, Some(74.6)).await;
+    boil.shows().await.says("The fire is drawn");
+    boil.remarks(1, FIRE_RELIT).await;
+    let page = boil.shows().await;
+    let brix = now_about(&page.body);
+    assert!((73.0..77.0).contains(&brix), "{brix}");
+    for wrong in ["Past the target", "turning to candy", "No reading since"] {
+        assert!(!page.body.contains(wrong), "{wrong}: {}", page.body);
+    }
+}
+
+#[tokio::test]
+async fn a_pan_that_rises_after_drawn_was_touched_by_mistake_is_called_and_asked_about() {
+    let mut boil = read_for(40, 84).await;
+    boil.remarks(42, FIRE_DRAWN).await;
+    boil.shows().await.says("<strong>The fire is drawn");
+    for after in [52, 60, 68, 74, 78, 82] {
+        boil.at_boil(after, 84 - after).await;
+    }
+    let page = boil.shows().await;
+    page.says("The fire was noted as drawn at 07:18, and the pan has gone on boiling since. Is it really drawn?");
+    assert!(
+        !page.body.contains("data-words=\"The fire is drawn\""),
+        "{}",
+        page.body
+    );
+    page.says("data-weight=\"alarm\"");
+}
+
+#[tokio::test]
+async fn juice_poured_into_a_boil_thins_it_on_the_page_at_once() {
+    let mut boil = read_for(60, 61).await;
+    let (cal, _) = boil.pan.site.person("Cal Reed", Role::Member).await;
+    let before = now_about(&boil.shows().await.body);
+    let more = boil.pan.juice(cal, 16.0, 2, 0).await.to_string();
+    let page = boil.page.clone();
+    let fields = [("juice", more.as_str()), ("amount", ""), ("why", "")];
+    boil.pan.sends(&page, "draws", &fields).await.taken();
+    // By hand: 24.29 kg of solids in 154.222 − 1.514 × 61 = 61.87 kg (39.3 °Bx), and 77.1 kg at 16 °Bx: 36.6 in 139.0 kg.
+    let shown = boil.shows().await;
+    let after = now_about(&shown.body);
+    assert!((before - 39.3).abs() < 5.0, "{before}");
+    assert!((after - 26.3).abs() < 4.0, "{after}");
+}
+
+#[tokio::test]
+async fn a_confirmed_figure_that_is_believed_is_not_said_to_fit_nothing() {
+    let mut boil = read_for(40, 50).await;
+    let sent = [("temp", ""), ("brix", "62"), ("note", "")];
+    let page = boil.page.clone();
+    boil.pan.sends(&page, "readings", &sent).await;
+    let sure = [("temp", ""), ("brix", "62"), ("note", ""), ("sure", "62")];
+    boil.pan.sends(&page, "readings", &sure).await.taken();
+    let page = boil.shows().await;
+    page.says(CONFIRMED)
+        .says("The last reading is far from what was expected. Read another now.");
+    assert!(
+        !page.body.contains("does not fit the others"),
+        "{}",
+        page.body
+    );
+}

@@ -1,0 +1,112 @@
+//! A probe that hangs wrong, beside what is read by hand.
+
+use super::*;
+use canewright::calc::physics::elevation::{Factor, rise};
+use canewright::units::BrixAt20C;
+
+/// What a sound thermometer shows so many seconds ago in a boil lit 80 minutes ago that came to the boil 60 minutes ago and
+/// loses 1.514 kg a minute of 154.222 kg with 24.29 kg of solids.
+fn pan_shows(seconds_ago: i64) -> f64 {
+    #[expect(clippy::cast_precision_loss, reason = "an hour")]
+    let boiled = 60.0 - seconds_ago as f64 / 60.0;
+    let water = Celsius::parse("211", Units::Us).unwrap();
+    if boiled < 0.0 {
+        return water.get() + 3.0 * boiled;
+    }
+    let brix = BrixAt20C::new(2429.0 / (154.222 - 1.514 * boiled)).unwrap();
+    water.get() + rise(brix, water, Factor::DEFAULT).get()
+}
+
+impl Mill {
+    /// Sends what a probe shows in the last 78 minutes, every 20 seconds.
+    async fn sends_all(&self, shows: impl Fn(i64) -> f64) {
+        let ages: Vec<i64> = (1..=234).rev().map(|n| 20 * n).collect();
+        for some in ages.chunks(100) {
+            let read: Vec<String> = some
+                .iter()
+                .map(|age| format!("{{\"celsius\":{:.2},\"age_s\":{age}}}", shows(*age)))
+                .collect();
+            let body = format!("{{\"readings\":[{}]}}", read.join(","));
+            self.says(&body).await;
+        }
+    }
+
+    /// Notes by hand what a sound thermometer shows.
+    async fn reads(&self, page: &str, minutes_ago: i64) {
+        let lot = LotCode::parse(page.trim_start_matches("/boils/")).unwrap();
+        let new = NewReading {
+            read_at: AT.plus(-60 * minutes_ago),
+            temp: Celsius::new(pan_shows(60 * minutes_ago)).ok(),
+            brix: None,
+            note: String::new(),
+            replaces: None,
+            units: Units::Us,
+        };
+        let act = Act {
+            form: FormKey::new(self.pan.site.ids.next(AT)).into(),
+            ..self.pan.site.act()
+        };
+        boils::read(&act, &lot, new).await.unwrap();
+    }
+}
+
+/// °Bx that the page believes.
+fn now_about(page: &str) -> f64 {
+    let (_, rest) = page.split_once("now about ").unwrap();
+    rest.split(' ').next().unwrap().parse().unwrap()
+}
+
+#[tokio::test]
+async fn a_probe_that_is_off_is_said_and_does_not_outvote_the_thermometer() {
+    // 24.29 kg of 154.222 − 1.514 × 60 = 63.4 kg: 38.3 °Bx.
+    for off in [3.0, -3.0] {
+        let mut mill = mill().await;
+        let page = mill.light(80 * 60).await;
+        mill.sends_all(|ago| pan_shows(ago) + off).await;
+        for minutes_ago in [40, 20, 8, 1] {
+            mill.reads(&page, minutes_ago).await;
+        }
+        let shown = mill.pan.crew.opens(&page).await;
+        let way = if off > 0.0 { "more" } else { "less" };
+        shown.says(&format!(
+            "°F {way} than the thermometer at 07:59. The figures here go by the thermometer. Hold the probe"
+        ));
+        let brix = now_about(&shown.body);
+        assert!((brix - 38.3).abs() < 5.0, "{off}: {brix}");
+        assert!(!shown.body.contains("does not fit"), "{}", shown.body);
+    }
+}
+
+#[tokio::test]
+async fn a_probe_lifted_into_the_steam_hides_neither_the_hand_readings_nor_the_time() {
+    // Since twenty minutes: less than the 99.44 °C (211 °F) of boiling water.
+    let steam = |ago: i64| if ago > 1200 { pan_shows(ago) } else { 99.0 };
+    let mut mill = mill().await;
+    let page = mill.light(80 * 60).await;
+    mill.sends_all(steam).await;
+    let shown = mill.pan.crew.opens(&page).await;
+    shown
+        .says("a pan that boils grows no colder")
+        .says("No reading since 07:39");
+    for minutes_ago in [40, 25, 8, 4, 1] {
+        mill.reads(&page, minutes_ago).await;
+    }
+    let shown = mill.pan.crew.opens(&page).await;
+    let brix = now_about(&shown.body);
+    assert!((brix - 38.3).abs() < 5.0, "{brix}");
+    assert!(!shown.body.contains("The reading of"), "{}", shown.body);
+}
+
+#[tokio::test]
+async fn beside_a_probe_nobody_is_told_to_read_every_quarter_of_an_hour() {
+    let mut mill = mill().await;
+    let page = mill.light(80 * 60).await;
+    mill.sends_all(pan_shows).await;
+    let shown = mill.pan.crew.opens(&page).await;
+    shown.says("Next reading by");
+    assert!(
+        !shown.body.contains("every quarter of an hour"),
+        "{}",
+        shown.body
+    );
+}
