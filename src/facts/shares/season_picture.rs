@@ -3,17 +3,22 @@
 use crate::calc::shares::season_picture::{MySeason, mill_brix};
 use crate::facts::cane::yields;
 use crate::store::cane::tickets;
+use crate::store::home;
 use crate::store::season::seasons::Season;
 use crate::store::shares::ledger;
-use crate::store::{Conn, Stored};
-use crate::units::{Grams, MemberId, TicketId};
+use crate::store::{Conn, Stored, Together};
+use crate::units::{Grams, LotCode, MemberId, TicketId};
 use std::collections::BTreeSet;
 
-/// Reads a member's season.
+/// A member's season, and of the last lots those that are open to be put right.
 ///
 /// # Errors
 /// The store failed.
-pub async fn my_season(conn: &mut Conn, season: &Season, member: MemberId) -> Stored<MySeason> {
+pub async fn my_season(
+    conn: &mut Conn,
+    season: &Season,
+    member: MemberId,
+) -> Stored<(MySeason, BTreeSet<LotCode>)> {
     let own: BTreeSet<TicketId> = tickets::of_season_member(season.id, member)
         .ask(conn)
         .await?
@@ -39,9 +44,14 @@ pub async fn my_season(conn: &mut Conn, season: &Season, member: MemberId) -> St
         all.push((juice.member_id, brix));
     }
     out.mill_brix = mill_brix(&all);
-    (out.entitled, out.jarred) = ledger::syrup_of(season.id, member).ask(conn).await?;
-    (out.carried, _) = ledger::before_year(member, season.year + 1)
-        .ask(conn)
-        .await?;
-    Ok(out)
+    let found = (
+        ledger::syrup_of(season.id, member),
+        ledger::before_year(member, season.year + 1),
+        home::last_shares(member),
+    );
+    let (syrup, before, shares) = found.together().ask(conn).await?;
+    (out.entitled, out.jarred) = syrup;
+    (out.carried, _) = before;
+    let reopened = shares.into_iter().filter(|share| share.reopened);
+    Ok((out, reopened.map(|share| share.lot).collect()))
 }
