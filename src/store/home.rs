@@ -55,6 +55,8 @@ pub struct LastShare {
     pub jarred: Grams,
     /// Owed afterwards.
     pub carry: Grams,
+    /// It is open to be put right, and will be divided again.
+    pub reopened: bool,
 }
 
 /// A member's last shares, latest first.
@@ -62,7 +64,8 @@ pub fn last_shares(member: MemberId) -> Question<Vec<LastShare>> {
     question!(
         LastShare,
         r#"select b.lot_code as "lot: LotCode", d.date as "date: PressDate", s.solids_g as "solids: Grams",
-        s.entitled_g as "entitled: Grams", s.jarred_g as "jarred: Grams", s.carry_g as "carry: Grams"
+        s.entitled_g as "entitled: Grams", s.jarred_g as "jarred: Grams", s.carry_g as "carry: Grams",
+        not exists (select 1 from closed_boils c where c.boil_id = v.boil_id) as "reopened!: bool"
         from shares s join latest_divisions v on v.id = s.division_id join boils b on b.id = v.boil_id
         join press_days d on d.id = b.press_day_id
         where s.member_id = ?1 and (s.entitled_g > 0 or s.jarred_g > 0) order by v.at desc, b.lot_code desc limit 3"#,

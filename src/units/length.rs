@@ -1,6 +1,7 @@
 //! Lengths: of rows in metres, of jars and paper in millimetres.
 
 use super::number::{Spelled, fixed, measure};
+use super::two_ways::ask_of_point;
 use super::{Refused, Units};
 
 const FT: Spelled = Spelled {
@@ -47,16 +48,20 @@ const MM: Spelled = Spelled {
 pub struct Metres(f64);
 
 impl Metres {
-    /// Reads "300", "300 ft", "91,4 m"; a bare number is feet or metres.
+    /// Reads "300", "300 ft", "91,4 m"; a bare number is feet or metres. "1.200" of who reads metric units is asked about.
     ///
     /// # Errors
-    /// Not a length, or outside 0 to 100 km.
+    /// Not a length, or outside 0 to 100 km, or a number that can be read two ways.
     pub fn parse(text: &str, units: Units) -> Result<Self, Refused> {
         let default = match units {
             Units::Us => FT,
             Units::Metric => M,
         };
-        Self::new(measure(text, units, &default, &[YD, FT, M])?)
+        let read = |text: &str| Self::new(measure(text, units, &default, &[YD, FT, M])?);
+        if units == Units::Metric {
+            ask_of_point(text, |other| read(other).is_ok())?;
+        }
+        read(text)
     }
 
     /// So many metres.

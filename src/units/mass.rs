@@ -1,6 +1,7 @@
 //! Mass in whole grams. Everything shared out is counted in these, so sums are exact.
 
 use super::number::{Spelled, fixed, measure};
+use super::two_ways::ask_of_point;
 use super::{Refused, Units};
 use std::iter::Sum;
 use std::ops::{Add, AddAssign, Neg, Sub, SubAssign};
@@ -87,6 +88,18 @@ impl Grams {
             Units::Metric => KG,
         };
         Self::within(measure(text, units, &default, &[LB, OZ, KG, G])?, units)
+    }
+
+    /// As [`Grams::parse`], for a weight that somebody has in mind and reads off no scale: "1.200" of who reads metric units is
+    /// asked about.
+    ///
+    /// # Errors
+    /// As [`Grams::parse`], and a number that can be read two ways.
+    pub fn parse_told(text: &str, units: Units) -> Result<Self, Refused> {
+        if units == Units::Metric {
+            ask_of_point(text, |other| Self::parse(other, units).is_ok())?;
+        }
+        Self::parse(text, units)
     }
 
     /// As [`Grams::parse`], but a bare number is ounces or grams: for jars.

@@ -21,6 +21,7 @@ mod share;
 mod temperature;
 mod time;
 mod twelve_hours;
+mod two_ways;
 mod volume;
 mod zone;
 

@@ -1,6 +1,7 @@
 //! Numbers as people type them and as pages print them: comma or point, units spelled out.
 
 use super::Refused;
+use super::two_ways::ask_of_comma;
 
 /// The system a co-op or a person reads and types in. Stored values are always SI.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, sqlx::Type)]
@@ -216,6 +217,9 @@ pub(super) fn measure(
                 "Please write “{}” with the larger unit first, like 12 lb 6 oz.",
                 clip(shown)
             )));
+        }
+        if units == Units::Us {
+            ask_of_comma(number)?;
         }
         let value = decimal_in(number, units)?;
         if last.is_finite() && value < 0.0 {

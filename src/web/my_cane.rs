@@ -222,6 +222,7 @@ const fn lot_in_short(lot: LotState) -> &'static str {
     match lot {
         LotState::OnFire => "on the fire",
         LotState::DrawnOff => "drawn off, not in jars yet",
+        LotState::BeingJarred => "being put in jars",
         LotState::InJars => "in jars, not divided yet",
         LotState::ToFetch(_) => "divided, jars wait for you",
         LotState::Shared => "divided, nothing to fetch",
@@ -233,27 +234,28 @@ const fn lot_in_short(lot: LotState) -> &'static str {
 /// Where a lot is, in a sentence or two.
 pub(super) fn lot_says(lot: &MyLot, reader: Reader<'_>) -> String {
     let code = &lot.row.lot;
-    let again = if lot.reopened {
+    let again = if lot.marks.reopened {
         " Something in it is being put right; it will be divided again."
     } else {
         ""
     };
     let says = match lot.state() {
         LotState::OnFire => {
-            let lit = reader.when(lot.marks.lit_at);
+            let poured = reader.when(lot.marks.poured_at);
             let with = with(lot);
             format!(
-                "In the pan since {lit}, lot {code}{with}. {}",
+                "In the pan since {poured}, lot {code}{with}. {}",
                 done(lot, reader)
             )
         }
         LotState::DrawnOff => {
-            let at = lot.marks.finished_at.unwrap_or(lot.marks.lit_at);
+            let at = lot.marks.finished_at.unwrap_or(lot.marks.poured_at);
             format!(
                 "Lot {code} was drawn off at {} and is put in jars next.",
                 reader.when(at)
             )
         }
+        LotState::BeingJarred => format!("Lot {code} is being put in jars. It is divided next."),
         LotState::InJars => format!("Lot {code} is in jars. It is divided next."),
         LotState::ToFetch(_) => format!(
             "Lot {code} is divided: {} {} at the mill.",
@@ -268,7 +270,7 @@ pub(super) fn lot_says(lot: &MyLot, reader: Reader<'_>) -> String {
             )
         ),
         LotState::Fetched => {
-            let at = lot.marks.handed_at.unwrap_or(lot.marks.lit_at);
+            let at = lot.marks.handed_at.unwrap_or(lot.marks.poured_at);
             format!(
                 "Lot {code} is divided, and {} jars were handed over on {}.",
                 reader.says("your", "this card’s"),

@@ -1,6 +1,7 @@
 //! What every handler answers: a page, or the way on.
 
 use super::error::PageError;
+use super::named_boxes::named;
 use askama::Template;
 use axum::http::StatusCode;
 use axum::response::{Html, IntoResponse, Redirect, Response};
@@ -15,7 +16,7 @@ pub(super) fn page(view: &impl Template) -> Page {
 
 /// A view as a page with another status: a form that was not taken.
 pub(super) fn page_with(status: StatusCode, view: &impl Template) -> Page {
-    Ok((status, Html(view.render()?)).into_response())
+    Ok((status, Html(named(view.render()?))).into_response())
 }
 
 /// On to the result of a form that was taken.

@@ -111,6 +111,38 @@ const WORDS: &[(&str, &str)] = &[
     (paths::HOURS, "The hours are noted."),
 ];
 
+/// The same words of a card that is not the reader's own, after its name; whatever is not here names nobody.
+const OF_A_CARD: &[(&str, &str)] = &[
+    (paths::BOOK, "the turn is booked."),
+    (paths::DAY_WAITING, "it is on the waiting list."),
+    (paths::LEAVE_WAITING, "it is off the waiting list."),
+    (paths::STILL_WAIT, "noted: it still waits."),
+    (paths::TAKE_OFFER, "the turn is taken."),
+    (paths::DECLINE_OFFER, "noted: that turn is not taken."),
+    (
+        paths::ANOTHER_DAY,
+        "noted: another day is asked for. That turn is given up.",
+    ),
+    (
+        paths::NOT_THIS_YEAR,
+        "noted: no turn this year. That turn is given up.",
+    ),
+];
+
+/// What was said, in words about somebody else's card.
+pub(super) fn of_a_card(said: &str) -> String {
+    let path = WORDS.iter().find(|(_, words)| *words == said);
+    let other = path.and_then(|(path, _)| OF_A_CARD.iter().find(|(of, _)| of == path));
+    match other {
+        Some((_, words)) => (*words).to_owned(),
+        None => {
+            let mut letters = said.chars();
+            let first = letters.next().map(|c| c.to_lowercase().to_string());
+            first.unwrap_or_default() + letters.as_str()
+        }
+    }
+}
+
 /// What is said after a form was sent to an address, as the router knows it.
 fn words(path: &str) -> Option<(&'static str, &'static str)> {
     WORDS.iter().find(|(of, _)| *of == path).copied()
@@ -178,6 +210,33 @@ mod tests {
                 );
             }
         }
+    }
+
+    #[test]
+    fn nobody_is_called_you_of_somebody_elses_card() {
+        // Forms of the reader's own sign-in, devices and calendar, and a card's letters, which go to whoever asks for them.
+        let own = [
+            paths::PASSPHRASE,
+            paths::SIGN_OUT,
+            paths::END_OTHERS,
+            paths::JOIN,
+        ];
+        let addressed = |words: &str| {
+            let mut words = words.split(|c: char| !c.is_alphanumeric());
+            words.any(|word| ["you", "your", "yours"].contains(&word.to_lowercase().as_str()))
+        };
+        let mut seen = 0;
+        for (path, words) in WORDS.iter().filter(|(path, _)| !own.contains(path)) {
+            assert!(
+                !addressed(&of_a_card(words)),
+                "{path}: {}",
+                of_a_card(words)
+            );
+            seen += usize::from(addressed(words));
+        }
+        assert!(seen >= 7, "only {seen} of the words speak to somebody");
+        assert_eq!(of_a_card("The turn is moved."), "the turn is moved.");
+        assert_eq!(of_a_card("Your turn is booked."), "the turn is booked.");
     }
 
     #[test]

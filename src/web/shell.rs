@@ -1,10 +1,11 @@
 //! The frame every page shares: name of the co-op, ways to go, who is signed in.
 
 use super::app::App;
+use super::said::of_a_card;
 use super::session::{Me, Visit};
 use super::{paths, statics};
 use crate::actions::people::stations::PICKED_S;
-use crate::units::{FormKey, Role};
+use crate::units::{FormKey, MemberId, Role};
 
 /// One way to go.
 #[derive(Debug, Clone)]
@@ -44,6 +45,8 @@ pub(super) struct Shell {
     pub icon: String,
     /// What was just done, said once; empty: nothing.
     pub said: String,
+    /// Whose card that is of; empty: the reader's own, or nobody's.
+    pub said_of: String,
     /// The look chosen: "light", "dark", or empty: as the system has it.
     pub look: &'static str,
     /// Whose entries this phone keeps: the member's id on pages of the crew, else empty.
@@ -97,6 +100,7 @@ impl Shell {
             more_css: statics::more_css(),
             icon: statics::icon(),
             said: visit.said.to_owned(),
+            said_of: String::new(),
             look: visit.look,
             demo_clock: visit
                 .coop
@@ -109,7 +113,17 @@ impl Shell {
     /// With more said of what was just done, if anything was: "Your turn is booked: Sat 19 Sep 2026, 09:30."
     pub(super) fn with_more_said(mut self, more: &str) -> Self {
         if !self.said.is_empty() {
-            self.said = format!("{}: {more}.", self.said.trim_end_matches('.'));
+            let mark = if self.said_of.is_empty() { ':' } else { ',' };
+            self.said = format!("{}{mark} {more}.", self.said.trim_end_matches('.'));
+        }
+        self
+    }
+
+    /// With what was just done said of the card of that member: where it is not the reader's own, by its name.
+    pub(super) fn said_of_card(mut self, me: &Me, member: MemberId, name: &str) -> Self {
+        if !self.said.is_empty() && me.id != member {
+            self.said = of_a_card(&self.said);
+            name.clone_into(&mut self.said_of);
         }
         self
     }
@@ -134,7 +148,8 @@ impl Shell {
             css: statics::app_css(),
             more_css: statics::more_css(),
             icon: statics::icon(),
-            said: "Your turn is booked.".to_owned(),
+            said: "the turn is booked.".to_owned(),
+            said_of: "Tomás <b>Reyes</b>".to_owned(),
             look: "dark",
             demo_clock: None,
         }

@@ -7,11 +7,12 @@ PAPER is a4 or letter. EXPECTED is a file of JSON, read from the page on the scr
 the first page, the "parts" (each a list of the lines of one section that must stand on one page), the
 "sums" that must be on the paper, and the most pages it may take ("most", 0: any number). Checked: the size of
 every page, its head and "page 2 of 3", that nothing is printed within 10 mm of an edge, that no page of several
-is half empty, the last one neither, that no part is cut in two nor takes more than half a page, and that every
-line is there, white space aside. Exit 1 when anything is off.
+is half empty, the last one neither, but for the space between two parts, that no part is cut in two nor takes more
+than half a page, and that every line is there, white space aside. Exit 1 when anything is off.
 
 Of many statements in one print EXPECTED holds a "run" alone: of each statement its "head" and how it "ends".
-Each is checked like one by itself, and counts its own pages: "page 2 of this statement".
+Each is checked like one by itself, and counts its own pages: "page 2 of this statement". With "alone" it is one
+statement printed by itself, whose pages say "page 2 of 3".
 """
 
 import json
@@ -25,6 +26,7 @@ MM = 72 / 25.4  # points
 PAPERS = {"a4": (210, 297), "letter": (215.9, 279.4)}
 WITHIN_MM = 0.3
 EDGE_MM = 10
+BETWEEN_MM = 5
 
 
 def bare(text):
@@ -57,13 +59,13 @@ def check_head(page, text, head, pages):
 
 
 def half_empty(page):
-    """That nothing stands in the lower half of a page."""
+    """That a page ends before its middle, give or take the space between two parts."""
     foot = float(page.height) - 20 * MM
     lowest = max(char["bottom"] for char in page.chars if char["bottom"] < foot)
-    return [f"is half empty: nothing below {lowest / MM:.0f} mm"] if lowest < float(page.height) / 2 else []
+    return [f"is half empty: nothing below {lowest / MM:.0f} mm"] if lowest < float(page.height) / 2 - BETWEEN_MM * MM else []
 
 
-def check_run(pdf, texts, run):
+def check_run(pdf, texts, run, alone):
     """What is wrong with many statements in one print, each on pages of its own."""
     wrong = []
     at = 0
@@ -76,8 +78,9 @@ def check_run(pdf, texts, run):
             wrong.append(f"no page of {one['head']} where it belongs")
             continue
         for number, index in enumerate(mine, 1):
-            if bare(f"page {number} of this statement") not in texts[index]:
-                wrong.append(f"page {index + 1}: does not say page {number} of this statement")
+            counted = f"page {number} of {len(texts) if alone else 'this statement'}"
+            if bare(counted) not in texts[index]:
+                wrong.append(f"page {index + 1}: does not say {counted}")
             if len(mine) > 1:
                 wrong += [f"page {index + 1}: {w}" for w in half_empty(pdf.pages[index])]
         if bare(one["ends"]) not in texts[mine[-1]]:
@@ -126,7 +129,7 @@ def main(pdf_path, paper, expected_path):
         # In the order they were drawn: cells of a table one after the other.
         pages = [bare("".join(char["text"] for char in page.chars)) for page in pdf.pages]
         if "run" in expected:
-            wrong += check_run(pdf, pages, expected["run"])
+            wrong += check_run(pdf, pages, expected["run"], expected.get("alone", False))
             print(f"{paper}: {len(pages)} pages, {len(expected['run'])} statements")
             print("\n".join(wrong))
             return 1 if wrong else 0

@@ -8,16 +8,13 @@ use crate::actions::people::household::own;
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::Unmet;
 use crate::facts::turns::room::DayRoom;
-use crate::facts::turns::turn::{Undo, said_of_day, still_to_come, undo};
+use crate::facts::turns::turn::{UNDONE, Undo, said_of_day, still_to_come, undo};
 use crate::facts::turns::turn_habit::LatestHabit;
 use crate::store::WriteTx;
 use crate::store::turns::turn::{self, Turn};
 use crate::store::turns::turn_events::What;
 use crate::store::turns::{press_days, turn_events};
 use crate::units::{ClockTime, ClockTyped, PressDayId, TurnId};
-
-/// What the history says of it.
-const WHY: &str = "undone within ten minutes";
 
 /// Undoes what the actor did last with a turn, within ten minutes.
 pub async fn undo_turn(act: &Act, id: TurnId) -> Done<TurnId> {
@@ -53,7 +50,7 @@ async fn give_up(act: &Act, tx: &mut WriteTx, before: Turn) -> Done<()> {
     };
     turn::update(tx, &after).await?;
     turn::free_minutes(tx, after.id).await?;
-    note(act, tx, after, What::Cancelled, WHY).await
+    note(act, tx, after, What::Cancelled, UNDONE).await
 }
 
 async fn put_back(
@@ -88,5 +85,5 @@ async fn put_back(
     turn::update(tx, &after).await?;
     turn::free_minutes(tx, after.id).await?;
     take(&after, &clock, span).ask(tx).await?;
-    note(act, tx, after, What::Moved, WHY).await
+    note(act, tx, after, What::Moved, UNDONE).await
 }

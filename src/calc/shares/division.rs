@@ -341,6 +341,12 @@ fn bill(
     )
 }
 
+/// Whether the jars hold nearly all of the syrup that was drawn off. Before a lot is divided, nothing else tells that its filling
+/// is over: whoever divides with less in jars is asked whether all of them were written down.
+pub fn nearly_all(jarred: Grams, syrup: Grams) -> bool {
+    jarred.get().saturating_mul(100) >= syrup.get().saturating_mul(LOOSE_PCT)
+}
+
 fn questions(jarred: Grams, syrup: Grams, brix: BrixAt20C) -> Vec<Question> {
     let mut out = Vec::new();
     if brix.get() < LEAST_SOLIDS {
@@ -354,7 +360,7 @@ fn questions(jarred: Grams, syrup: Grams, brix: BrixAt20C) -> Vec<Question> {
             ),
         });
     }
-    if jarred.get().saturating_mul(100) < syrup.get().saturating_mul(LOOSE_PCT) {
+    if !nearly_all(jarred, syrup) {
         out.push(Question {
             at: "sure_loose",
             sentence: format!(

@@ -1,7 +1,8 @@
 //! Where a member's cane is: one state out of what was written down of it, and the line of steps on its way.
 //! Knows neither names nor words of a page.
 
-use crate::units::UtcSecond;
+use super::division::nearly_all;
+use crate::units::{Grams, UtcSecond};
 
 /// A step on the way from the turn to the jars at home, in order.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -12,7 +13,7 @@ pub enum Step {
     Here,
     /// Its juice is measured and stands in a vessel.
     Pressed,
-    /// It is in the pan, or drawn off and not in jars yet.
+    /// It is in the pan, or drawn off and not all in jars yet.
     InPan,
     /// The lot is in jars.
     InJars,
@@ -41,22 +42,55 @@ impl Step {
 /// What was written down of one boil that holds juice of the cane.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct LotMarks {
-    /// When the fire was lit under it.
-    pub lit_at: UtcSecond,
+    /// When the first of the member's juice was poured into it.
+    pub poured_at: UtcSecond,
     /// When it was drawn off and measured, if it was.
     pub finished_at: Option<UtcSecond>,
-    /// When the first of its jars was filled, if some of it is in jars.
+    /// The syrup that was drawn off; nothing before.
+    pub syrup: Grams,
+    /// What is in jars of it.
+    pub jarred: Grams,
+    /// When the last of its jars was filled, if some of it is in jars.
     pub filled_at: Option<UtcSecond>,
     /// It was lost whole: nothing is left to divide.
     pub lost: bool,
     /// When it was last divided, if it was.
     pub divided_at: Option<UtcSecond>,
+    /// It was divided and is open to be put right: it will be divided again.
+    pub reopened: bool,
     /// Jars of it set aside for the member.
     pub set_aside: i64,
     /// Jars of it handed over to the member.
     pub handed: i64,
     /// When the last of these were handed over.
     pub handed_at: Option<UtcSecond>,
+}
+
+/// A juice poured into a boil, as it was written down.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct PourMarks {
+    /// When it was pressed.
+    pub pressed_at: UtcSecond,
+    /// When the pour was noted.
+    pub noted_at: UtcSecond,
+    /// It was noted with the boil's first.
+    pub with_first: bool,
+}
+
+impl PourMarks {
+    /// When it was poured into a boil lit and drawn off at those times. Juice that the fire was lit under was in the pan from then on,
+    /// however late that was written down; other juice came in when it was noted, or, where that was only after the draw, at
+    /// the earliest that it can have been.
+    pub fn poured_at(&self, lit_at: UtcSecond, finished_at: Option<UtcSecond>) -> UtcSecond {
+        let earliest = lit_at.max(self.pressed_at);
+        let at_lighting = self.with_first && self.pressed_at <= lit_at;
+        let noted_after = finished_at.is_some_and(|finished| self.noted_at > finished);
+        if at_lighting || noted_after {
+            earliest
+        } else {
+            earliest.max(self.noted_at)
+        }
+    }
 }
 
 /// How far a lot has come for one member: in this order, what is least far along first.
@@ -66,6 +100,8 @@ pub enum LotState {
     OnFire,
     /// Drawn off, not in jars.
     DrawnOff,
+    /// Some of it is in jars, and more is to come.
+    BeingJarred,
     /// In jars, not divided.
     InJars,
     /// Divided; so many jars of the member's wait at the mill.
@@ -88,7 +124,7 @@ impl LotMarks {
 
 impl LotState {
     /// The state of a lot for the member whose jars were counted.
-    pub const fn of(lot: &LotMarks) -> Self {
+    pub fn of(lot: &LotMarks) -> Self {
         if lot.lost {
             return Self::Lost;
         }
@@ -98,8 +134,9 @@ impl LotState {
                 _ if lot.handed > 0 => Self::Fetched,
                 _ => Self::Shared,
             },
-            (None, Some(_)) if lot.filled_at.is_some() => Self::InJars,
-            (None, Some(_)) => Self::DrawnOff,
+            (None, Some(_)) if lot.filled_at.is_none() => Self::DrawnOff,
+            (None, Some(_)) if nearly_all(lot.jarred, lot.syrup) => Self::InJars,
+            (None, Some(_)) => Self::BeingJarred,
             (None, None) => Self::OnFire,
         }
     }
@@ -107,7 +144,7 @@ impl LotState {
     /// The step it is at; a lost lot never gets further than the pan.
     pub const fn step(self) -> Step {
         match self {
-            Self::OnFire | Self::DrawnOff | Self::Lost => Step::InPan,
+            Self::OnFire | Self::DrawnOff | Self::BeingJarred | Self::Lost => Step::InPan,
             Self::InJars => Step::InJars,
             Self::ToFetch(_) => Step::ToFetch,
             Self::Shared => Step::ShareKnown,
@@ -194,10 +231,16 @@ impl CaneMarks {
         }
     }
 
-    /// The line of steps, with the one the cane is at.
+    /// Whether something is still to come: of the cane, or of a lot of it that is open to be put right.
+    pub fn under_way(&self) -> bool {
+        self.state().under_way() || self.lots.iter().any(|lot| lot.reopened)
+    }
+
+    /// The line of steps, with the one the cane is at. Of cane that came to the mill no step is said to be later than one after it:
+    /// what was noted late, or came about again, then has no time.
     pub fn line(&self) -> [StepMark; 8] {
         let here = self.state().step();
-        Step::ALL.map(|step| StepMark {
+        let mut line = Step::ALL.map(|step| StepMark {
             step,
             at: self.at(step).filter(|_| step <= here),
             place: match step.cmp(&here) {
@@ -205,7 +248,13 @@ impl CaneMarks {
                 std::cmp::Ordering::Equal => Place::At,
                 std::cmp::Ordering::Greater => Place::Ahead,
             },
-        })
+        });
+        let mut after = None;
+        for mark in line.iter_mut().rev().filter(|mark| mark.step >= Step::Here) {
+            mark.at = mark.at.filter(|at| after.is_none_or(|after| *at <= after));
+            after = mark.at.or(after);
+        }
+        line
     }
 
     fn at(&self, step: Step) -> Option<UtcSecond> {
@@ -214,7 +263,7 @@ impl CaneMarks {
             Step::Booked => self.turn_at,
             Step::Here => self.here_at,
             Step::Pressed => self.pressed_at,
-            Step::InPan => lots.map(|lot| lot.lit_at).min(),
+            Step::InPan => lots.map(|lot| lot.poured_at).min(),
             Step::ShareKnown => lots.filter_map(|lot| lot.divided_at).max(),
             Step::Fetched => lots.filter_map(|lot| lot.handed_at).max(),
             Step::InJars => lots.filter_map(|lot| lot.filled_at).max(),

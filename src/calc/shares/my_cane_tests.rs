@@ -1,6 +1,7 @@
 //! The states of a member's cane, and the line of steps.
 
 use super::*;
+use proptest::prelude::*;
 
 fn at(minute: i64) -> UtcSecond {
     UtcSecond::new(minute * 60)
@@ -8,11 +9,14 @@ fn at(minute: i64) -> UtcSecond {
 
 fn lit() -> LotMarks {
     LotMarks {
-        lit_at: at(100),
+        poured_at: at(100),
         finished_at: None,
+        syrup: Grams::new(10_000),
+        jarred: Grams::ZERO,
         filled_at: None,
         lost: false,
         divided_at: None,
+        reopened: false,
         set_aside: 0,
         handed: 0,
         handed_at: None,
@@ -57,9 +61,15 @@ fn each_thing_written_down_takes_the_cane_one_step_further() {
         finished_at: Some(at(300)),
         ..lit()
     };
-    let filled = LotMarks {
+    let begun = LotMarks {
         filled_at: Some(at(305)),
+        jarred: Grams::new(9_499),
         ..drawn
+    };
+    // Of 10,000 g five in a hundred may be in no jar, unasked.
+    let filled = LotMarks {
+        jarred: Grams::new(9_500),
+        ..begun
     };
     let way = [
         (booked, CaneState::Booked, Step::Booked),
@@ -73,6 +83,11 @@ fn each_thing_written_down_takes_the_cane_one_step_further() {
         (
             pressed(vec![drawn]),
             CaneState::InLot(LotState::DrawnOff),
+            Step::InPan,
+        ),
+        (
+            pressed(vec![begun]),
+            CaneState::InLot(LotState::BeingJarred),
             Step::InPan,
         ),
         (
@@ -127,12 +142,93 @@ fn a_step_that_was_reached_says_when() {
     );
     let filled = LotMarks {
         divided_at: None,
+        jarred: Grams::new(10_000),
         ..divided(0, 0)
     };
     assert_eq!(
         times(pressed(vec![filled])),
         minutes([10, 15, 40, 100, 310, 0, 0, 0])
     );
+}
+
+#[test]
+fn juice_comes_into_the_pan_when_it_is_poured_and_never_before_it_is_pressed() {
+    let pour = |pressed_at, noted_at, with_first| PourMarks {
+        pressed_at: at(pressed_at),
+        noted_at: at(noted_at),
+        with_first,
+    };
+    for (pour, finished, poured) in [
+        // The fire was lit under it, and that was written down later.
+        (pour(40, 130, true), None, 100),
+        // Added to a boil that was lit already; the first juice too, where it was not pressed before the fire was lit.
+        (pour(230, 235, false), None, 235),
+        (pour(230, 235, true), None, 235),
+        (pour(40, 150, false), Some(300), 150),
+        // Noted only after the draw: at the earliest that it can have been.
+        (pour(230, 400, false), Some(300), 230),
+        (pour(40, 400, false), Some(300), 100),
+    ] {
+        assert_eq!(
+            pour.poured_at(at(100), finished.map(at)),
+            at(poured),
+            "{pour:?}"
+        );
+    }
+}
+
+#[test]
+fn cane_of_a_lot_that_is_put_right_is_under_way_again() {
+    let fetched = divided(2, 2);
+    assert!(!pressed(vec![fetched]).under_way());
+    let reopened = LotMarks {
+        reopened: true,
+        ..fetched
+    };
+    assert!(pressed(vec![divided(0, 0), reopened]).under_way());
+    assert!(pressed(vec![lit()]).under_way());
+}
+
+proptest! {
+    #[test]
+    fn prop_no_step_from_the_mill_on_is_said_to_be_later_than_one_after_it(
+        here in 0_i64..500,
+        juice in proptest::option::of(0_i64..500),
+        lots in proptest::collection::vec(any_lot(), 0..4),
+    ) {
+        let marks = CaneMarks {
+            turn_at: Some(at(600)),
+            here_at: Some(at(here)),
+            pressed_at: juice.map(at),
+            lots,
+            ..CaneMarks::default()
+        };
+        let line = marks.line();
+        let times: Vec<UtcSecond> = line[1..].iter().filter_map(|mark| mark.at).collect();
+        prop_assert!(times.is_sorted(), "{times:?}");
+        // The last time that is known is never left out.
+        let reached = marks.state().step();
+        let last = Step::ALL.into_iter().rev().filter(|step| *step <= reached).find_map(|step| marks.at(step));
+        prop_assert_eq!(times.last().copied(), last);
+    }
+}
+
+/// A lot whose times stand in any order, as hands may write them down.
+fn any_lot() -> impl Strategy<Value = LotMarks> {
+    let time = || proptest::option::of((0_i64..500).prop_map(at));
+    (0_i64..500, time(), time(), time(), time(), 0_i64..3).prop_map(
+        |(poured, finished_at, filled_at, divided_at, handed_at, set_aside)| LotMarks {
+            poured_at: at(poured),
+            finished_at,
+            jarred: Grams::new(10_000),
+            filled_at,
+            divided_at,
+            set_aside,
+            handed: i64::from(handed_at.is_some()).min(set_aside),
+            handed_at,
+            ..lit()
+        },
+    )
 }
 
 #[test]

@@ -100,6 +100,15 @@ impl Yields {
     }
 }
 
+/// "200" of "200 stalks".
+fn without_stalks(amount: &str) -> &str {
+    let number = amount.trim_end_matches(|c: char| c.is_alphabetic() || c == ' ');
+    match amount[number.len()..].trim().to_lowercase().as_str() {
+        "stalk" | "stalks" => number,
+        _ => amount,
+    }
+}
+
 /// How much cane a turn was estimated at, as it is kept.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Estimate {
@@ -130,9 +139,9 @@ impl Told {
     /// No such choice, or no such amount, or none at all.
     pub fn parse(told: &str, amount: &str, units: Units) -> Result<Self, Refused> {
         let told = match told {
-            "weight" => Self::Weight(Grams::parse(amount, units)?),
+            "weight" => Self::Weight(Grams::parse_told(amount, units)?),
             "row" => Self::Row(Metres::parse(amount, units)?),
-            "stalks" => Self::Stalks(whole(amount, 0, 1_000_000)?),
+            "stalks" => Self::Stalks(whole(without_stalks(amount), 0, 1_000_000)?),
             _ => {
                 return Err(Refused::new(
                     "Please choose weight, length of row or stalks.",

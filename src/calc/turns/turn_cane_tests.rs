@@ -43,6 +43,35 @@ fn row_and_stalks_are_converted_with_the_sum_written_out() {
 }
 
 #[test]
+fn a_number_that_can_be_read_two_ways_is_asked_about_and_stalks_may_be_called_stalks() {
+    let read = |told, typed, units| Told::parse(told, typed, units);
+    for (told, typed, units) in [
+        ("weight", "1.200", Units::Metric),
+        ("weight", "1,200", Units::Metric),
+        ("weight", "12.500 kg", Units::Metric),
+        ("weight", "12,00", Units::Us),
+        ("row", "1.200", Units::Metric),
+    ] {
+        let said = read(told, typed, units).unwrap_err();
+        assert!(said.sentence().contains("two ways"), "{typed}: {said}");
+    }
+    for (told, typed, units, amount) in [
+        // A hundred tons and more come on no trailer.
+        ("weight", "187.107", Units::Metric, 187_107.0),
+        ("weight", "1200", Units::Metric, 1_200_000.0),
+        ("row", "91.5", Units::Metric, 91.5),
+        ("weight", "1,000", Units::Us, 453_592.0),
+        ("stalks", "200 stalks", Units::Us, 200.0),
+        ("stalks", "1 Stalk", Units::Metric, 1.0),
+        ("stalks", "1,000", Units::Metric, 1000.0),
+    ] {
+        let read = read(told, typed, units).unwrap();
+        assert!((read.amount() - amount).abs() < 1e-9, "{typed}: {read:?}");
+    }
+    assert!(read("stalks", "200 bundles", Units::Us).is_err());
+}
+
+#[test]
 fn a_correction_is_taken_when_near_questioned_when_far_and_refused_when_it_cannot_be() {
     let row = Told::parse("row", "300 ft", Units::Us).unwrap();
     let taken = expect(row, Some("1200"), false).unwrap();

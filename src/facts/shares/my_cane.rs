@@ -17,7 +17,7 @@ use crate::store::shares::my_cane as store;
 use crate::store::turns::press_days::{self, PressDay};
 use crate::store::{Conn, Question, StoreError, Stored, Together};
 use crate::units::{
-    Altitude, BoilId, Grams, JuiceId, MemberId, SeasonId, TicketId, UtcSecond, Zone,
+    Altitude, BoilId, Grams, JuiceId, LotCode, MemberId, SeasonId, TicketId, UtcSecond, Zone,
 };
 use std::collections::BTreeSet;
 
@@ -44,6 +44,12 @@ impl MyTicket {
     /// Where the cane is.
     pub fn state(&self) -> CaneState {
         self.marks.state()
+    }
+
+    /// Lots of it that are open to be put right, and will be divided again.
+    pub fn reopened(&self) -> impl Iterator<Item = &LotCode> {
+        let lots = self.lots.iter().filter(|lot| lot.marks.reopened);
+        lots.map(|lot| &lot.row.lot)
     }
 }
 
@@ -238,7 +244,11 @@ impl Cane {
             let own = || self.juices.iter().filter(of_it);
             let inside =
                 |lot: &&MyLot| own().any(|j| j.draws.iter().any(|draw| draw.boil_id == lot.row.id));
-            let lots: Vec<MyLot> = lots.iter().filter(inside).cloned().collect();
+            let mut lots: Vec<MyLot> = lots.iter().filter(inside).cloned().collect();
+            for lot in &mut lots {
+                let of_it = |draw: &DrawRow| draw.ticket_id == ticket.id;
+                lot.marks.poured_at = self.lots.poured_at(&lot.row, of_it);
+            }
             out.push(MyTicket {
                 queue: None,
                 strands: strands(&ticket, own(), &lots),

@@ -1,7 +1,7 @@
 //! Where a boil is for a member whose juice is in it: what was written down of it, and when it should be done.
 
 use crate::calc::boil::looked::Looked;
-use crate::calc::shares::my_cane::{LotMarks, LotState};
+use crate::calc::shares::my_cane::{LotMarks, LotState, PourMarks};
 use crate::facts::boil::boils::Parts;
 use crate::facts::boil::finish_of_day::height;
 use crate::facts::boil::season_boils::SeasonBoils;
@@ -10,7 +10,7 @@ use crate::store::records::{self, Mark};
 use crate::store::shares::hand_overs::{self, AsideRow, HandOverJar};
 use crate::store::shares::my_cane as store;
 use crate::store::{Conn, Question, Stored, Together, in_json};
-use crate::units::{Altitude, BoilId, MemberId, MemberName, UtcSecond};
+use crate::units::{Altitude, BoilId, Grams, MemberId, MemberName, UtcSecond};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -21,8 +21,6 @@ pub struct MyLot {
     pub row: BoilRow,
     /// What was written down of it.
     pub marks: LotMarks,
-    /// Whether it was divided and is open to be put right.
-    pub reopened: bool,
     /// The member's jars of it.
     pub jars: Vec<AsideRow>,
     /// When it should be done, while it is on the fire.
@@ -113,24 +111,44 @@ impl Lots {
         let last = handed.clone().max_by_key(|jars| jars.number);
         let taken_home: i64 = handed.clone().map(|jars| jars.count).sum();
         let divided_at = found.and_then(|marks| marks.divided_at);
+        let finish = row.finish.as_ref();
         let marks = LotMarks {
-            lit_at: row.lit_at,
-            finished_at: row.finish.as_ref().map(|finish| finish.finished_at),
+            poured_at: self.poured_at(&row, |draw| draw.member_id == self.member),
+            finished_at: finish.map(|finish| finish.finished_at),
+            syrup: finish.map_or(Grams::ZERO, |finish| finish.syrup),
+            jarred: found.map_or(Grams::ZERO, |marks| marks.jarred),
             filled_at: found.and_then(|marks| marks.filled_at),
             lost: row.lost,
             divided_at,
+            reopened: divided_at.is_some() && row.divided_at.is_none(),
             set_aside: jars.iter().map(AsideRow::left).sum::<i64>() + taken_home,
             handed: taken_home,
             handed_at: last.map(|jars| jars.at),
         };
         MyLot {
-            reopened: divided_at.is_some() && row.divided_at.is_none(),
             with: self.with(row.id),
             marks,
             jars,
             done: None,
             row,
         }
+    }
+
+    /// When the first of some juice came into a boil.
+    pub(super) fn poured_at(&self, row: &BoilRow, own: impl Fn(&DrawRow) -> bool) -> UtcSecond {
+        let inside = || self.draws.iter().filter(|draw| draw.boil_id == row.id);
+        let first = inside().map(|draw| draw.noted_at).min();
+        let finished = row.finish.as_ref().map(|finish| finish.finished_at);
+        let own = inside().filter(|draw| own(draw));
+        let poured = own.map(|draw| {
+            let pour = PourMarks {
+                pressed_at: draw.pressed_at,
+                noted_at: draw.noted_at,
+                with_first: Some(draw.noted_at) == first,
+            };
+            pour.poured_at(row.lit_at, finished)
+        });
+        poured.min().unwrap_or(row.lit_at)
     }
 
     /// Whose juice is in a boil besides the member's own.

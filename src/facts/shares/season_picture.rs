@@ -3,24 +3,30 @@
 use crate::calc::shares::season_picture::{MySeason, mill_brix};
 use crate::facts::cane::yields;
 use crate::store::cane::tickets;
+use crate::store::home;
 use crate::store::season::seasons::Season;
 use crate::store::shares::ledger;
 use crate::store::{Conn, Stored, Together};
-use crate::units::{Grams, MemberId, TicketId};
+use crate::units::{Grams, LotCode, MemberId, TicketId};
 use std::collections::BTreeSet;
 
-/// Reads a member's season.
+/// A member's season, and of the last lots those that are open to be put right.
 ///
 /// # Errors
 /// The store failed.
-pub async fn my_season(conn: &mut Conn, season: &Season, member: MemberId) -> Stored<MySeason> {
+pub async fn my_season(
+    conn: &mut Conn,
+    season: &Season,
+    member: MemberId,
+) -> Stored<(MySeason, BTreeSet<LotCode>)> {
     let found = (
         tickets::of_season_member(season.id, member),
         yields::of_season(season.id),
         ledger::syrup_of(season.id, member),
         ledger::before_year(member, season.year + 1),
+        home::last_shares(member),
     );
-    let (own, yields, syrup, (carried, _)) = found.together().ask(conn).await?;
+    let (own, yields, syrup, (carried, _), shares) = found.together().ask(conn).await?;
     let own: BTreeSet<TicketId> = own.iter().map(|ticket| ticket.id).collect();
     let mut out = MySeason::default();
     let mut all = Vec::new();
@@ -43,5 +49,6 @@ pub async fn my_season(conn: &mut Conn, season: &Season, member: MemberId) -> St
     out.mill_brix = mill_brix(&all);
     (out.entitled, out.jarred) = syrup;
     out.carried = carried;
-    Ok(out)
+    let reopened = shares.into_iter().filter(|share| share.reopened);
+    Ok((out, reopened.map(|share| share.lot).collect()))
 }

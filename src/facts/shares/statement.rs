@@ -48,6 +48,13 @@ pub struct LotPart {
     pub divided: Option<(DivisionRow, Division)>,
 }
 
+impl LotPart {
+    /// Whether it was divided and is open to be put right: it will be divided again.
+    pub fn is_reopened(&self) -> bool {
+        self.divided.is_some() && self.boil.divided_at.is_none()
+    }
+}
+
 /// A receipt with its jars.
 #[derive(Debug, Clone)]
 pub struct Receipt {

@@ -111,8 +111,13 @@ pub enum Undo {
         date: PressDate,
         /// The start before.
         start: ClockTime,
+        /// That move was an undoing itself.
+        again: bool,
     },
 }
+
+/// What the history says of what was undone.
+pub const UNDONE: &str = "undone within ten minutes";
 
 /// What `actor` can undo of a turn that is still to come: the last that happened to it, for ten minutes and by
 /// whoever did it.
@@ -127,6 +132,7 @@ pub fn undo(events: &[TurnEvent], actor: MemberId, at: UtcSecond) -> Option<Undo
             day: was.press_day_id,
             date: was.date,
             start: was.start,
+            again: last.why == UNDONE,
         }),
         (What::Moved, None) | (What::Cancelled, _) => None,
     }

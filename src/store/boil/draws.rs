@@ -40,6 +40,10 @@ pub struct DrawRow {
     pub amount: Grams,
     /// All that was left in the vessel, whatever the juice's reading is corrected to.
     pub whole: bool,
+    /// When the juice was pressed.
+    pub pressed_at: UtcSecond,
+    /// When it was first noted that it was poured into this boil.
+    pub noted_at: UtcSecond,
 }
 
 macro_rules! draws {
@@ -50,7 +54,9 @@ macro_rules! draws {
             exists (select 1 from closed_boils d where d.boil_id = b.id) as "divided!: bool",
             r.juice_id as "juice_id: JuiceId", j.ticket_id as "ticket_id: TicketId", t.ticket as "ticket!",
             t.member_id as "member_id: MemberId", m.name as "member_name: MemberName", m.named as "named: bool",
-            v.name as "vessel!", v.id as "vessel_id!: VesselId", r.version as "version!", r.amount_g as "amount: Grams", r.whole as "whole: bool"
+            v.name as "vessel!", v.id as "vessel_id!: VesselId", r.version as "version!", r.amount_g as "amount: Grams", r.whole as "whole: bool",
+            j.pressed_at as "pressed_at: UtcSecond",
+            (select min(y.at) from draws y where y.boil_id = r.boil_id and y.juice_id = r.juice_id) as "noted_at!: UtcSecond"
             from draws r join boils b on b.id = r.boil_id join juices j on j.id = r.juice_id
             join tickets t on t.id = j.ticket_id join members m on m.id = t.member_id
             join vessels v on v.id = j.vessel_id

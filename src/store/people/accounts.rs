@@ -46,6 +46,12 @@ pub struct Invite {
     pub name: MemberName,
     /// That person's units.
     pub units: Units,
+    /// The card says so far that the juice may be boiled with others'.
+    pub pools: bool,
+    /// It says that the name may stand on the jars' page.
+    pub named: bool,
+    /// It says that the first name may stand in the queue.
+    pub in_queue: bool,
 }
 
 /// The account of that sign-in name.
@@ -223,7 +229,7 @@ pub async fn find_invite(
     Ok(sqlx::query_as!(
         Invite,
         r#"select i.id as "id: InviteId", i.member_id as "member_id: MemberId", m.name as "name: MemberName",
-        m.units as "units: Units"
+        m.units as "units: Units", m.pools as "pools: bool", m.named as "named: bool", m.in_queue as "in_queue: bool"
         from invites i join members m on m.id = i.member_id
         where i.token_hash = ?1 and i.used_at is null and i.ends_at > ?2 and m.left_at is null"#,
         token_hash,

@@ -44,8 +44,10 @@ pub struct BoilMarks {
     pub boil_id: BoilId,
     /// When it was last divided, if it was, opened to be put right since or not.
     pub divided_at: Option<UtcSecond>,
-    /// When the first of it that is in jars still was filled; none: nothing is in jars.
+    /// When the last of it that is in jars was filled; none: nothing is in jars.
     pub filled_at: Option<UtcSecond>,
+    /// What is in jars of it.
+    pub jarred: Grams,
 }
 
 macro_rules! marks {
@@ -54,9 +56,12 @@ macro_rules! marks {
             BoilMarks,
             r#"select b.id as "boil_id: BoilId",
             (select v.at from divisions v where v.boil_id = b.id order by v.version desc limit 1) as "divided_at?: UtcSecond",
-            (select min(w.at) from fills f join fills w on w.boil_id = f.boil_id and w.number = f.number and w.version = 1
+            (select max(coalesce(w.filled_at, w.at)) from fills f
+              join fills w on w.boil_id = f.boil_id and w.number = f.number and w.version = 1
               where f.boil_id = b.id and f.count > 0 and f.version =
-              (select max(v.version) from fills v where v.boil_id = f.boil_id and v.number = f.number)) as "filled_at?: UtcSecond"
+              (select max(v.version) from fills v where v.boil_id = f.boil_id and v.number = f.number)) as "filled_at?: UtcSecond",
+            (select coalesce(sum(f.net_g * f.count), 0) from fills f where f.boil_id = b.id and f.version =
+              (select max(v.version) from fills v where v.boil_id = f.boil_id and v.number = f.number)) as "jarred!: Grams"
             from boils b where "#
                 + $which,
             $($bound),*

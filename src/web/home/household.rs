@@ -26,7 +26,7 @@ pub(super) fn cards(facts: &MemberHome, reader: Reader<'_>) -> Vec<OtherCardView
         ..reader
     };
     let views = facts.household.iter().map(|other| {
-        let under_way = other.cane.iter().filter(|mine| mine.state().under_way());
+        let under_way = other.cane.iter().filter(|mine| mine.marks.under_way());
         let turns = other.turns.iter();
         OtherCardView {
             name: other.name.to_string(),

@@ -6,6 +6,7 @@ mod first_steps;
 mod for_you;
 mod household;
 mod lines;
+mod results;
 mod safety;
 mod view;
 mod waiting;

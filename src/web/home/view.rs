@@ -7,14 +7,14 @@ use super::first_steps::Step;
 use super::for_you::ForYou;
 use super::household::{self, OtherCardView};
 use super::lines::{Line, count};
+use super::results;
 use super::safety::Safety;
 use super::waiting::{self, OnOffer};
 use crate::calc::cane::juice::{Freshness, juice_clock};
 use crate::facts::home::{CrewHome, MemberHome, RunningDay};
-use crate::facts::shares::my_cane::MyTicket;
-use crate::store::home::{Balance, Desk, LastShare, OpenBoil, WaitingJuice};
+use crate::store::home::{Desk, OpenBoil, WaitingJuice};
 use crate::store::season::seasons::Rules;
-use crate::units::{Grams, Units, UtcSecond, Zone};
+use crate::units::{Units, UtcSecond, Zone};
 use crate::web::error::PageError;
 use crate::web::my_cane::{self, CaneCard, Reader};
 use crate::web::paths;
@@ -32,6 +32,8 @@ pub(super) struct Own {
     results: Vec<Line>,
     tickets: Vec<Line>,
     balance: String,
+    /// No cane came yet, and nothing was divided.
+    none_yet: bool,
     jars: String,
     statement: String,
     picture: String,
@@ -127,7 +129,7 @@ fn own_view(me: &Me, facts: &MemberHome, (zone, at): (&Zone, UtcSecond)) -> Own 
         units,
         own: true,
     };
-    let under_way = facts.cane.iter().filter(|mine| mine.state().under_way());
+    let under_way = facts.cane.iter().filter(|mine| mine.marks.under_way());
     let cane = under_way
         .map(|mine| my_cane::of_ticket(mine, reader))
         .chain(
@@ -144,15 +146,24 @@ fn own_view(me: &Me, facts: &MemberHome, (zone, at): (&Zone, UtcSecond)) -> Own 
         .iter()
         .map(|day| book::line(day, card))
         .collect();
-    let results = facts.shares.iter().map(|s| result(s, units)).collect();
-    let over = facts.cane.iter().filter(|mine| !mine.state().under_way());
-    let tickets = over.rev().take(3).map(|mine| ended(mine, units)).collect();
+    let results = facts
+        .shares
+        .iter()
+        .map(|s| results::of_share(s, units))
+        .collect();
+    let over = facts.cane.iter().filter(|mine| !mine.marks.under_way());
+    let tickets = over
+        .rev()
+        .take(3)
+        .map(|mine| results::of_ticket(mine, units))
+        .collect();
     Own {
         cane,
         book,
         results,
         tickets,
-        balance: balance(facts.balance, units),
+        balance: results::balance(facts, units),
+        none_yet: facts.cane.is_empty() && facts.shares.is_empty(),
         jars: match facts.balance.jars {
             0 => String::new(),
             n => format!(
@@ -169,60 +180,6 @@ fn own_view(me: &Me, facts: &MemberHome, (zone, at): (&Zone, UtcSecond)) -> Own 
         plantings: paths::plantings(me.id),
         card: paths::member(me.id),
     }
-}
-
-/// A ticket whose cane is not under way any more.
-fn ended(mine: &MyTicket, units: Units) -> Line {
-    let more = format!(
-        "{}, {} of cane, {}",
-        mine.ticket.date.show(),
-        mine.net.show(units),
-        my_cane::in_short(mine)
-    );
-    Line::new(
-        paths::ticket(mine.ticket.id),
-        format!("Ticket {}", mine.ticket.ticket),
-        more,
-    )
-}
-
-fn result(s: &LastShare, units: Units) -> Line {
-    let of_lot = match s.jarred - s.entitled {
-        Grams::ZERO => String::new(),
-        more if more > Grams::ZERO => format!(", {} more", more.said(units)),
-        less => format!(", {} less", (-less).said(units)),
-    };
-    // What is carried is of all lots together, and seldom what this one left.
-    let carry = match s.carry {
-        Grams::ZERO => "nothing is carried".to_owned(),
-        c if c > Grams::ZERO => format!("with what was before, {} is carried", c.said(units)),
-        c => format!("with what was before, {} had in advance", (-c).said(units)),
-    };
-    let more = format!(
-        "{}: your part {}, in jars {}{of_lot}; {carry}",
-        s.date.show(),
-        s.entitled.said(units),
-        s.jarred.said(units)
-    );
-    Line::new(
-        paths::boil_part(&s.lot, "divide"),
-        format!("Lot {}", s.lot),
-        more,
-    )
-}
-
-fn balance(s: Balance, units: Units) -> String {
-    let syrup = match s.grams {
-        Grams::ZERO => "No syrup is carried".to_owned(),
-        g if g > Grams::ZERO => format!("{} of syrup is carried for you", g.said(units)),
-        g => format!("You have had {} of syrup in advance", (-g).said(units)),
-    };
-    let money = match s.cents.get() {
-        0 => "nothing is to pay".to_owned(),
-        c if c > 0 => format!("{} is to pay", s.cents.show()),
-        _ => format!("{} is in your favour", (-s.cents).show()),
-    };
-    format!("{syrup}; {money}.")
 }
 
 /// The lists of a running day.
@@ -343,6 +300,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         results: lines(n),
         tickets: lines(n),
         balance: "No syrup is carried; nothing is to pay.".to_owned(),
+        none_yet: n == 0,
         jars: String::new(),
         statement: "/members/1/statement/2026".to_owned(),
         picture: "/members/1/season/2026".to_owned(),

@@ -261,7 +261,7 @@ async fn whose_cane_is_booked_is_chosen_and_filled_in_for_that_card_alone() {
     bo_opens.sends(BOOK, &fields).await.taken();
 }
 
-async fn full(site: &TestSite) {
+pub(super) async fn full(site: &TestSite) {
     for hour in 7..17 {
         book(site, site.steward, hour).await;
     }

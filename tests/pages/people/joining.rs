@@ -24,7 +24,9 @@ async fn three_questions_are_asked_at_joining_with_nothing_ticked_and_silence_is
     let page = phone.opens(&link).await;
     page.says("boiled together with others")
         .says("jars’ public page")
-        .says("in the day’s queue");
+        .says("in the day’s queue")
+        // What a steward wrote on the card, which an open question would turn into a no.
+        .says("Your card says now: boiled together, yes; on the jars’ page, no; in the queue, no.");
     assert!(!page.body.contains(" checked"));
     let answers = [
         ("sign_in", "amos"),

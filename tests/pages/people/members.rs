@@ -43,6 +43,8 @@ async fn a_card_with_two_faults_shows_both_and_keeps_what_was_typed() {
         .await;
     answer
         .refused(StatusCode::UNPROCESSABLE_ENTITY, "Please fill in this box.")
+        // Above the form, each line begins with what its box is called.
+        .says("<a href=\"#f-name\">Name: Please fill in this box.</a>")
         .says("Please write a telephone number")
         .says("value=\"call me\"")
         .says("value=\"x@y.org\"");

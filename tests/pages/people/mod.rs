@@ -3,6 +3,7 @@
 pub mod accounts;
 pub mod acting;
 pub mod acting_letters;
+mod acting_said;
 pub mod calendar;
 pub mod forgetting;
 pub mod household;

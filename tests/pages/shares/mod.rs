@@ -5,6 +5,7 @@ pub mod divisions;
 mod history;
 pub mod labels;
 pub mod my_cane;
+mod my_steps;
 pub mod recalls;
 pub mod shelf;
 mod sixty;

@@ -294,7 +294,9 @@ async fn a_day_is_closed_once_its_tickets_are_measured_and_its_boils_divided() {
     assert_eq!(site.count(closed).await, 1);
     let page = amos.opens(TODAY).await;
     page.says("closed");
-    assert!(!page.body.contains("Book a turn"));
+    for gone in ["Book a turn", "Room left", "how late the mill runs"] {
+        assert!(!page.body.contains(gone), "{gone}");
+    }
     let page = ruth.opens(TODAY).await;
     page.says("This day is closed");
     assert!(!page.body.contains("Light a boil"));

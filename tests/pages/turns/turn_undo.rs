@@ -120,7 +120,8 @@ async fn a_move_is_undone_unless_somebody_took_the_minutes_meanwhile() {
     phone
         .opens(&turn)
         .await
-        .says("<p class=\"big\">13:00–13:50</p>");
+        .says("<p class=\"big\">13:00–13:50</p>")
+        .says("Move it to Sat 19 Sep 2026, 15:00 again");
     // Moved again, and now somebody books the minutes that were left.
     let to = [("day", "2026-09-19"), ("start", "15:00"), ("version", "3")];
     phone.fills(&format!("{turn}/move"), &to).await.taken();

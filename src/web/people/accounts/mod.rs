@@ -189,7 +189,7 @@ pub(crate) async fn join_form(Path(token): Path<String>, request: PageRequest<Vi
         .await?
         .ok_or_else(|| used_up(None))?;
     let known = accounts::sign_in_of(&mut db, invite.member_id).await?;
-    let of = (invite.name.as_str(), known.as_ref());
+    let of = (&invite, known.as_ref());
     page(&JoinPage::new(&app, &visit, sheet, of, &token))
 }
 
@@ -234,7 +234,7 @@ pub(crate) async fn join(
     } = form;
     // Without an invitation there is no form to show again.
     let invite = invite.ok_or_else(|| used_up(sheet.problem.clone()))?;
-    let of = (invite.name.as_str(), known.as_ref());
+    let of = (&invite, known.as_ref());
     page_with(
         sheet.status(),
         &JoinPage::new(&app, &visit, sheet, of, &token),

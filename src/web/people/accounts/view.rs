@@ -1,5 +1,6 @@
 //! The pages of accounts, as text ready to print.
 
+use crate::store::people::accounts::Invite;
 use crate::units::{SignInName, Zone};
 use crate::web::App;
 use crate::web::form::{Choice, Sheet};
@@ -128,8 +129,20 @@ pub(super) struct JoinPage {
     name: String,
     /// The name that this member signed in with before; empty: joins for the first time.
     known: String,
+    /// What the card says so far of what is asked.
+    says: String,
     yes_or_no: Vec<Choice>,
     action: String,
+}
+
+fn card_says(invite: &Invite) -> String {
+    let word = |yes| if yes { "yes" } else { "no" };
+    format!(
+        "Your card says now: boiled together, {}; on the jars’ page, {}; in the queue, {}.",
+        word(invite.pools),
+        word(invite.named),
+        word(invite.in_queue)
+    )
 }
 
 impl JoinPage {
@@ -137,7 +150,7 @@ impl JoinPage {
         app: &App,
         visit: &Visit,
         sheet: Sheet,
-        (name, known): (&str, Option<&SignInName>),
+        (invite, known): (&Invite, Option<&SignInName>),
         token: &str,
     ) -> Self {
         let title = match known {
@@ -147,7 +160,8 @@ impl JoinPage {
         Self {
             shell: Shell::new(app, visit, title),
             sheet,
-            name: name.to_owned(),
+            name: invite.name.to_string(),
+            says: card_says(invite),
             known: known.map_or_else(String::new, SignInName::to_string),
             yes_or_no: yes_or_no(),
             action: paths::join(token),
@@ -197,6 +211,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
             sheet: Sheet::sample(),
             name: "<i>Ann</i>".to_owned(),
             known: String::new(),
+            says: "Your card says now: boiled together, yes.".to_owned(),
             yes_or_no: yes_or_no(),
             action: paths::join("abc"),
         }),
@@ -205,6 +220,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
             sheet: Sheet::sample(),
             name: "<i>Ann</i>".to_owned(),
             known: "ann.fenn".to_owned(),
+            says: "Your card says now: boiled together, yes.".to_owned(),
             yes_or_no: yes_or_no(),
             action: paths::join("abc"),
         }),

@@ -59,7 +59,7 @@ impl ListPage {
         };
         let units = visit.units();
         Self {
-            shell: Shell::new(app, visit, title),
+            shell: Shell::new(app, visit, title).said_of_card(me, member.id, member.name.as_str()),
             sheet,
             own,
             whose: member.name.to_string(),

@@ -7,6 +7,7 @@ use crate::store::season::seasons;
 use crate::units::{BrixAt20C, Grams, MemberName, Units};
 use crate::web::error::PageError;
 use crate::web::people::members::seen_by;
+use crate::web::reopened::may_change;
 use crate::web::request::PageRequest;
 use crate::web::shell::Shell;
 use crate::web::{Page, page, paths};
@@ -36,9 +37,15 @@ struct Kind {
 #[template(path = "shares/season_picture/show.html")]
 struct SeasonPicturePage {
     shell: Shell,
+    /// Of a card that is not the reader's own: the name on it.
     name: String,
+    /// The name that stands at the head of every page on paper.
+    whose: String,
+    made: String,
     kinds: Vec<Kind>,
     carried: String,
+    /// That lots are open to be put right; empty: none is.
+    may_change: String,
     statement: String,
     /// The season before, on a page of its own; empty: there is none.
     before: String,
@@ -54,9 +61,10 @@ pub(crate) async fn show(
     let member = seen_by(db, &request.me, &id).await?;
     let year: i64 = year.parse().map_err(|_| PageError::NotFound)?;
     let season = seasons::of_year(year).ask(db).await?;
-    let shown = my_season(db, &season.ok_or(PageError::NotFound)?, member.id).await?;
+    let season = season.ok_or(PageError::NotFound)?;
+    let (shown, reopened) = my_season(db, &season, member.id).await?;
     let before = match seasons::of_year(year - 1).ask(db).await? {
-        Some(season) => Some(my_season(db, &season, member.id).await?),
+        Some(season) => Some(my_season(db, &season, member.id).await?.0),
         None => None,
     };
     let units = request.visit.units();
@@ -69,7 +77,10 @@ pub(crate) async fn show(
         shell: Shell::new(&request.app, &request.visit, title),
         name: whose(member.id == request.me.id, &member.name),
         kinds: kinds((year, &shown), before.as_ref(), units),
+        whose: member.name.to_string(),
+        made: request.visit.zone()?.show(request.visit.at),
         carried: carried(shown.carried, units),
+        may_change: may_change(&reopened.iter().collect()),
         statement: paths::statement(member.id, year),
         before: before.map_or_else(String::new, |_| paths::season_picture(member.id, year - 1)),
         before_year: year - 1,
@@ -227,7 +238,10 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         shell: Shell::sample("Your season 2026"),
         name: name.to_owned(),
         kinds: kinds((2026, season), before, Units::Us),
+        whose: "Ann <b>Fenn</b>".to_owned(),
+        made: "Sat 19 Sep 2026 16:40".to_owned(),
         carried: "2.6 lb of syrup is carried to the next lot.".to_owned(),
+        may_change: name.to_owned(),
         statement: "/members/1/statement/2026".to_owned(),
         before: before.map_or_else(String::new, |_| "/members/1/season/2025".to_owned()),
         before_year: 2025,

@@ -12,6 +12,7 @@ use crate::units::{Cents, Grams, Millilitres, Units};
 use crate::web::cane_way::{self, StopView};
 use crate::web::error::PageError;
 use crate::web::paths;
+use crate::web::reopened::may_change;
 use crate::web::shares::divisions::sums;
 
 /// A ticket.
@@ -34,6 +35,8 @@ pub(super) struct CameRow {
     pub(super) part: String,
     pub(super) jars: String,
     pub(super) fees: String,
+    /// It is open to be put right, and will be divided again.
+    pub(super) reopened: bool,
 }
 
 /// What stands on the first page.
@@ -48,6 +51,10 @@ pub(super) struct First {
     pub(super) carried: String,
     pub(super) money: String,
     pub(super) season: String,
+    /// That lots are open to be put right; empty: none is.
+    pub(super) may_change: String,
+    /// Several weights stand beside their sum.
+    pub(super) weights_add_up: bool,
 }
 
 impl First {
@@ -64,6 +71,8 @@ impl First {
             .map(|lot| came(lot, statement, units))
             .collect();
         let jars: Vec<SomeJars> = rows.iter().flat_map(|(_, jars)| jars.clone()).collect();
+        let reopened = statement.lots.iter().filter(|lot| lot.is_reopened());
+        let reopened = reopened.map(|lot| &lot.boil.lot).collect();
         let waiting: Vec<SomeJars> = statement.aside.iter().map(left).collect();
         let fees = statement
             .lots
@@ -94,6 +103,10 @@ impl First {
                 statement.whole.0.show(units),
                 statement.whole.1.show(units)
             ),
+            may_change: may_change(&reopened),
+            weights_add_up: statement.lots.len() > 1
+                || statement.aside.iter().filter(|a| a.left() > 0).count() > 1
+                || statement.tickets.len() > 1,
         })
     }
 }
@@ -199,6 +212,7 @@ fn came(lot: &LotPart, statement: &Statement, units: Units) -> (CameRow, Vec<Som
         part,
         jars: says,
         fees: fees(lot, statement).show(),
+        reopened: lot.is_reopened(),
     };
     (row, jars)
 }

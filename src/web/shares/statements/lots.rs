@@ -57,11 +57,14 @@ pub(super) fn lines(
             if let Some(part) = division.parts.iter().find(|p| p.sharer == mine) {
                 steps.extend(divided(part, division, units));
             }
-            let again = if row.why.is_empty() {
+            let mut again = if row.why.is_empty() {
                 String::new()
             } else {
                 format!("; version {}, put right because: {}", row.version, row.why)
             };
+            if lot.is_reopened() {
+                again.push_str("; it is being put right and will be divided again");
+            }
             format!(
                 "divided on {} by {}{}{again}",
                 zone.show(row.at),

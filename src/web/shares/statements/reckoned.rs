@@ -2,7 +2,7 @@
 
 use crate::calc::Basis;
 use crate::calc::sources::source;
-use crate::facts::shares::statement::Statement;
+use crate::facts::shares::statement::{LotPart, Statement};
 use crate::store::season::seasons::Rules;
 use crate::units::{Cents, MilliCents, RateUnit, Zone};
 
@@ -13,7 +13,9 @@ pub(super) fn lines(statement: &Statement, zone: &Zone) -> Vec<String> {
     }
     used.sort_by_key(|r| r.number);
     used.dedup_by_key(|r| r.number);
-    let mut out: Vec<String> = used.into_iter().map(|r| version(r, zone)).collect();
+    let used = used.into_iter();
+    let used: Vec<Version> = used.map(|r| version(r, &statement.lots, zone)).collect();
+    let mut out = told(&used);
     out.push(
         "Rounding: juice and solids to the nearest gram, halves up; Brix at 20 °C to 0.01; of shares \
          the parts of a gram are cut off, and the grams left over go, one each, to those of whom most \
@@ -40,20 +42,81 @@ pub(super) fn lines(statement: &Statement, zone: &Zone) -> Vec<String> {
     out
 }
 
-fn version(rules: &Rules, zone: &Zone) -> String {
+/// A version of the rules, and what it says, part by part.
+struct Version {
+    number: i64,
+    /// When it was made.
+    made: String,
+    /// "26000-Q, 26001-X": the lots that it was in force for.
+    lots: String,
+    says: [String; 3],
+}
+
+/// What the versions say; what all of them say is said once.
+fn told(versions: &[Version]) -> Vec<String> {
+    let (first, others) = match versions {
+        [] => return Vec::new(),
+        [only] => {
+            return vec![format!(
+                "Version {} of the season’s rules, made on {}, in force when these boils were lit: {}",
+                only.number,
+                only.made,
+                only.says.join(" ")
+            )];
+        }
+        [first, others @ ..] => (first, others),
+    };
+    let parts = |version: &Version, common: bool| {
+        let all = version.says.iter().enumerate();
+        let of = all.filter(|(part, _)| {
+            let same = |other: &Version| other.says[*part] == first.says[*part];
+            others.iter().all(same) == common
+        });
+        let of: Vec<&str> = of.map(|(_, says)| says.as_str()).collect();
+        of.join(" ")
+    };
+    let named = |v: &Version| format!("{} (made on {})", v.number, v.made);
+    let names: Vec<String> = versions.iter().map(named).collect();
+    let head = format!(
+        "Versions {} of the season’s rules, each in force when its boils were lit: {}",
+        names.join(", "),
+        parts(first, true)
+    );
+    let own = versions.iter().map(|v| {
+        let (own, lots) = (parts(v, false), &v.lots);
+        (!own.is_empty()).then(|| format!("Version {}, for {lots}: {own}", v.number))
+    });
+    std::iter::once(head).chain(own.flatten()).collect()
+}
+
+fn version(rules: &Rules, lots: &[LotPart], zone: &Zone) -> Version {
+    let lots = lots.iter().filter(|lot| lot.rules.number == rules.number);
+    let lots: Vec<&str> = lots.map(|lot| lot.boil.lot.as_str()).collect();
+    Version {
+        number: rules.number,
+        made: zone.show(rules.made_at),
+        lots: lots.join(", "),
+        says: [
+            basis(rules),
+            format!("The mill keeps {}.", rules.toll.show()),
+            fees(rules),
+        ],
+    }
+}
+
+fn basis(rules: &Rules) -> String {
     let basis = match rules.basis {
         Basis::Solids => "dissolved solids: grams of juice × Brix at 20 °C ÷ 100",
         Basis::JuiceMass => "grams of juice",
         Basis::JuiceVolume => "millilitres of juice at 20 °C",
         Basis::CaneMass => "grams of cane behind the juice poured",
     };
-    let line = format!(
-        "Version {} of the season’s rules, made on {}, in force when these boils were lit: divided by \
-         {basis}. Share = members’ part of the syrup in jars × your own ÷ everybody’s. The mill keeps {}.",
-        rules.number,
-        zone.show(rules.made_at),
-        rules.toll.show()
-    );
+    format!(
+        "divided by {basis}. Share = members’ part of the syrup in jars × your own ÷ everybody’s."
+    )
+}
+
+fn fees(rules: &Rules) -> String {
     let mut fees = Vec::new();
     if rules.cane_rate > MilliCents::ZERO {
         fees.push(format!(
@@ -82,10 +145,50 @@ fn version(rules: &Rules, zone: &Zone) -> String {
         fees.push(format!("at least {} a boil", rules.least.show()));
     }
     if fees.is_empty() {
-        return format!("{line} No pressing fees.");
+        return "No pressing fees.".to_owned();
     }
-    format!(
-        "{line} Fees: {}; and the price of the jars.",
-        fees.join(", ")
-    )
+    format!("Fees: {}; and the price of the jars.", fees.join(", "))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn version(number: i64, lots: &str, says: [&str; 3]) -> Version {
+        Version {
+            number,
+            made: format!("day {number}"),
+            lots: lots.to_owned(),
+            says: says.map(ToOwned::to_owned),
+        }
+    }
+
+    #[test]
+    fn what_all_versions_say_is_said_once() {
+        let one = version(
+            1,
+            "26000-Q",
+            ["divided by cane.", "The mill keeps 10 %.", "No fees."],
+        );
+        let two = version(
+            2,
+            "26001-X",
+            ["divided by cane.", "The mill keeps 12 %.", "No fees."],
+        );
+        let alone = told(std::slice::from_ref(&one));
+        assert_eq!(
+            alone,
+            [
+                "Version 1 of the season’s rules, made on day 1, in force when these boils were lit: divided by cane. The mill keeps 10 %. No fees."
+            ]
+        );
+        assert_eq!(
+            told(&[one, two]),
+            [
+                "Versions 1 (made on day 1), 2 (made on day 2) of the season’s rules, each in force when its boils were lit: divided by cane. No fees.",
+                "Version 1, for 26000-Q: The mill keeps 10 %.",
+                "Version 2, for 26001-X: The mill keeps 12 %.",
+            ]
+        );
+    }
 }

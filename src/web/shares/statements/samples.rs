@@ -38,8 +38,16 @@ fn first(many: usize) -> First {
                 part: "12.50 % of the sugar: 15.1 lb".to_owned(),
                 jars: "8 × <quart>, 6 pints (30.2 lb)".to_owned(),
                 fees: "$4.00".to_owned(),
+                reopened: many > 1,
             })
             .collect(),
+        may_change: if many > 1 {
+            "Lot 26001-X is being put right and will be divided again: that may change this."
+                .to_owned()
+        } else {
+            String::new()
+        },
+        weights_add_up: many > 1,
         jars: "no jars".to_owned(),
         fees: "$44.00".to_owned(),
         to_fetch: "1 part-jar (1.7 lb)".to_owned(),

@@ -85,7 +85,8 @@ impl CanComePage {
                 } else {
                     format!("The days {} can come", member.name)
                 },
-            ),
+            )
+            .said_of_card(me, member.id, member.name.as_str()),
             action: paths::can_come(member.id),
             own,
             whose: member.name.to_string(),

@@ -187,6 +187,7 @@ pub(super) struct DayPage {
     shell: Shell,
     hours: String,
     turns: usize,
+    /// Empty: the day is over.
     room: String,
     limit: String,
     note: String,
@@ -229,11 +230,12 @@ impl DayPage {
         let (turns, tickets, left) = (&facts.turns, &facts.tickets, facts.left);
         let bookable = left.is_some_and(|left| left.most > Grams::ZERO);
         let clock = zone.clock(day.date);
+        let over = is_over((day.date, day.closed_at.is_some()), today);
         Ok(Self {
             shell: Shell::new(app, visit, format!("Press day {}", day.date.show())),
             hours: format!("{}–{}", day.opens.show(), day.closes.show()),
             turns: turns.len(),
-            room: room_of(day, zone, facts.taken).show(),
+            room: only_if(!over, room_of(day, zone, facts.taken).show()),
             limit: limit_words(left, units),
             note: day.note.clone(),
             state: state(day.closed_at.is_some(), day.date, today),
@@ -273,7 +275,7 @@ impl DayPage {
             } else {
                 String::new()
             },
-            queue: paths::queue(day.date),
+            queue: only_if(!over, paths::queue(day.date)),
             rules: rules_of(day.date),
             help: paths::roster(day.date),
             phone: visit.coop()?.contact_phone.clone(),

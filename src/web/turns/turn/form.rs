@@ -45,7 +45,7 @@ pub(super) fn cane(sheet: &mut Sheet, me: &Me, units: Units) -> Option<CaneTold>
     };
     let choice = sheet.typed("told").to_owned();
     let told = sheet.read("amount", |text| Told::parse(&choice, text, units));
-    let corrected = sheet.read_optional("cane", |text| Grams::parse(text, units));
+    let corrected = sheet.read_optional("cane", |text| Grams::parse_told(text, units));
     Some(CaneTold {
         member: member?,
         told: told?,

@@ -24,8 +24,15 @@ pub(super) struct EventRow {
 pub(super) fn undo_words(what: Undo) -> String {
     match what {
         Undo::Booking => "Undo: give the turn up again".to_owned(),
-        Undo::Move { date, start, .. } => {
-            format!("Undo: back to {}, {}", date.show(), start.show())
+        Undo::Move {
+            date, start, again, ..
+        } => {
+            let place = format!("{}, {}", date.show(), start.show());
+            if again {
+                format!("Move it to {place} again")
+            } else {
+                format!("Undo: back to {place}")
+            }
         }
     }
 }

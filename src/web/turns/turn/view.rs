@@ -206,7 +206,9 @@ impl TurnPage {
         let title = format!("Turn on {} at {}", turn.date.show(), turn.start.show());
         let more = format!("{}, {span}", turn.date.show());
         Ok(Self {
-            shell: Shell::new(app, visit, title).with_more_said(&more),
+            shell: Shell::new(app, visit, title)
+                .said_of_card(me, turn.member_id, turn.member.as_str())
+                .with_more_said(&more),
             sheet,
             held: turn.held,
             member: turn.member.to_string(),

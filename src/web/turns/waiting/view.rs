@@ -247,7 +247,8 @@ impl EntryPage {
                 app,
                 visit,
                 format!("On the waiting list of {}", day.date.show()),
-            ),
+            )
+            .said_of_card(me, entry.member_id, entry.member.as_str()),
             sheet,
             closed,
             day_href: paths::day(day.date),

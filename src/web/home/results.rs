@@ -1,0 +1,85 @@
+//! What came of a member's cane: the last tickets and shares, and what is carried and to pay.
+
+use super::lines::Line;
+use crate::facts::home::MemberHome;
+use crate::facts::shares::my_cane::MyTicket;
+use crate::store::home::LastShare;
+use crate::units::{Grams, LotCode, Units};
+use crate::web::reopened::may_change;
+use crate::web::{my_cane, paths};
+use std::collections::BTreeSet;
+
+/// A ticket whose cane is not under way any more.
+pub(super) fn of_ticket(mine: &MyTicket, units: Units) -> Line {
+    let more = format!(
+        "{}, {} of cane, {}",
+        mine.ticket.date.show(),
+        mine.net.show(units),
+        my_cane::in_short(mine)
+    );
+    Line::new(
+        paths::ticket(mine.ticket.id),
+        format!("Ticket {}", mine.ticket.ticket),
+        more,
+    )
+}
+
+/// A member's part of a divided lot.
+pub(super) fn of_share(s: &LastShare, units: Units) -> Line {
+    let of_lot = match s.jarred - s.entitled {
+        Grams::ZERO => String::new(),
+        more if more > Grams::ZERO => format!(", {} more", more.said(units)),
+        less => format!(", {} less", (-less).said(units)),
+    };
+    // What is carried is of all lots together, and seldom what this one left.
+    let carry = match s.carry {
+        Grams::ZERO => "nothing is carried".to_owned(),
+        c if c > Grams::ZERO => format!("with what was before, {} is carried", c.said(units)),
+        c => format!("with what was before, {} had in advance", (-c).said(units)),
+    };
+    let mut more = format!(
+        "{}: your part {}, in jars {}{of_lot}; {carry}",
+        s.date.show(),
+        s.entitled.said(units),
+        s.jarred.said(units)
+    );
+    let (mut tag, mut look) = ("", "");
+    if s.reopened {
+        (tag, look) = ("being put right", "warn");
+        more.push_str(". It will be divided again");
+    }
+    Line {
+        tag,
+        look,
+        ..Line::new(
+            paths::boil_part(&s.lot, "divide"),
+            format!("Lot {}", s.lot),
+            more,
+        )
+    }
+}
+
+/// The lots with a part of the member's that are open to be put right.
+fn reopened(facts: &MemberHome) -> BTreeSet<&LotCode> {
+    let shares = facts.shares.iter().filter(|share| share.reopened);
+    let shares = shares.map(|share| &share.lot);
+    let cane = facts.cane.iter().flat_map(MyTicket::reopened);
+    shares.chain(cane).collect()
+}
+
+/// What is carried and to pay, and which lots may change it.
+pub(super) fn balance(facts: &MemberHome, units: Units) -> String {
+    let s = facts.balance;
+    let syrup = match s.grams {
+        Grams::ZERO => "No syrup is carried".to_owned(),
+        g if g > Grams::ZERO => format!("{} of syrup is carried for you", g.said(units)),
+        g => format!("You have had {} of syrup in advance", (-g).said(units)),
+    };
+    let money = match s.cents.get() {
+        0 => "nothing is to pay".to_owned(),
+        c if c > 0 => format!("{} is to pay", s.cents.show()),
+        _ => format!("{} is in your favour", (-s.cents).show()),
+    };
+    let more = may_change(&reopened(facts));
+    format!("{syrup}; {money}. {more}").trim_end().to_owned()
+}
