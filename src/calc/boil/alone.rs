@@ -11,7 +11,7 @@ use super::surprise::{READ_BACK, chance_of};
 /// In what way a figure stands alone.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Alone {
-    /// It fits nothing else, and by itself the target is near or passed.
+    /// It fits no other reading, and by itself it would put the target near or behind.
     Doubted,
     /// One reading of a thermometer, and without it the boil is not past its target.
     Past,
@@ -20,13 +20,13 @@ pub enum Alone {
 /// The last figure that was taken in.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct LastFigure {
-    /// When, minutes since the fire was lit.
+    /// When it was noted, in minutes since the fire was lit.
     pub at: f64,
     /// Its place among the readings.
     pub place: usize,
-    /// Whether it is a drop.
+    /// Whether it is a refractometer reading of a drop.
     drop: bool,
-    /// What was so before it counted.
+    /// What was believed before this figure counted.
     before: Before,
     /// A thermometer read by hand and not confirmed, while the boil was likelier not past.
     first_past: bool,
@@ -34,17 +34,17 @@ pub(super) struct LastFigure {
 
 /// A drop that is doubted stands so long against a thermometer, minutes.
 const DROP_STANDS_MIN: f64 = 10.0;
-/// And another is wanted so soon after it, minutes.
+/// Minutes after a doubted figure by which another reading is wanted.
 const AGAIN_MIN: f64 = 1.0;
 
-/// What was so before a figure was taken in.
+/// What was believed before a figure was taken in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) struct Before {
-    /// By the figure itself the target is near or passed.
+    /// Whether the target is near or passed, going by the figure itself.
     near: bool,
     /// The figure is one that nobody would expect, whether it is doubted or not.
     unlikely: bool,
-    /// The boil was as likely past as not.
+    /// Whether the boil was as likely as not past its target.
     past: bool,
 }
 

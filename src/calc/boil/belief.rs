@@ -17,22 +17,22 @@ use super::weighted::{quantiles_of, strata};
 use rand::{Rng, RngExt, SeedableRng};
 use rand_pcg::Pcg64Mcg;
 
-/// Courses in a belief.
+/// How many courses a belief holds.
 pub(super) const COURSES: usize = 500;
 /// Weight of one of them while all weigh the same.
 #[expect(clippy::cast_precision_loss, reason = "some hundred")]
 const EACH: f64 = 1.0 / COURSES as f64;
 /// Longest step, minutes.
 const STEP_MIN: f64 = 1.0;
-/// With fewer courses than this share that still count, they are drawn again.
+/// The courses are drawn again when fewer than this share of them still count.
 const THIN: f64 = 0.5;
 /// A reading is taken in parts that leave at least this share counting.
 const PART: f64 = 0.25;
-/// In at most so many parts.
+/// The most parts that one reading is taken in.
 const PARTS: usize = 5;
-/// Chance that a boil is not where it was believed to be, a reading.
+/// Chance with each reading that the boil is not where it was believed to be.
 const ELSEWHERE: f64 = 0.004;
-/// Over how many °C or °Bx it then may be.
+/// How wide the range is in which it may then be, in °C and in °Bx.
 const ELSEWHERE_OVER: (f64, f64) = (20.0, 40.0);
 /// Every so many courses one is given to explain an unexpected reading.
 const EXPLAINERS: usize = 5;
@@ -66,16 +66,16 @@ pub(super) struct Belief {
     taken_at: f64,
 }
 
-/// A figure being weighed.
+/// A figure while the courses are weighed by it.
 struct Seen {
     figure: Figure,
     place: usize,
     share: f64,
-    /// How likely a mistyped figure is this one, per °C or °Bx.
+    /// How likely a mistyped figure would be just this one, per °C or °Bx.
     wrong: f64,
     water: f64,
     at: f64,
-    /// What a course weighs that was made to explain it.
+    /// Likelihood given to a course that was made to explain this very figure.
     elsewhere: Option<f64>,
 }
 
@@ -105,7 +105,7 @@ fn raised(figure: f64, power: f64) -> f64 {
     }
 }
 
-/// What one figure did.
+/// What taking in one figure showed.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Taken {
     /// How likely it is that it was mistyped, 0 to 1, by what was believed before it.

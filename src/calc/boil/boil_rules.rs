@@ -38,9 +38,9 @@ pub fn still_open(lot: &LotCode, divided: bool) -> Result<(), Unmet> {
 /// A juice that is to be poured.
 #[derive(Debug, Clone, Copy)]
 pub struct Offered<'a> {
-    /// Number of its ticket.
+    /// Number of the juice's ticket.
     pub ticket: i64,
-    /// Whose it is.
+    /// The member whose juice it is.
     pub member: MemberId,
     /// That member's name.
     pub name: &'a str,
@@ -202,11 +202,11 @@ pub fn in_order(
 pub struct Balance {
     /// All juice poured in.
     pub juice: Grams,
-    /// Dissolved solids in it.
+    /// Dissolved solids in that juice.
     pub solids_in: Grams,
     /// Syrup drawn off.
     pub syrup: Grams,
-    /// Its Brix.
+    /// Brix of the syrup.
     pub brix: BrixAt20C,
     /// Dissolved solids in the syrup: syrup × Brix / 100, to the nearest gram.
     pub solids_out: Grams,
@@ -214,7 +214,7 @@ pub struct Balance {
     pub spilt: Grams,
     /// Dissolved solids in that, at the syrup's Brix.
     pub solids_spilt: Grams,
-    /// Solids out per 100 in.
+    /// Solids out for every 100 of solids in.
     pub recovery_pct: f64,
     /// How far that may be out, percent points: each Brix by 0.2 and each weight by 1 %, joined by
     /// the root of squares.
@@ -242,7 +242,7 @@ pub fn balance(brought: Portion, syrup: Grams, brix: BrixAt20C) -> Balance {
 }
 
 impl Balance {
-    /// The same, with syrup that was spilt or scorched accounted for.
+    /// This balance with syrup that was spilt or scorched counted in.
     pub fn with_spilt(self, spilt: Grams) -> Self {
         Self {
             spilt,
@@ -402,7 +402,7 @@ pub fn covered(at: &'static str, syrup: Grams, jarred: Grams, units: Units) -> R
 pub struct Expected {
     /// Brix of the pooled juice: solids over mass.
     pub brix: BrixAt20C,
-    /// Syrup, were nothing lost.
+    /// Syrup if no solids at all were lost.
     pub most: Grams,
     /// Syrup to expect.
     pub syrup: Grams,
@@ -427,7 +427,7 @@ pub fn expect(brought: Portion, target: f64, recovery_pct: f64) -> Option<Expect
     })
 }
 
-/// How many whole jars of a size so much syrup fills.
+/// How many whole jars of this net weight the syrup fills.
 pub fn jars_of(syrup: Grams, net: Grams) -> i64 {
     if net <= Grams::ZERO {
         return 0;

@@ -10,42 +10,42 @@ use super::thickness::u_of;
 pub enum Call {
     /// The fire is drawn: nothing boils on that could run past.
     Drawn,
-    /// Not at the boil, as likely as not.
+    /// As likely as not the juice is not yet at the boil.
     Heating,
-    /// At the boil, and too early to tell when it will be done.
+    /// The juice is at the boil, and it is too early to tell when it will be done.
     TooEarly,
-    /// On its way.
+    /// It boils, and when it will be done can be told.
     Going,
     /// The target may be reached soon: the refractometer is to be taken up.
     Check,
-    /// As likely as not there: the fire is to be drawn, then the refractometer.
+    /// As likely as not at its target: the fire is to be drawn, then the refractometer read.
     There,
     /// As likely as not past its target.
     Past,
-    /// As likely as not so far past that it sets hard and burns.
+    /// As likely as not so far past that the syrup sets hard and burns.
     Candy,
 }
 
 /// How likely a boil is at each stage, 0 to 1.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Chances {
-    /// At the boil.
+    /// Chance that it is at the boil.
     pub boiling: f64,
-    /// At its target within half an hour.
+    /// Chance that it is at its target within half an hour.
     pub in_half_an_hour: f64,
-    /// At its target within the minutes in which it is called for the refractometer.
+    /// Chance that it is at its target within the minutes in which the refractometer is called for.
     pub soon: f64,
-    /// There by the time the drawn fire has died.
+    /// Chance that it is at its target by the time a fire drawn now has died.
     pub there: f64,
-    /// Past the target.
+    /// Chance that it is past the target.
     pub past: f64,
-    /// Candy.
+    /// Chance that it is so far past that the syrup sets hard as it cools.
     pub candy: f64,
 }
 
-/// So many minutes before the target may be reached the refractometer is called for.
+/// How far ahead it is asked whether the target may be reached, minutes.
 pub(super) const SOON_MIN: f64 = 7.5;
-/// And with this chance.
+/// The refractometer is called for when the target may be reached so soon with this chance.
 pub(super) const SOON: f64 = 0.2;
 /// Drawing a fire takes so long to tell in a pan, minutes for each kg of finished syrup on a square
 /// metre, between the second two (common practice: a shallow pan on a pulled fire is quiet in a
@@ -60,7 +60,7 @@ pub(super) const PAST_BRIX: f64 = 1.0;
 /// From here on, °Bx, syrup sets hard as it cools: soft ball is 85 % sugar (old confectioners'
 /// tables, from memory).
 const CANDY: f64 = 85.0;
-/// And no nearer to the target than this, °Bx.
+/// Candy begins at least this far above the target, °Bx.
 const CANDY_OVER: f64 = 2.0;
 /// On a fast pan nobody knows the minute: with this chance of being past already, the fire is
 /// drawn before it is as likely as not at the target.
@@ -69,7 +69,7 @@ const PAST_ALREADY: f64 = 0.42;
 /// twelve: nobody sees how the pan goes on. At one in twenty, cooks were called 15 to 26 minutes early where
 /// nobody has learned K.
 const THERE_UNSEEN: f64 = 0.08;
-/// As likely as not.
+/// A chance of one half: as likely as not.
 pub(super) const EVEN: f64 = 0.5;
 /// A finish is told when its interval is no wider than this, minutes, or than [`FinishBasis::share`] of the time to go.
 const TOLD_MIN: f64 = 8.0;
@@ -95,7 +95,7 @@ pub(super) fn marks(target: f64) -> [f64; 4] {
     .map(u_of)
 }
 
-/// How long drawing the fire takes to tell in a pan, minutes.
+/// Minutes until drawing the fire takes effect in this pan.
 pub(super) fn drawing_min(boil: &Boil) -> f64 {
     let finished = boil.solids.kg() * 100.0 / boil.target.get() / boil.pan.area_m2;
     (DRAWING_MIN_M2_KG * finished).clamp(DRAWING_MIN.0, DRAWING_MIN.1)
@@ -138,10 +138,10 @@ pub(super) fn call(of: &Chances, told: bool, silent: bool) -> Call {
     }
 }
 
-/// What a finish is told by.
+/// The readings that a foretold finish rests on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum FinishBasis {
-    /// Drops were read.
+    /// Drops were read with the refractometer.
     Refractometer,
     /// The thermometer alone, and the mill has learned its K.
     Learned,

@@ -11,7 +11,7 @@ use crate::units::{Grams, Units, fixed};
 /// What the scale shows when a jar is filled right, net of its tare, g. All are readings that the scale has.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct FillTarget {
-    /// Aim here.
+    /// The weight to aim for, g.
     pub target_g: f64,
     /// Below this the jar may be short by more than is allowed.
     pub least_g: f64,
@@ -102,11 +102,11 @@ pub fn sample_factor(weighed: usize) -> Option<f64> {
 /// Whether a lot holds what its label says.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Holds {
-    /// Nothing was weighed.
+    /// No jar was weighed.
     NotWeighed,
     /// Fewer jars were weighed than the rule asks for.
     TooFew,
-    /// It holds.
+    /// The lot holds what its label declares.
     Yes,
     /// The mean is below the label, by no more than chance may do.
     MeanLow,
@@ -126,21 +126,21 @@ impl Holds {
 /// What the weights of some jars of a lot say.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Weighed {
-    /// How many were weighed.
+    /// How many jars were weighed.
     pub weighed: usize,
-    /// How many the rule asks for.
+    /// How many jars the rule asks to weigh.
     pub asked: i64,
     /// Mean net, g; nought when none was weighed.
     pub mean_g: f64,
-    /// What chance may have done to the mean, g.
+    /// How far chance may have moved the mean, g.
     pub chance_g: f64,
     /// The lightest, g; nought when none was weighed.
     pub lightest_g: f64,
-    /// What a jar may be short by, g.
+    /// By how much a single jar may be short, g.
     pub allowed_g: f64,
     /// Jars short by more than that.
     pub short: usize,
-    /// The verdict.
+    /// Whether the lot holds what its label declares.
     pub holds: Holds,
 }
 

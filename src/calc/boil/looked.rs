@@ -5,12 +5,12 @@ use super::call::{Call, Chances};
 use super::on_fire::Spread;
 use crate::units::{Grams, UtcSecond};
 
-/// When it will be done; the earliest may lie before the moment of looking.
+/// When the boil will be done; the earliest may lie before the moment of looking.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Forecast {
     /// Nine times in ten not before this.
     pub earliest: UtcSecond,
-    /// As likely before as after.
+    /// The middle: as likely before as after it.
     pub finish: UtcSecond,
     /// Nine times in ten not after this.
     pub latest: UtcSecond,
@@ -34,10 +34,10 @@ impl Looked {
     }
 }
 
-/// What the belief says at a moment.
+/// What is believed of a boil at a moment.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Looked {
-    /// The moment.
+    /// The moment of looking.
     pub at: UtcSecond,
     /// The call of that moment.
     pub call: Call,
@@ -49,7 +49,7 @@ pub struct Looked {
     pub evaporated: Grams,
     /// Water still to drive off; nought when there.
     pub water_left: Grams,
-    /// What the pan drives off at present, L a square metre an hour.
+    /// Water that the pan drives off at present, L a square metre an hour.
     pub rate_l_m2_h: Spread,
     /// This boil's factor K at the target.
     pub k: Spread,
@@ -65,7 +65,7 @@ pub struct Looked {
     pub silent_since: Option<UtcSecond>,
     /// When the fire was drawn, if it was and is not lit again.
     pub drawn_at: Option<UtcSecond>,
-    /// How far the last figure stands alone, so that another is wanted now.
+    /// In what way the last figure stands alone, so that another is wanted now.
     pub alone: Option<Alone>,
     /// Whether one refractometer reading is asked for, since nobody has learned K.
     pub wants_brix: bool,

@@ -46,7 +46,7 @@ const TENTH_TO_G: i64 = 36;
 /// Above the table: this part of the declared grams.
 const ABOVE: f64 = 0.02;
 
-/// What one packet that declares so much may be short by, g.
+/// How much one packet that declares this weight may be short by, g.
 pub fn allowed_g(declared: Grams) -> f64 {
     if declared.get() <= TENTH_TO_G {
         return declared.as_f64() / 10.0;

@@ -7,7 +7,7 @@
 
 use super::pan_day::PanDay;
 
-/// Cost of each boil.
+/// What every boil costs in itself, whatever is in it.
 const BOIL: f64 = 10.0;
 /// Cost of each member beyond the first in a lot.
 const MEMBER: f64 = 1.0;
@@ -27,13 +27,13 @@ const MOST_COSTINGS: usize = 12_000;
 /// A part of a juice that fits the pan.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(in crate::calc) struct Part {
-    /// Place of its juice.
+    /// Place of its juice in the list of juices.
     pub(in crate::calc) juice: usize,
-    /// Whose.
+    /// The member whose juice it is, by number.
     pub(in crate::calc) member: u64,
     /// Volume, mL.
     pub(in crate::calc) ml: i64,
-    /// To be lit by, seconds.
+    /// When it must be lit at the latest, seconds.
     pub(in crate::calc) due: i64,
     /// May be pooled with other members' juice.
     pub(in crate::calc) pools: bool,

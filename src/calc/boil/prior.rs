@@ -26,7 +26,7 @@ const LN_HEAT_UP: (f64, f64) = (0.20, 0.35);
 /// Heat to warm a kg of juice by 78 °C, over that to boil a kg of water off: 4.0 × 78 / 2257.
 const WARM_OVER_BOIL: f64 = 0.138;
 
-/// Draws one course.
+/// Draws one course from what is believed before the first reading.
 pub(super) fn course(boil: &Boil, law: &BoilConditions, chance: &mut impl Rng) -> Course {
     let juice_u = u_of(boil.juice.get().max(2.0));
     let u = (juice_u * (1.0 + JUICE_SD * normal(chance))).max(1.02 * law.goal);
@@ -66,7 +66,7 @@ fn rate_off(boils: u32, chance: &mut impl Rng) -> f64 {
     }
 }
 
-/// A boil's K (natural logarithm).
+/// Draws a boil's K, as a natural logarithm.
 pub(super) fn ln_k(taught: Option<Taught>, chance: &mut impl Rng) -> f64 {
     match taught {
         Some(Taught { value, boils }) if boils > 0 && value > 0.0 => {

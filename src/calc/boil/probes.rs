@@ -9,7 +9,7 @@ use crate::units::{BoilId, Celsius, CelsiusDifference, Units, UtcSecond};
 pub struct TempAt {
     /// When the probe read it.
     pub at: UtcSecond,
-    /// What it showed.
+    /// The temperature that it showed.
     pub temp: Celsius,
 }
 
@@ -26,7 +26,7 @@ pub const SILENT_S: i64 = 120;
 /// In boiling water a fit thermometer is not farther off than this, °C (common practice: one that is more
 /// than some degrees off is thrown away).
 pub const OFF_MOST_C: f64 = 5.0;
-/// For learning the offset, what the probe shows may be so many seconds old.
+/// A probe's reading may be at most so many seconds old when its offset is learned from it.
 pub const FRESH_S: i64 = 60;
 
 /// Those of `sent` that are to be kept beside what is kept already, by time. One is left out if a kept one
@@ -103,12 +103,12 @@ pub fn corrected(read: Celsius, offset: CelsiusDifference) -> Celsius {
     Celsius::new(read.get() - offset.get()).unwrap_or(read)
 }
 
-/// When a probe was heard last.
+/// How long ago a probe was last heard.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Heard {
-    /// So many seconds ago.
+    /// It was heard so many seconds ago.
     Ago(i64),
-    /// It has fallen silent: not since then.
+    /// It has fallen silent, and was last heard then.
     NotSince(UtcSecond),
 }
 

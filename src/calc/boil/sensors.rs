@@ -15,12 +15,12 @@ const BRIX_SD: f64 = 0.55;
 /// Minutes between taking a drop and noting what it said, with how often (common practice: it
 /// takes a minute or two to cool).
 const DROP_MIN: [(f64, f64); 4] = [(0.6, 0.22), (1.5, 0.28), (2.5, 0.28), (3.6, 0.22)];
-/// Of so many readings one is mistyped or misread, as a share.
+/// Share of all readings that are mistyped or misread.
 pub(super) const MISTYPED: f64 = 0.045;
 /// A mistyped figure may be any over so many °C or °Bx.
 pub(super) const MISTYPED_TEMP_C: f64 = 40.0;
 pub(super) const MISTYPED_BRIX: f64 = 50.0;
-/// What the air about a pan is before the fire, °C.
+/// Temperature at which juice is taken to be poured in, before the fire warms it, °C.
 pub(super) const COLD_JUICE_C: f64 = 20.0;
 /// A pan that is warming is unevenly warm: share of what is still missing.
 const WARMING_SD: f64 = 0.12;
@@ -33,7 +33,7 @@ fn student(off: f64, sd: f64) -> f64 {
     0.375 / (sd * tail * tail * tail.sqrt())
 }
 
-/// How much of Student's distribution with four degrees of freedom lies below.
+/// Share of Student's distribution with four degrees of freedom that lies below `z`.
 fn below(z: f64) -> f64 {
     let share = 0.25 * z * z / (1.0 + 0.25 * z * z);
     0.5 + (0.5 * share.sqrt() * (1.5 - 0.5 * share)).copysign(z)
@@ -60,7 +60,7 @@ fn drop_of(course: &Course, law: &BoilConditions, at: f64, ago: f64) -> f64 {
 }
 
 impl Figure {
-    /// How likely a sound instrument shows this of a course, per °C or °Bx.
+    /// How likely a sound instrument shows this figure in this course, per °C or °Bx.
     pub(super) fn sound(self, course: &Course, law: &BoilConditions, water_c: f64, at: f64) -> f64 {
         match self {
             Self::Temp(read) => {
@@ -95,7 +95,7 @@ impl Figure {
         }
     }
 
-    /// How likely a mistyped figure is this one, per °C or °Bx.
+    /// How likely a mistyped figure would be just this one, per °C or °Bx.
     pub(super) const fn mistyped(self) -> f64 {
         match self {
             Self::Temp(_) | Self::Probe(_) => MISTYPED / MISTYPED_TEMP_C,

@@ -17,7 +17,7 @@ const FRESH_MIN: i64 = 20;
 /// A syrup as far as it may be thinned.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Syrup {
-    /// Dissolved solids in it.
+    /// Dissolved solids in the syrup.
     pub solids: Grams,
     /// Brix it is to be finished at.
     pub target: BrixAt20C,
@@ -25,7 +25,7 @@ pub struct Syrup {
     pub fire_drawn: bool,
     /// Brix that is believed at the moment by all that was read, as likely less as more.
     pub believed: f64,
-    /// That moment.
+    /// The moment at which it stands so.
     pub at: UtcSecond,
 }
 
@@ -34,7 +34,7 @@ pub struct Syrup {
 pub enum Thinning {
     /// No refractometer reading past the target: no water.
     NotPast,
-    /// One reading is past it: read another drop first.
+    /// Only one reading says that it is past the target: read another drop first.
     ReadAgain,
     /// Two readings do not agree: read again.
     Disagree,
@@ -44,7 +44,7 @@ pub enum Thinning {
     Old,
     /// Two agree, and by what was read besides it is not past: read again.
     NotBelieved,
-    /// So much water brings it back from this Brix, the middle of the two.
+    /// This much water brings it back from this Brix, the middle of the two readings.
     Water(Grams, BrixAt20C),
 }
 

@@ -25,16 +25,16 @@ pub struct Watch {
     boil: Boil,
     law: BoilConditions,
     seed: u64,
-    /// As of the last reading taken in.
+    /// The belief as of the last reading taken in.
     belief: Belief,
-    /// The same carried on in whole steps to the last look.
+    /// That belief carried on in whole steps to the last look.
     ahead: Belief,
     taken: usize,
-    /// When it was last worked out when the cook is told to check.
+    /// When it was last worked out at what time the cook is told to check.
     foreseen_at: Option<f64>,
     last: Option<f64>,
     last_temp: Option<f64>,
-    /// Where the courses of the last reading end, once worked.
+    /// Where the courses of the last reading end, once that is worked out.
     ends: Option<Ends>,
     brix: Vec<(f64, f64)>,
     doubtful: Vec<usize>,
@@ -42,7 +42,7 @@ pub struct Watch {
     merged: Merged,
 }
 
-/// What a moment is foretold; minutes since the fire was lit.
+/// What is foretold for a moment; times in minutes since the fire was lit.
 struct Foreseen {
     call: Call,
     chances: Chances,
@@ -50,15 +50,15 @@ struct Foreseen {
     finish: Option<[f64; 3]>,
     /// When the next reading is due.
     next: f64,
-    /// Whether it is overdue.
+    /// Whether that reading is overdue.
     silent: bool,
-    /// How far the last figure stands alone, where that changes the call.
+    /// In what way the last figure stands alone, where that changes the call.
     alone: Option<Alone>,
 }
 
 /// Two thermometer readings closer together than this share their errors, minutes.
 const APART_MIN: f64 = 1.5;
-/// The same for a probe, which has the same errors for longer.
+/// Two readings of a probe closer together than this share their errors, which last longer, minutes.
 const PROBE_APART_MIN: f64 = 1.0;
 /// So long after the fire was drawn a pan boils on, minutes; from then on a thermometer that shows no more than it
 /// did, within so many °C, shows syrup that cools and not how thick it is.
@@ -103,7 +103,7 @@ impl Watch {
         }
     }
 
-    /// The same from all readings of a boil.
+    /// The watch of a boil whose readings are all known.
     pub fn replay(boil: Boil, readings: &[Reading]) -> Self {
         let mut watch = Self::start(boil);
         for reading in readings {
@@ -112,7 +112,7 @@ impl Watch {
         watch
     }
 
-    /// The boil.
+    /// The boil that is watched.
     pub const fn boil(&self) -> &Boil {
         &self.boil
     }
@@ -323,7 +323,7 @@ impl Watch {
             .call
     }
 
-    /// What a moment is foretold from where the courses of the last reading end.
+    /// What is foretold for a moment from where the courses of the last reading end.
     fn foresee(&mut self, minute: f64) -> Foreseen {
         let drawing = call::drawing_min(&self.boil);
         let by = match (self.brix.is_empty(), self.boil.k) {
@@ -358,7 +358,7 @@ impl Watch {
         }
     }
 
-    /// What is believed at a moment; before the last reading: at the last reading.
+    /// What is believed at a moment; a moment before the last reading is taken as that reading's.
     pub fn look(&mut self, at: UtcSecond) -> Looked {
         let minute = minutes_between(self.boil.lit, at).max(0.0);
         let belief = self.belief_at(minute);

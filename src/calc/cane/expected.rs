@@ -21,7 +21,7 @@ pub struct Others {
 }
 
 impl Others {
-    /// Of their net weights.
+    /// The loads with these net weights.
     pub fn of(nets: &[Grams]) -> Self {
         Self {
             sum: nets.iter().copied().sum(),
@@ -36,16 +36,16 @@ impl Others {
 pub enum Expected {
     /// By the turn, which may come in several loads.
     Turn {
-        /// All that the turn expects.
+        /// All the cane that the turn expects.
         cane: Grams,
-        /// What its ticket has besides.
+        /// The other loads of the turn's ticket.
         others: Others,
     },
-    /// There is no turn: a load of this member is mostly so heavy.
+    /// There is no turn: what this member's loads mostly weigh.
     Usual {
         /// The median of the loads before.
         net: Grams,
-        /// There were one or two.
+        /// Whether there were only one or two loads to judge by.
         few: bool,
     },
 }
@@ -56,7 +56,7 @@ impl Expected {
         (cane > Grams::ZERO).then_some(Self::Turn { cane, others })
     }
 
-    /// Of the nets of a member's loads before; `None`: there was none.
+    /// What a member's loads usually weigh, by the nets of those before; `None`: there was none.
     pub fn usual(nets: &[Grams]) -> Option<Self> {
         let mut nets: Vec<Grams> = nets.iter().copied().filter(|n| *n > Grams::ZERO).collect();
         nets.sort_unstable();
@@ -67,7 +67,7 @@ impl Expected {
         })
     }
 
-    /// What is expected, and what this load makes towards it.
+    /// The net cane that is expected, and what stands against it with this load.
     pub(super) fn held_against(self, net: Grams) -> (Grams, Grams) {
         match self {
             Self::Turn { cane, others } => (cane, others.sum + net),
@@ -86,7 +86,7 @@ impl Expected {
         }
     }
 
-    /// What is odd about a load of this net weight.
+    /// The question to ask when this net weight is far from what is expected; `None`: it is not.
     pub fn doubt(self, net: Grams, units: Units) -> Option<Unmet> {
         let (expected, all) = self.held_against(net);
         if net <= Grams::ZERO || expected <= Grams::ZERO {

@@ -16,11 +16,11 @@ pub const NEAR_PART: i64 = 50;
 pub struct RecordedLoad {
     /// Number of its ticket.
     pub ticket: i64,
-    /// Its net.
+    /// Net cane of the load.
     pub net: Grams,
-    /// When it was on the scale.
+    /// When the load was on the scale.
     pub weighed: UtcSecond,
-    /// Who weighed it.
+    /// Name of the person who weighed it.
     pub by: String,
 }
 

@@ -37,7 +37,7 @@ impl Graduation {
         }
     }
 
-    /// In grams.
+    /// The graduation in grams.
     pub const fn get(self) -> f64 {
         self.0
     }
@@ -145,9 +145,9 @@ fn tolerance_d(load_d: f64) -> u8 {
 /// Net cane of one weighing.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Net {
-    /// In grams: what is divided by.
+    /// Net cane in grams: the figure that a division uses.
     pub grams: Grams,
-    /// In pounds, when they were what the scale showed.
+    /// Net cane in pounds, when the scale showed pounds.
     pub lb: Option<Pounds>,
 }
 
@@ -160,7 +160,7 @@ pub struct Weighing {
     pub capacity: Grams,
     /// Cane with its trailer, cart or basket.
     pub gross: Grams,
-    /// Trailer, cart or basket alone.
+    /// Empty trailer, cart or basket.
     pub tare: Grams,
     /// Net cane that is expected, if it is known.
     pub expected: Option<Expected>,

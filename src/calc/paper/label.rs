@@ -126,7 +126,7 @@ impl NetContents {
         format!("{} kg", text.trim_end_matches('0').trim_end_matches('.'))
     }
 
-    /// Both, as printed: "Net Wt 24 oz (1 lb 8 oz) 680 g".
+    /// Both systems, as printed: "Net Wt 24 oz (1 lb 8 oz) 680 g".
     pub fn text(self) -> String {
         format!("{} {}", self.customary_text(), self.metric_text())
     }

@@ -7,13 +7,13 @@ use crate::units::{LotCode, PressDate};
 /// A confirmed version of a season's rules.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Held {
-    /// Its number.
+    /// Number of the version.
     pub number: i64,
     /// The day from which it holds.
     pub from: PressDate,
 }
 
-/// What hangs on a version.
+/// The boils and tickets that depend on a version of the rules.
 #[derive(Debug, Clone, Copy)]
 pub struct Hangs<'a> {
     /// Boils that were lit under it or moved to it.

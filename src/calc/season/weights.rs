@@ -25,7 +25,7 @@ pub struct Weights {
     pub early_pct: f64,
     /// Sugar lost for each day after them, %.
     pub late_pct: f64,
-    /// Of cane that a frost has killed so much is lost, %.
+    /// Part of the cane that a frost has killed which is lost, %.
     pub frost_pct: f64,
 }
 
@@ -63,7 +63,7 @@ impl Weights {
         ]
     }
 
-    /// What a day counts for which the crew comes, as cane lost.
+    /// What it costs to open the mill for a day with its crew, as cane lost.
     pub fn opening(&self) -> Grams {
         Grams::new(self.day.get() + CREW * self.person.get())
     }

@@ -30,9 +30,9 @@ pub type Bundle = Vec<(usize, u32)>;
 pub struct Exchange {
     /// Who gives `jars`, by place among the claims.
     pub from: usize,
-    /// Who receives them.
+    /// Who receives `jars`, by place among the claims.
     pub to: usize,
-    /// What is given.
+    /// The jars that are given.
     pub jars: Bundle,
     /// What comes back; empty when `jars` are given over.
     pub back: Bundle,
@@ -243,7 +243,7 @@ fn like_worth(a: usize, b: usize, jars: &[(i64, u32)]) -> Option<Lots> {
     })
 }
 
-/// Everybody while wishes are met.
+/// All sharers while wishes for sizes are met.
 struct Wishing<'a> {
     order: Vec<usize>,
     balance: Vec<i64>,
@@ -282,7 +282,7 @@ impl Wishing<'_> {
         }
     }
 
-    /// Both hold their bundle, and no two balances come further apart.
+    /// Whether both hold their bundle, and the swap drives no two balances further apart.
     fn may_swap(&self, lots: &Lots, from: usize, to: usize) -> bool {
         let apart = self.balance[to] - self.balance[from];
         let evens = match lots.heavier_g.signum() {

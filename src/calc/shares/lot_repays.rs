@@ -22,11 +22,11 @@ type Wishes = BTreeMap<Sharer, BTreeSet<String>>;
 /// A line of sharers and what each is given.
 type Dealt = (Vec<Owed>, ShareOut);
 
-/// One boil's jars under a bound.
+/// One boil's jars, where the rules bound how much may repay members without juice in it.
 pub(super) struct LotRepays<'a> {
     /// The plain lot code, which ties are settled by.
     pub(super) lot: &'a str,
-    /// All jars.
+    /// All jars of the lot.
     pub(super) filled: &'a [Jars],
     /// Who has juice in the lot.
     pub(super) own: BTreeSet<Sharer>,

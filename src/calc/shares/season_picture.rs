@@ -6,14 +6,14 @@ use crate::units::Grams;
 /// Fewest members whose juice the mill's median is told of: of fewer it would tell a neighbour's figure.
 const MEMBERS_LEAST: usize = 3;
 
-/// What a season came to for one member.
+/// What a season brought one member.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
 pub struct MySeason {
     /// Net cane weighed in.
     pub cane: Grams,
-    /// Of that: the cane of tickets whose juice was measured.
+    /// Cane of those tickets whose juice was measured.
     pub pressed: Grams,
-    /// Juice of it that counts.
+    /// Juice of that cane that counts.
     pub juice: Grams,
     /// Dissolved solids in that juice.
     pub solids: Grams,

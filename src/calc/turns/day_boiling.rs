@@ -10,7 +10,7 @@ use crate::calc::season::season_plan::SETTLES;
 use crate::calc::turns::starts::{Day, Span};
 use crate::units::{BrixAt20C, Celsius, Grams, Millilitres, Minutes, Units, fixed};
 
-/// What stops a turn.
+/// What leaves no room for a turn.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Limit {
     /// No minutes left at the mill.
@@ -35,7 +35,7 @@ impl Limit {
 /// A turn held, as room is reckoned.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Held {
-    /// Its minutes.
+    /// The minutes that it takes of the day.
     pub span: Span,
     /// Cane to expect.
     pub cane: Grams,
@@ -43,7 +43,7 @@ pub struct Held {
     pub pools: bool,
 }
 
-/// What happens to juice after the mill.
+/// What happens to juice once the mill has pressed it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Boiling {
     pub(super) juice_pct: f64,
@@ -53,7 +53,7 @@ pub struct Boiling {
     pub(super) equipment: Equipment,
 }
 
-/// What [`Boiling::new`] is made from.
+/// The figures that [`Boiling::new`] is made from.
 #[derive(Debug, Clone, Copy)]
 pub struct Setup<'a> {
     /// Juice expected of 100 of cane, by mass.
@@ -62,13 +62,13 @@ pub struct Setup<'a> {
     pub juice_turns: u32,
     /// The thinnest juice that is not warned about, °Bx: planned with, so that water is not underrated.
     pub floor_bx: f64,
-    /// Brix that boils finish at.
+    /// Brix that the boils are finished at, °Bx.
     pub target_bx: f64,
     /// How long juice may be held.
     pub hold: Minutes,
     /// The pans in use.
     pub pans: &'a [Settings],
-    /// What each vessel in use holds; empty when none is kept.
+    /// Volume of each vessel in use; empty when none is kept.
     pub vessels: &'a [Millilitres],
 }
 

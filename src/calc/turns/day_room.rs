@@ -13,7 +13,7 @@ use crate::units::{DayMinute, Grams, Minutes, Units};
 /// The starts at which a turn finds room.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Free {
-    /// In order.
+    /// The possible starts, in order.
     pub starts: Vec<DayMinute>,
     /// What leaves no start, when there is none.
     pub stopped: Option<Limit>,
@@ -24,7 +24,7 @@ pub struct Free {
 pub struct Wanted {
     /// How long it takes the mill.
     pub minutes: Minutes,
-    /// Its cane.
+    /// Cane to expect of it.
     pub cane: Grams,
     /// Whether its juice may be boiled together with that of others.
     pub pools: bool,
@@ -35,7 +35,7 @@ pub struct Wanted {
 pub struct Rooms<'a> {
     /// The mill's day.
     pub day: Day,
-    /// What comes after the mill.
+    /// How the juice is boiled after the mill.
     pub boiling: &'a Boiling,
     /// The turns held.
     pub held: &'a [Held],
@@ -46,7 +46,7 @@ pub struct Rooms<'a> {
 pub struct Room {
     /// The most cane that one more turn could bring; nought: the day is full.
     pub most: Grams,
-    /// What says so.
+    /// What keeps more cane out: mill, vessels or pan.
     pub limit: Limit,
 }
 

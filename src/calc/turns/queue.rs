@@ -7,18 +7,18 @@ use crate::units::{DayMinute, Minutes};
 /// One in the line. All times are whole counts of one unit (minutes on the board) from any one moment.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct InLine {
-    /// Not before: the start of the turn, or when the cane is there.
+    /// When it may begin at the earliest: at the start of the turn, or when the cane is there.
     pub ready: i64,
-    /// How long the mill is taken: pressing and change-over.
+    /// How long it takes the mill, change-over included.
     pub service: i64,
 }
 
-/// When one begins.
+/// When one in the line begins and ends.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Begins {
     /// The mill takes the first cane.
     pub start: i64,
-    /// From being ready to the start.
+    /// Time from being ready to the start.
     pub wait: i64,
     /// The mill is free again.
     pub end: i64,
@@ -46,20 +46,20 @@ pub fn serve(mut free: i64, line: &[InLine]) -> Vec<Begins> {
 pub struct Coming {
     /// Start of the turn; `None`: walked in.
     pub start: Option<DayMinute>,
-    /// How long the mill is expected to be taken.
+    /// How long it is expected to take the mill.
     pub minutes: Minutes,
     /// Place in the order of weighing in, and the minute of the day; `None`: not weighed in yet.
     pub weighed: Option<(i64, i64)>,
-    /// Its juice is measured.
+    /// Whether its juice is measured.
     pub pressed: bool,
 }
 
-/// How one stands.
+/// How far one in the line has come.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Stage {
     /// Pressed, and its juice measured.
     Done,
-    /// The mill has it.
+    /// It is being pressed.
     AtTheMill,
     /// Weighed in, waiting; begins about this minute of the day.
     Waits(i64),

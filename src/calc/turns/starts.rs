@@ -17,7 +17,7 @@ const NAMED: usize = 3;
 pub struct Day {
     /// Its civil date and how its clocks run.
     pub clock: DayClock,
-    /// The mill starts.
+    /// When the mill starts.
     pub opens: MinuteOfDay,
     /// The mill stops; a turn ends by then, its change-over included.
     pub closes: MinuteOfDay,
@@ -34,7 +34,7 @@ pub struct Day {
 pub struct Span {
     /// Its start, in minutes that the day has run.
     pub start: DayMinute,
-    /// Pressing and change-over.
+    /// Minutes for pressing and change-over.
     pub minutes: Minutes,
 }
 
@@ -73,7 +73,7 @@ impl Span {
             .map(DayMinute::new)
     }
 
-    /// For reading: "09:30–10:40".
+    /// The time in words: "09:30–10:40".
     pub fn show(self, clock: &DayClock) -> String {
         let end = DayMinute::new(self.end());
         format!("{}–{}", clock.show(self.start), clock.show(end))

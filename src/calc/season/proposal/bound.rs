@@ -5,10 +5,10 @@
 
 use super::Season;
 
-/// Steps along the shortage.
+/// How many steps the prices take along the shortage.
 const STEPS: usize = 600;
 
-/// Prices of a day's room.
+/// Prices of a day's room, by the minute and by the kilogram.
 #[derive(Debug, Clone, Copy)]
 struct Price {
     minute: f64,

@@ -22,14 +22,14 @@ const GAP: f64 = 1e-6;
 /// Cane below this is rounding, kg.
 const NOTHING_KG: f64 = 1e-3;
 
-/// What solving gave.
+/// What solving the linear program gave.
 #[derive(Debug, Clone)]
 pub(super) struct Solved {
     /// A proposal; none when none was found.
     pub(super) pieces: Option<Vec<Piece>>,
     /// No proposal that is as good to the worst-off member costs less, kg; none when that is not known.
     pub(super) bound_kg: Option<f64>,
-    /// No better proposal exists.
+    /// Whether it is proved that no better proposal exists.
     pub(super) exact: bool,
 }
 
@@ -39,12 +39,12 @@ struct Cell {
     lost: f64,
 }
 
-/// The program with its variables.
+/// The linear program with its variables.
 struct Program {
     problem: Problem,
     open: Vec<Variable>,
     worst: Variable,
-    /// By planting, by day.
+    /// The variables of each planting on each day; `None`: it cannot be pressed then.
     cells: Vec<Vec<Option<Cell>>>,
 }
 
@@ -153,7 +153,7 @@ impl Program {
         }
     }
 
-    /// What each member loses.
+    /// Adds, for each member, the bound on what that member loses.
     fn members(&mut self, season: &Season, bearable: Option<f64>) {
         for member in 0..season.members() {
             let mut saved = LinearExpr::empty();

@@ -151,7 +151,7 @@ pub(super) fn put_all(at: &mut Placed<'_>, who: &[usize], chance: &mut impl Rng)
     }
 }
 
-/// Which of these would lose most by waiting.
+/// The place in the list of the planting that would lose most by waiting.
 pub(super) fn most_urgent(
     at: &Placed<'_>,
     left: &[usize],
@@ -169,7 +169,7 @@ pub(super) fn most_urgent(
     most.0
 }
 
-/// An open day by chance.
+/// An open day, drawn at random.
 fn open_day(at: &Placed<'_>, chance: &mut impl Rng) -> Option<usize> {
     let count = at.season.days.len();
     let start = chance.random_range(0..count);

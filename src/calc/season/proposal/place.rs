@@ -9,7 +9,7 @@ pub(super) const NOTHING_KG: f64 = 1e-6;
 /// How plantings are put in: never quite the same way, so that the search finds more than one.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Variation {
-    /// A day that takes nothing.
+    /// Place of a day that takes no cane for now.
     pub(super) shut: Option<usize>,
     /// What a turn more counts, kg: where minutes are short its change-over takes room from others.
     pub(super) turn_kg: f64,
@@ -17,13 +17,13 @@ pub(super) struct Variation {
     pub(super) liking: Vec<f64>,
 }
 
-/// What a solver of linear programs may be out by, kg.
+/// How far a solver of linear programs may be out, kg.
 const ROUNDED_KG: f64 = 1e-3;
 
 /// How much harder a member's loss above what is bearable counts, for each such step of it, unless told otherwise.
 pub(super) const HARD: f64 = 12.0;
 
-/// What a piece was before it was changed, with all that hangs on it.
+/// A piece before it was changed, with all figures that depend on it.
 #[derive(Debug, Clone, Copy)]
 struct Change {
     piece: Piece,
@@ -42,7 +42,7 @@ pub(super) struct Placed<'a> {
     /// By planting and day: what a kilogram there saves of the cost and of the loss; less than nothing could, where it cannot be pressed.
     worth: Vec<f64>,
     keeps: Vec<f64>,
-    /// By planting and day, kg.
+    /// Cane of each planting on each day, kg.
     kg: Vec<f64>,
     /// Days of each planting, plantings of each day.
     pub(super) days: Vec<Vec<usize>>,
@@ -60,12 +60,12 @@ pub(super) struct Placed<'a> {
     bearable: f64,
     how_hard: f64,
     noted: Vec<Change>,
-    /// How plantings are put in just now.
+    /// The way in which plantings are put in at present.
     pub(super) variation: Variation,
 }
 
 impl<'a> Placed<'a> {
-    /// Nothing placed: all is lost.
+    /// A proposal with nothing placed: all cane is lost.
     pub(super) fn empty(season: &'a Season) -> Self {
         let (patches, days) = (season.patches.len(), season.days.len());
         let mut cane = vec![0.0; season.members()];
@@ -114,7 +114,7 @@ impl<'a> Placed<'a> {
         placed
     }
 
-    /// From now on a member's loss above this part counts so much more.
+    /// Makes each member's loss above this part of the cane count so much more from now on.
     pub(super) fn weigh_loss_above(&mut self, part: f64, how_hard: f64) {
         self.bearable = part;
         self.how_hard = how_hard;
@@ -154,7 +154,7 @@ impl<'a> Placed<'a> {
         kg.min(self.room[day]).max(0.0)
     }
 
-    /// What a day costs with so much more cane on it.
+    /// What a day costs with so much more cane on it, kg.
     fn with_more(&self, day: usize, more_kg: f64) -> f64 {
         let of = &self.season.days[day];
         of.cost_kg(of.most_kg - self.room[day] + more_kg)
@@ -234,7 +234,7 @@ impl<'a> Placed<'a> {
         }
     }
 
-    /// Stays as it is.
+    /// Keeps the changes made since: they can no longer be undone.
     pub(super) fn keep(&mut self) {
         self.noted.clear();
     }
@@ -246,7 +246,7 @@ impl<'a> Placed<'a> {
         }
     }
 
-    /// What a member's loss above what is bearable counts beside itself, kg.
+    /// What a member's loss above the bearable part counts in addition, kg.
     fn hard(&self, owner: usize, lost: f64) -> f64 {
         let cane = self.cane[owner];
         let over = (lost - self.bearable * cane).max(0.0);
@@ -383,12 +383,12 @@ impl<'a> Placed<'a> {
         self.lost.iter().sum::<f64>() / self.cane.iter().sum::<f64>().max(NOTHING_KG)
     }
 
-    /// All together, kg.
+    /// Cost of the whole proposal, kg of cane.
     pub(super) fn cost(&self) -> f64 {
         self.cost
     }
 
-    /// In the order of days, then of plantings.
+    /// The pieces in the order of days, then of plantings.
     pub(super) fn list(&self) -> Vec<Piece> {
         let days = self.on.len();
         let piece = |(n, kg): (usize, &f64)| Piece {

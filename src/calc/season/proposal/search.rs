@@ -24,7 +24,7 @@ struct Best {
 /// How far from the mean to the worst the search aims while it helps the worst-off member, try after try.
 const AIMS: [f64; 4] = [0.5, 1.0, 0.75, 0.25];
 
-/// Changes tried in a round.
+/// How many changes are tried in a round.
 const TRIES: usize = 24;
 
 /// Proposes a season in so many rounds of improvement; the same seed gives the same proposal.
@@ -57,7 +57,7 @@ pub fn propose_near(season: &Season, rounds: usize, seed: u64) -> Proposal {
     told(season, best.pieces, None)
 }
 
-/// What stood before as far as it fits, and the rest put in.
+/// The proposal to begin from: what stood before as far as it fits, and the rest put in.
 fn begun(season: &Season, chance: &mut Pcg64Mcg) -> Best {
     let mut at = Placed::with(season, &season.before);
     at.weigh_loss_above(season.step, HARD);
@@ -115,17 +115,17 @@ fn make_cheap(
     }
 }
 
-/// A part of the search.
+/// One stage of the search.
 struct Stage {
-    /// Of all rounds, beside the other parts.
+    /// This stage's share of all rounds, against those of the other stages.
     share: usize,
-    /// How much worse a try may be, part of the cost.
+    /// How much worse a try may be and still be kept, as a part of the cost.
     heat: f64,
     /// How much a loss counts that is not bearable: less at first, so that ways through what is not allowed are found.
     hard: f64,
 }
 
-/// The search's parts.
+/// The stages of the search, in order.
 const STAGES: [Stage; 4] = [
     Stage {
         share: 40,
