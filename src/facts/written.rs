@@ -10,20 +10,20 @@ use crate::store::{Conn, Stored, schema_as_made, steps_amiss};
 use serde_json::{Map, Value};
 use std::collections::{BTreeMap, BTreeSet};
 
-/// What was found.
+/// What looking over the records found.
 #[derive(Debug, Default)]
 pub struct LookedOver {
     /// Records that were looked over.
     pub records: usize,
     /// Number and digest of each record that the program wrote, in order.
     pub chain: Vec<(i64, String)>,
-    /// What is not as it was written, one sentence each.
+    /// What differs from how it was written, one sentence each.
     pub differs: Vec<String>,
     /// Every table that the program makes is there.
     pub whole: bool,
 }
 
-/// Kind, name and SQL.
+/// Kind, name and SQL of a table, index or trigger.
 type SchemaRow = (String, String, String);
 
 /// A row by the table and its key.
@@ -93,7 +93,7 @@ fn gone(as_made: &[SchemaRow], found: &[SchemaRow]) -> BTreeSet<String> {
     gone.map(|(_, name, _)| name.clone()).collect()
 }
 
-/// What was lost with a table.
+/// A sentence that tells how many records were lost with a table.
 fn lost_with(table: &str, all: &[Record]) -> String {
     let named = table.replace('_', " ");
     let made = all.iter().filter(|r| r.what == table && r.op == "made");

@@ -119,7 +119,7 @@ const UNITS: [(&str, &str); 11] = [
     ("_m", "m"),
 ];
 
-/// A column in words.
+/// The name of a column in words.
 pub(super) fn column(column: &str) -> String {
     if let Some((_, name)) = NAMES.iter().find(|(of, _)| *of == column) {
         return (*name).to_owned();

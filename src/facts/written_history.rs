@@ -9,14 +9,14 @@ use crate::units::{MemberId, UtcSecond, Zone};
 use serde_json::{Map, Value, json};
 use std::collections::BTreeMap;
 
-/// One thing that was written.
+/// One record of something that was written.
 #[derive(Debug, Clone)]
 pub struct Change {
-    /// When; `None`: before the program noted it.
+    /// When it was written; `None`: before the program noted it.
     pub at: Option<UtcSecond>,
-    /// Who; empty: nobody sent a form for it.
+    /// Who wrote it; empty: nobody sent a form for it.
     pub by: String,
-    /// What it is.
+    /// What was written, in words.
     pub what: String,
     /// "made", "changed", "removed", or "by hand".
     pub op: &'static str,
@@ -24,12 +24,12 @@ pub struct Change {
     pub changes: Vec<String>,
 }
 
-/// Those that are found, newest first.
+/// The records that were found, newest first.
 #[derive(Debug)]
 pub struct History {
-    /// At most as many as were asked for.
+    /// The records to show, at most as many as were asked for.
     pub shown: Vec<Change>,
-    /// Whether there are more.
+    /// Whether there are more than are shown.
     pub more: bool,
 }
 

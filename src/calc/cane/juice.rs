@@ -57,7 +57,7 @@ pub struct Measured<'a> {
 /// A juice in the figures that everything after it uses.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Juice {
-    /// The median reading, not corrected for temperature.
+    /// The Brix that the readings agree on, not corrected for temperature.
     pub brix_read: BrixRead,
     /// Greatest reading less the least, °Bx.
     pub spread: f64,

@@ -8,7 +8,7 @@ use crate::units::UtcSecond;
 use std::ops::{Deref, DerefMut};
 use std::sync::{Mutex, PoisonError};
 
-/// So many boils are kept; a mill has a pan or two.
+/// How many watched boils are kept; a mill has a pan or two.
 const MOST: usize = 16;
 
 static SHELF: Mutex<Vec<Kept>> = Mutex::new(Vec::new());

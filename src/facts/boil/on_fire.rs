@@ -91,7 +91,7 @@ impl Boil {
         Some(KeptWatch::of(boil, readings, self.fire_drawn()))
     }
 
-    /// What the watch says at a moment; nothing when the boil cannot be watched.
+    /// What the watch says at a moment; `None` when the boil cannot be watched.
     pub fn looked_at(&self, at: UtcSecond) -> Option<Looked> {
         Some(self.watch()?.look(at))
     }
@@ -106,7 +106,7 @@ impl Boil {
             .map(|r| r.read_at)
     }
 
-    /// The finish aimed at.
+    /// The Brix that the boil is to be finished at.
     pub fn target(&self) -> Option<BrixAt20C> {
         BrixAt20C::new(self.row.target).ok()
     }

@@ -6,7 +6,7 @@ use crate::store::Question;
 use crate::store::people::notices::{self, Notice};
 use crate::units::{MemberId, UtcSecond, Zone};
 
-/// How a notice stands at an instant.
+/// The state of a notice at a moment.
 pub fn state_of(notice: &Notice, zone: &Zone, at: UtcSecond) -> NoticeState {
     let matter = match (&notice.turn, &notice.offer) {
         (Some(turn), _) => Matter::Turn {
@@ -37,7 +37,7 @@ pub fn state_of(notice: &Notice, zone: &Zone, at: UtcSecond) -> NoticeState {
     }
 }
 
-/// What stands on a member's home page: not put away, and not overtaken.
+/// The notices on a member's home page: those neither put away nor overtaken.
 pub fn for_member(member: MemberId, zone: &Zone, at: UtcSecond) -> Question<Vec<Notice>> {
     let zone = zone.clone();
     notices::not_put_away(member).map(move |mut all| {

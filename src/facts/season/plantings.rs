@@ -25,7 +25,7 @@ pub fn planned(p: &Planting) -> rules::Planting {
 pub struct ExpectedPlanting {
     /// The planting.
     pub planting: Planting,
-    /// What a row brings.
+    /// Cane that a row brings.
     pub yields: Yields,
 }
 
@@ -110,9 +110,9 @@ fn same_day(day: PressDate, year: i64) -> PressDate {
 /// A member's row as a turn on some day would bring it.
 #[derive(Debug, Clone, Copy)]
 pub struct RowLeft {
-    /// What is planted for that day.
+    /// Length of row planted for that day.
     pub planted: Metres,
-    /// What is left of it after the season's turns and tickets.
+    /// Length of row left after the season's turns and tickets.
     pub left: Metres,
 }
 

@@ -16,35 +16,35 @@ use crate::units::{
     Zone,
 };
 
-/// How cane that was given a day stands.
+/// How far cane that was given a day has come.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum How {
-    /// It has its turn.
+    /// The cane has its turn.
     Booked,
-    /// Its member has been asked, and may answer until then.
+    /// The member has been asked, and may answer until this moment.
     Asked(UtcSecond),
-    /// Its member did not answer in time: it waits for a day again.
+    /// The member did not answer in time: the cane waits for a day again.
     RanOut,
-    /// Its member did not want that turn.
+    /// The member did not want that turn.
     Declined,
 }
 
 /// Cane that has its turn, or whose member has been asked.
 #[derive(Debug, Clone)]
 pub struct Spoken {
-    /// How it stands.
+    /// How far it has come.
     pub how: How,
     /// The press day.
     pub date: PressDate,
-    /// Whose.
+    /// The member whose cane it is.
     pub member_id: MemberId,
-    /// The name.
+    /// That member's name.
     pub member: MemberName,
-    /// Its start.
+    /// When the turn starts.
     pub start: ClockTime,
-    /// Pressing and change-over.
+    /// Minutes for pressing and change-over.
     pub minutes: Minutes,
-    /// Its cane.
+    /// Cane of the turn.
     pub cane: Grams,
     /// The plantings it was offered for, with the cane of each where that was kept; empty: the member booked it without naming any.
     pub named: Vec<(PlantingId, Option<Grams>)>,
@@ -57,16 +57,16 @@ impl Spoken {
     }
 }
 
-/// Cane of a planting.
+/// A planting as the proposal sees it, with its cane.
 #[derive(Debug, Clone)]
 pub struct Field {
     /// The planting.
     pub planting: Planting,
-    /// When it is ready.
+    /// The days on which it is ready.
     pub ready: Ready,
     /// All the cane expected of it.
     pub whole: Grams,
-    /// Of that, what still waits for its day.
+    /// The part of that cane that still waits for its day.
     pub cane: Grams,
     /// The rest: places of turns and offers among those of the season, with the cane of each.
     pub spoken: Vec<(usize, Grams)>,
@@ -82,7 +82,7 @@ impl Field {
         taken
     }
 
-    /// Its cane that has a day, booked or asked.
+    /// The part of its cane that has a day, booked or asked.
     pub fn with_a_day(&self) -> Grams {
         self.spoken.iter().map(|(_, cane)| *cane).sum()
     }

@@ -20,13 +20,13 @@ type Own = Vec<(usize, Grams)>;
 pub enum WhyLeft {
     /// No press day lies near enough to the days it is ready.
     NoDay,
-    /// On those near enough nothing may be proposed.
+    /// Nothing may be proposed on the days that are near enough.
     Shut,
     /// The member cannot come on those near enough.
     CannotCome,
     /// They have room, but not in the hours in which the member can come.
     Hours,
-    /// What is left is too little for a turn of its own.
+    /// The cane left is too little for a turn of its own.
     TooLittle,
     /// A day would have room, and opening it costs more than that saves.
     NotWorth,
@@ -76,7 +76,7 @@ fn parts(own: &[(usize, Grams)], many: i64) -> Vec<Own> {
     parts
 }
 
-/// What turns are placed by.
+/// The facts that turns are placed by.
 pub(super) struct Places<'a> {
     pub(super) fields: &'a [Field],
     pub(super) crew: &'a Crew,
@@ -256,7 +256,7 @@ impl Places<'_> {
         best
     }
 
-    /// Why cane of each field was left without a day.
+    /// The reason why cane of each field was left without a day.
     pub(super) fn why_left(&self, of: &Season, days: &[ProposedDay]) -> BTreeMap<usize, WhyLeft> {
         let left: Vec<(usize, Grams)> = (0..self.fields.len())
             .map(|f| (f, self.rest(f, days)))
@@ -313,7 +313,7 @@ impl Places<'_> {
     }
 }
 
-/// What holds minutes of a day: what did before, and what is proposed.
+/// All that takes minutes of a day: what did before, and what is proposed.
 fn holds(day: &ProposedDay) -> Vec<Held> {
     let proposed = day.turns.iter().map(|turn| Held {
         span: turn.span,

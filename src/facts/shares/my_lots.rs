@@ -19,11 +19,11 @@ use std::sync::Arc;
 pub struct MyLot {
     /// The boil.
     pub row: BoilRow,
-    /// What was written down of it.
+    /// What was written down of the boil.
     pub marks: LotMarks,
     /// Whether it was divided and is open to be put right.
     pub reopened: bool,
-    /// The member's jars of it.
+    /// The member's jars of the lot.
     pub jars: Vec<AsideRow>,
     /// When it should be done, while it is on the fire.
     pub done: Option<DoneAbout>,
@@ -34,16 +34,16 @@ pub struct MyLot {
 /// When a boil on the fire should be done.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct DoneAbout {
-    /// As likely before as after.
+    /// The middle: as likely before as after it.
     pub at: UtcSecond,
     /// Four times in five between these; none while only the plan says it.
     pub between: Option<(UtcSecond, UtcSecond)>,
-    /// By its readings it is done now, or its fire is drawn already.
+    /// Whether its readings say that it is done now, or its fire is drawn already.
     pub there: bool,
 }
 
 impl MyLot {
-    /// How far it has come for the member.
+    /// How far the lot has come for the member.
     pub fn state(&self) -> LotState {
         LotState::of(&self.marks)
     }
@@ -89,7 +89,7 @@ pub(super) struct Lots {
 }
 
 impl Lots {
-    /// Where nothing is set aside, nothing that was handed over counts.
+    /// Gathers the lots; jars handed over count only where some were set aside.
     pub(super) fn new(
         member: MemberId,
         draws: Vec<DrawRow>,
@@ -133,7 +133,7 @@ impl Lots {
         }
     }
 
-    /// Whose juice is in a boil besides the member's own.
+    /// Names of others whose juice is in a boil, if they agreed to be named, and how many others besides.
     fn with(&self, boil: BoilId) -> (Vec<MemberName>, usize) {
         let inside = self.draws.iter().filter(|draw| draw.boil_id == boil);
         let others: BTreeMap<MemberId, &DrawRow> = inside
@@ -147,7 +147,7 @@ impl Lots {
     }
 }
 
-/// What belongs to a boil on the fire, and its season.
+/// A boil on the fire: the rows that belong to it, and its season.
 #[derive(Debug)]
 pub(super) struct OnFire {
     parts: Parts,
