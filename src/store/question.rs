@@ -25,14 +25,14 @@ type Value = Box<dyn Fn(&mut SqliteArguments) -> Result<(), BoxDynError> + Send>
 /// Most statements of one message: SQLite takes a million bytes, <https://www.sqlite.org/limits.html>.
 const ARMS_MOST: usize = 100;
 
-/// One statement of a question.
+/// One SQL statement of a question.
 struct Arm {
     sql: &'static str,
-    /// What it asks for: `?1` and so on.
+    /// The values to bind to `?1` and so on.
     values: Vec<Value>,
 }
 
-/// What the arms of a question answered, in their order.
+/// The rows that each statement of a question gave, in their order.
 struct Answers(VecDeque<Vec<SqliteRow>>);
 
 /// Reads what a question's arms answered.
@@ -135,12 +135,12 @@ impl<T: Send + 'static> Question<T> {
         }
     }
 
-    /// The same question with its answer made into another.
+    /// This question, with its answer turned into another value.
     pub fn map<U>(self, f: impl FnOnce(T) -> U + Send + 'static) -> Question<U> {
         self.try_map(|answer| Ok(f(answer)))
     }
 
-    /// The same, where what is stored may not read back.
+    /// As [`Self::map`], where reading the stored value back may fail.
     pub fn try_map<U>(self, f: impl FnOnce(T) -> Stored<U> + Send + 'static) -> Question<U> {
         let read = self.read;
         Question {
@@ -189,10 +189,10 @@ impl<T: Send + 'static> Question<T> {
 
 /// Questions that are asked in one message.
 pub trait Together {
-    /// Their answers.
+    /// Type of their answers together.
     type Answer;
 
-    /// All of them as one.
+    /// One question that asks all of them.
     fn together(self) -> Question<Self::Answer>;
 }
 

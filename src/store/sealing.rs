@@ -5,12 +5,12 @@ use super::{Conn, Question, Stored};
 use crate::calc::chain::{Link, digest, sha256_hex};
 use crate::units::{MemberId, UtcSecond};
 
-/// The last record.
+/// The number and digest of the last record.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Last {
-    /// Its number; nought: there is none.
+    /// Number of the record; nought: there is none.
     pub(super) number: i64,
-    /// Its digest; empty: it is not sealed, or there is none.
+    /// Digest of the record; empty: it is not sealed, or there is none.
     digest: String,
 }
 
@@ -24,7 +24,7 @@ pub(super) fn last() -> Question<Last> {
     .map(Option::unwrap_or_default)
 }
 
-/// The same of a database that may be older than the table of records.
+/// As [`last`], for a database that may be older than the table of records.
 pub(super) async fn last_if_any(conn: &mut Conn) -> Stored<Last> {
     let made: bool =
         sqlx::query_scalar("select exists (select 1 from sqlite_schema where name = 'records')")
@@ -61,7 +61,7 @@ pub(super) struct Fresh {
     content: String,
 }
 
-/// The records after `after`.
+/// The records that were added after `after`.
 pub(super) fn fresh(after: &Last) -> Question<Vec<Fresh>> {
     question!(
         Fresh,

@@ -15,10 +15,10 @@ use std::path::Path;
 use std::time::Duration;
 use tokio::sync::OnceCell;
 
-/// The schema, step by step.
+/// The migrations that make the schema, step by step.
 pub(super) static SCHEMA: Migrator = sqlx::migrate!();
 
-/// Read-only connections of a site.
+/// How many read-only connections a site has.
 const READERS: u32 = 4;
 
 fn options(path: &Path) -> SqliteConnectOptions {
@@ -241,7 +241,7 @@ pub(super) async fn check(pool: &SqlitePool, path: &Path) -> Stored<()> {
     Ok(())
 }
 
-/// What a look at a whole file found.
+/// What looking over a whole database file found.
 #[derive(Debug, Clone)]
 pub struct Soundness {
     /// Whether it is a database of this program.
@@ -255,7 +255,7 @@ pub struct Soundness {
 }
 
 impl Soundness {
-    /// Whether nothing is wrong.
+    /// Whether the file is ours and nothing in it is wrong.
     pub fn is_whole(&self) -> bool {
         self.ours && self.pages == "ok" && self.references
     }

@@ -7,7 +7,7 @@ use crate::units::{
     UtcSecond, VesselId,
 };
 
-/// What was poured from one juice into one boil, in its latest version.
+/// A draw from one juice into one boil, in its latest version.
 #[derive(Debug, Clone)]
 pub struct DrawRow {
     /// The boil.
@@ -24,7 +24,7 @@ pub struct DrawRow {
     pub ticket_id: TicketId,
     /// The ticket's number.
     pub ticket: i64,
-    /// Whose juice it is.
+    /// The member whose juice it is.
     pub member_id: MemberId,
     /// That member's name.
     pub member_name: MemberName,
@@ -36,7 +36,7 @@ pub struct DrawRow {
     pub vessel_id: VesselId,
     /// Version of the draw.
     pub version: i64,
-    /// As weighed; when `whole`, what was left when it was poured.
+    /// Weight as it was measured; when `whole`, what was left when it was poured.
     pub amount: Grams,
     /// All that was left in the vessel, whatever the juice's reading is corrected to.
     pub whole: bool,

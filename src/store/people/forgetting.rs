@@ -137,14 +137,14 @@ pub async fn put_words(
     one_row(&done, "take words out of a row")
 }
 
-/// What was written of a row.
+/// A record of a row in which words of people may stand.
 #[derive(Debug, Clone)]
 pub struct WordsRecord {
-    /// The record.
+    /// Number of the record.
     pub number: i64,
-    /// The table.
+    /// Name of the table that the row is in.
     pub what: String,
-    /// The row, a JSON object.
+    /// Content of the row, a JSON object.
     pub content: String,
 }
 
@@ -239,11 +239,11 @@ pub async fn digests(conn: &mut Conn) -> Stored<Vec<(i64, String)>> {
 /// A form that was done, with what was typed.
 #[derive(Debug)]
 pub struct TypedForm {
-    /// Its row.
+    /// Number of the form's row.
     pub row: i64,
     /// Whether the member sent it.
     pub own: bool,
-    /// What was typed, urlencoded.
+    /// What was typed into the form, urlencoded.
     pub boxes: String,
 }
 
