@@ -74,7 +74,7 @@ async fn remind(writer: &Writer, ids: &Ids, at: UtcSecond) -> Done<()> {
     Ok(tx.commit().await?)
 }
 
-/// That a turn comes up.
+/// The notice that a turn comes up.
 fn coming(turn: &ComingTurn) -> Tell {
     let when = format!("{} at {}", turn.date.show(), turn.start.show());
     Tell {

@@ -20,11 +20,11 @@ use crate::units::{Grams, TicketId, Units};
 /// A correction of a load.
 #[derive(Debug, Clone)]
 pub struct LoadFix {
-    /// What it should have been.
+    /// The load as it should have been.
     pub load: NewLoad,
-    /// Crossed out: it does not count at all.
+    /// Whether it is crossed out and does not count at all.
     pub void: bool,
-    /// Why.
+    /// Why it is corrected.
     pub why: String,
     /// The version that the person saw.
     pub seen: i64,
@@ -66,7 +66,7 @@ pub async fn add_load(act: &Act, id: TicketId, load: NewLoad) -> Done<TicketId> 
     act.finish_with(tx, added, "add_load", id).await
 }
 
-/// What a ticket's further loads are looked at with.
+/// The facts by which a ticket's further loads are judged.
 struct OfCane {
     loads: Vec<LoadRow>,
     past: Vec<weigh_in::PastLoad>,
@@ -74,7 +74,7 @@ struct OfCane {
     turn: Option<Grams>,
 }
 
-/// Asks for it.
+/// Reads those facts of a ticket.
 fn of_cane(ticket: &Ticket) -> Question<OfCane> {
     let turn = match ticket.turn_id {
         Some(id) => weigh_in::turn(id).map(|turn| turn.map(|turn| turn.cane)),

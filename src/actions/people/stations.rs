@@ -94,7 +94,7 @@ async fn set_before(act: &Act, hashing: &Hashing, member: MemberId, pin: Passphr
 const PERSON_TRIES: usize = 5;
 /// Tries at PINs at one station within the window, whosever: several people may mistype.
 const STATION_TRIES: usize = 30;
-/// The window, seconds: 15 minutes.
+/// How far back tries at PINs count, seconds: 15 minutes.
 const WINDOW_S: i64 = 15 * 60;
 
 /// Counts a try at a PIN before it is looked at, so that of many sent at once no more are looked at than of as many sent

@@ -18,9 +18,9 @@ use crate::units::{MemberId, MemberName, SeasonId};
 pub struct NewHours {
     /// The season.
     pub season: SeasonId,
-    /// Worked.
+    /// Minutes worked.
     pub minutes: i64,
-    /// For what.
+    /// The work that was done.
     pub what: String,
 }
 

@@ -22,7 +22,7 @@ use crate::units::{Cents, Grams, Measured, MemberId, RateUnit, SeasonId, Units};
 pub struct NewSettlement {
     /// The season whose price holds, and whose statement it stands on.
     pub season: SeasonId,
-    /// How much; `None`: all of it.
+    /// Syrup to be settled; `None`: all of it.
     pub part: Option<Grams>,
 }
 

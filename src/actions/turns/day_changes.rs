@@ -25,12 +25,12 @@ use crate::store::turns::turn_events::What;
 use crate::store::turns::waiting::{self, Entry, NewWaiting};
 use crate::units::{DayChangeId, DayClock, PressDayId, WaitingId, plain_text};
 
-/// Turns to be moved together.
+/// A change that moves turns of a day together, as a steward wants it.
 #[derive(Debug, Clone)]
 pub struct NewChange {
-    /// How.
+    /// How they are to be moved.
     pub wish: Wish,
-    /// Why: everybody concerned reads it.
+    /// Why they are moved: everybody concerned reads it.
     pub why: String,
     /// The outcome that was shown, as [`Planned::mark`] says it.
     pub seen: String,
@@ -296,13 +296,13 @@ async fn put(
     notices::tell(act, tx, tell).await
 }
 
-/// What everybody concerned is notice.
+/// What the notice to everybody concerned is written from.
 struct MoveNotice {
     coop: Coop,
     change: DayChangeId,
-    /// With how turns were moved.
+    /// The reason, with how turns were moved.
     why: String,
-    /// As the steward wrote it.
+    /// The reason as the steward wrote it.
     said: String,
 }
 
@@ -340,7 +340,7 @@ impl MoveNotice {
     }
 }
 
-/// What stands in each turn's history.
+/// The reason that stands in each turn's history.
 fn reason(wish: &Wish, day: &PressDay, why: &str) -> String {
     match wish {
         Wish::Later { minutes, .. } => format!("Put off by {}: {why}", minutes.show()),

@@ -33,17 +33,17 @@ use std::collections::BTreeMap;
 /// A turn to be offered.
 #[derive(Debug, Clone, PartialEq)]
 pub struct NewOffer {
-    /// The press day.
+    /// Date of the press day.
     pub date: PressDate,
-    /// To whom.
+    /// The member it is offered to.
     pub member: MemberId,
-    /// Its start.
+    /// When the turn starts.
     pub start: ClockTyped,
-    /// Its cane, above nought.
+    /// Cane of the turn, above nought.
     pub cane: Grams,
-    /// Which plantings it is for, with the cane of each.
+    /// The plantings it is for, with the cane of each.
     pub plantings: Vec<(PlantingId, Grams)>,
-    /// The same in words.
+    /// Those plantings in words.
     pub planted: String,
 }
 

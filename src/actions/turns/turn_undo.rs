@@ -16,7 +16,7 @@ use crate::store::turns::turn_events::What;
 use crate::store::turns::{press_days, turn_events};
 use crate::units::{ClockTime, ClockTyped, PressDayId, TurnId};
 
-/// What the history says of it.
+/// The reason that a turn's history keeps of an undoing.
 const WHY: &str = "undone within ten minutes";
 
 /// Undoes what the actor did last with a turn, within ten minutes.

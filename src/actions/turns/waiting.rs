@@ -34,13 +34,13 @@ use crate::units::{
 /// Somebody who wants to wait for a press day.
 #[derive(Debug, Clone, Copy)]
 pub struct Joins {
-    /// Whose cane.
+    /// The member whose cane it is.
     pub member: MemberId,
-    /// How much cane, as the member puts it.
+    /// How much cane comes, as the member told it.
     pub told: Told,
     /// The weight instead of what the season's figures make of it.
     pub corrected: Option<Grams>,
-    /// Yes, the correction is meant, far off as it is.
+    /// Whether the corrected weight is meant, far off as it is.
     pub sure: bool,
 }
 

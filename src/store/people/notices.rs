@@ -21,7 +21,7 @@ pub struct NewNotice<'a> {
     pub copied: bool,
     /// What it is about.
     pub kind: Kind,
-    /// Mark of what it tells: a member is told once under the same mark.
+    /// Mark of what it tells; what bears the same mark is told only once.
     pub mark: &'a str,
     /// Subject of the notice.
     pub subject: &'a str,
