@@ -10,10 +10,10 @@ use crate::web::session::Me;
 #[derive(Clone)]
 pub(super) struct StopView {
     pub(super) words: String,
-    /// Whose, where several people's pages lie on the way; else empty.
+    /// Name of the member, where several people's pages lie on the way; else empty.
     pub(super) name: String,
     pub(super) href: String,
-    /// It is the page that is read.
+    /// Whether it is the page that is read.
     pub(super) here: bool,
 }
 

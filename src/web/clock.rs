@@ -70,7 +70,7 @@ fn steady() -> i64 {
         .tell(count, OffsetDateTime::now_utc().unix_timestamp())
 }
 
-/// Where the time comes from.
+/// The source of the time.
 #[derive(Debug, Clone, Copy)]
 pub enum Clock {
     /// The system's clock, without its short jumps.
@@ -82,7 +82,7 @@ pub enum Clock {
 }
 
 impl Clock {
-    /// This instant.
+    /// The time at this moment.
     pub fn read(self) -> UtcSecond {
         match self {
             Self::System => UtcSecond::new(steady()),

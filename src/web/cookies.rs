@@ -2,7 +2,7 @@
 
 use axum::http::{HeaderMap, HeaderValue, header};
 
-/// The cookie of a name.
+/// The value of the cookie with this name.
 pub(super) fn cookie<'a>(headers: &'a HeaderMap, name: &str) -> Option<&'a str> {
     headers
         .get_all(header::COOKIE)

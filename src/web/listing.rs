@@ -52,14 +52,14 @@ pub(super) fn of_year<'a>(
     found.map(Some).ok_or(PageError::NotFound)
 }
 
-/// Which rows stand on the page, and the ways to the others.
+/// The rows of a list that stand on the page, and the addresses of those before and after.
 #[derive(Debug, Default)]
 pub(super) struct Part {
     /// "51 to 100 of 203"; empty: all of them stand here.
     pub(super) which: String,
-    /// Empty: there are none before.
+    /// Address of the rows before; empty: there are none.
     pub(super) before: String,
-    /// Empty: there are no more.
+    /// Address of the rows after; empty: there are no more.
     pub(super) more: String,
 }
 
@@ -96,7 +96,7 @@ impl Part {
     }
 }
 
-/// For the samples of lists.
+/// A sample for the tests that render lists.
 #[cfg(test)]
 pub(super) fn sample(list: &str) -> Part {
     Part {

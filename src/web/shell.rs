@@ -6,12 +6,12 @@ use super::{paths, statics};
 use crate::actions::people::stations::PICKED_S;
 use crate::units::{FormKey, Role};
 
-/// One way to go.
+/// One link of the menu.
 #[derive(Debug, Clone)]
 pub(super) struct Way {
-    /// Address.
+    /// Address that it leads to.
     pub href: &'static str,
-    /// Words.
+    /// Words of the link.
     pub words: &'static str,
 }
 
@@ -22,7 +22,7 @@ pub(super) struct Shell {
     pub title: String,
     /// Name of the co-op.
     pub coop: String,
-    /// Ways to go, for this role.
+    /// Links of the menu, for this role.
     pub ways: Vec<Way>,
     /// Name of whoever is signed in; empty: nobody.
     pub name: String,
@@ -42,7 +42,7 @@ pub(super) struct Shell {
     pub more_css: String,
     /// Address of the icon.
     pub icon: String,
-    /// What was just done, said once; empty: nothing.
+    /// What was just done, told once; empty: nothing.
     pub said: String,
     /// The look chosen: "light", "dark", or empty: as the system has it.
     pub look: &'static str,
@@ -59,7 +59,7 @@ pub(super) struct Shell {
 }
 
 impl Shell {
-    /// The frame of a page.
+    /// The frame around a page.
     pub(super) fn new(app: &App, visit: &Visit, title: impl Into<String>) -> Self {
         let key = FormKey::new(app.ids.next(visit.at));
         let me = visit.me();

@@ -18,7 +18,7 @@ const LOT_LOOKS: usize = 40;
 const MEMBER_FORMS: usize = 600;
 /// Files of the books that one person may take out within the window.
 const FILES: usize = 60;
-/// The window, in seconds.
+/// How far back failures count, seconds.
 const WINDOW_S: i64 = 15 * 60;
 /// Times that a probe may send within [`PROBE_WINDOW_S`]: one in two seconds.
 const PROBE_TIMES: usize = 30;
@@ -160,7 +160,7 @@ pub struct Guess {
 }
 
 impl Guess {
-    /// From an address.
+    /// A guess at a name from this address.
     pub fn from_address(name: &str, address: &str) -> Self {
         Self {
             pair: format!("g:{name} {address}"),

@@ -120,11 +120,11 @@ pub(super) fn clock_words(
     }
 }
 
-/// What who looks may take back just now.
+/// The entry that the reader may still take back.
 pub(super) struct Undo {
-    /// Where it is sent to.
+    /// Address that takes it back.
     pub(super) action: String,
-    /// Until when: "08:10 today".
+    /// How long that is possible: "08:10 today".
     pub(super) until: String,
 }
 

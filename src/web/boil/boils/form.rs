@@ -17,19 +17,19 @@ use crate::web::error::PageError;
 use crate::web::form::Sheet;
 use crate::web::session::Visit;
 
-/// Where and when a form is read.
+/// What a form is read by: units, time zone and moment.
 #[derive(Clone, Copy)]
 pub(super) struct Here<'a> {
     /// Units of whoever types.
     pub units: Units,
     /// The co-op's time zone.
     pub zone: &'a Zone,
-    /// The instant of the request.
+    /// The moment of the request.
     pub at: UtcSecond,
 }
 
 impl<'a> Here<'a> {
-    /// Of whoever sends it, when they said so.
+    /// As whoever sends it reads units and time; `said_at`: when they said so.
     pub(super) fn of(visit: &'a Visit, said_at: UtcSecond) -> Result<Self, PageError> {
         Ok(Self {
             units: visit.units(),
@@ -122,7 +122,7 @@ pub(super) fn instant(text: &str, here: Here<'_>, lit: UtcSecond) -> Result<UtcS
     here.zone.instant(day.plus_days(1), minute)
 }
 
-/// A reading.
+/// Reads a reading of the boil; `None` when a box cannot be read.
 pub(super) fn reading(sheet: &mut Sheet, here: Here<'_>, lit: UtcSecond) -> Option<NewReading> {
     // Left empty it is this moment: a time filled in when the page was opened would be old by then.
     let read_at = sheet
@@ -202,7 +202,7 @@ pub(super) fn count_box(place: usize) -> String {
     format!("count_{}", place + 1)
 }
 
-/// Jars filled.
+/// Reads the jars that were filled; `None` when a box cannot be read.
 pub(super) fn fills(sheet: &mut Sheet, sizes: &[JarSize], units: Units) -> Option<NewFills> {
     let mut counts = Some(Vec::new());
     for (place, size) in sizes.iter().enumerate() {
@@ -222,7 +222,7 @@ pub(super) fn fills(sheet: &mut Sheet, sizes: &[JarSize], units: Units) -> Optio
     })
 }
 
-/// A fill put right.
+/// Reads a fill that is put right; `None` when a box cannot be read.
 pub(super) fn fixed_fill(sheet: &mut Sheet, part: bool, units: Units) -> Option<FixedFill> {
     let count = sheet.read("count", |text| whole(text, 0, MOST_JARS));
     let net = if part {

@@ -41,7 +41,7 @@ struct NewPage {
     /// Whether to ask if a charge that does not fit is known.
     ask_charge: bool,
     lit_hint: String,
-    /// Who may have written it on paper.
+    /// The crew, of whom one may have written it on paper.
     hands: Vec<Choice>,
     sum: String,
     target: String,
@@ -225,7 +225,7 @@ fn hands(crew: &[Hand]) -> Vec<Choice> {
     std::iter::once(nobody).chain(crew).collect()
 }
 
-/// Pooled, or whose alone.
+/// The choices of whose juice is boiled: pooled, or one member's alone.
 fn alone(juices: &[Stocked]) -> Vec<Choice> {
     let mut seen: Vec<MemberId> = Vec::new();
     let mut choices = vec![Choice::new("", "Pooled, of members who agreed to it")];

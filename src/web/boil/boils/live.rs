@@ -27,7 +27,7 @@ use axum::extract::Path;
 /// The figures, as text ready to print.
 #[derive(Default)]
 pub(super) struct Figures {
-    /// The boil is finished: nothing to watch.
+    /// Whether the boil is finished, so that there is nothing to watch.
     pub over: bool,
     pub worked: String,
     pub call: &'static str,
@@ -58,11 +58,11 @@ pub(super) struct Figures {
     pub every: i64,
     /// The finish temperature as a plain number in the degrees that are read.
     pub mark: String,
-    /// What time alone will bring, for when the network is gone: see [`ahead`].
+    /// What will be shown as time goes on without a new reading, for when the network is gone: see [`ahead`].
     pub ahead: String,
     /// The server's clock, a UTC second: a phone's may be wrong.
     pub now: i64,
-    /// Who quieted the alarm, in words; empty: nobody.
+    /// Name of who quieted the alarm, in words; empty: nobody.
     pub quieted: String,
 }
 
@@ -159,7 +159,7 @@ fn ahead(watch: &mut Watch, at: UtcSecond) -> String {
     serde_json::to_string(&steps).unwrap_or_default()
 }
 
-/// How a call is set off: nothing, a note, an alarm.
+/// How strongly a call is shown: as nothing, a note or an alarm.
 const fn weight(call: Call) -> &'static str {
     match call {
         Call::Drawn | Call::Heating | Call::TooEarly | Call::Going => "",

@@ -18,7 +18,7 @@ pub(super) struct Steps {
 }
 
 impl Steps {
-    /// From the readings of a boil.
+    /// The last figures read of a boil.
     pub(super) fn of(boil: &Boil, units: Units) -> Self {
         let temp = boil.readings.iter().rev().find_map(|r| r.temp);
         let brix = boil.readings.iter().rev().find_map(|r| r.brix);

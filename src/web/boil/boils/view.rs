@@ -182,7 +182,7 @@ pub(super) struct BoilPage {
     weight: &'static str,
     degrees: &'static str,
     small: &'static str,
-    /// Empty: nobody knows what burns.
+    /// Label of the box for the fuel; empty: nobody knows what burns.
     fuel_label: String,
     fuel_hint: &'static str,
     fuel_kind: &'static str,
@@ -271,7 +271,7 @@ impl BoilPage {
     }
 }
 
-/// How many readings stand open.
+/// How many readings are shown without opening the list.
 fn newest(boil: &Boil) -> usize {
     let all = boil.readings.len();
     match boil.row.stage() {

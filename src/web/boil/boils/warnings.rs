@@ -17,7 +17,7 @@ pub(super) fn clock(zone: &Zone, at: UtcSecond) -> String {
     zone.local(at).1.show()
 }
 
-/// What cannot wait for the next reading to be due.
+/// Sentences about what cannot wait until the next reading is due.
 pub(super) fn urgent(boil: &Boil, looked: &Looked, visit: &Visit) -> Vec<String> {
     let alone = looked.alone.map(|alone| match alone {
         Alone::Doubted => {

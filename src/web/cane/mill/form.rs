@@ -100,7 +100,7 @@ pub(super) struct NewScale {
     pub(super) name: String,
     /// One step of its display, g.
     pub(super) graduation_g: f64,
-    /// The most it weighs.
+    /// The greatest weight that it can take.
     pub(super) capacity: Grams,
 }
 

@@ -61,7 +61,7 @@ impl MovePage {
     }
 }
 
-/// Where the cane of a ticket went that was not pressed.
+/// The form that closes a ticket unpressed, with where its cane went.
 #[derive(Template)]
 #[template(path = "cane/tickets/end.html")]
 pub(super) struct EndPage {

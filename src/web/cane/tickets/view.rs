@@ -79,13 +79,13 @@ pub(super) struct TicketPage {
     look: &'static str,
     medians: String,
     closed: bool,
-    /// Whose it was before, and where the cane went without being pressed.
+    /// Sentences on whose it was before, and where cane went that was not pressed.
     went: Vec<String>,
     sheet: Sheet,
     move_to: String,
-    /// Close it unpressed; empty: it has juice, or is closed so.
+    /// Address that closes it unpressed; empty: it has juice, or is closed so.
     end: String,
-    /// Take that back; empty: it is not closed so.
+    /// Address that takes that back; empty: it is not closed so.
     reopen: String,
     new_load: String,
     new_juice: String,
@@ -93,7 +93,7 @@ pub(super) struct TicketPage {
 }
 
 impl TicketPage {
-    /// With where the cane is.
+    /// The page with the way of the cane on it.
     pub(super) fn with_trail(self, trail: Trail) -> Self {
         Self { trail, ..self }
     }

@@ -23,7 +23,7 @@ const WHEN_JUST_NOW: &str =
 const WHEN_AS_BEFORE: &str =
     "A time of the press day, like 9:40; leave empty to keep the one that stands.";
 
-/// What a load is weighed with: scales to choose from, and tares to tap.
+/// Scales to choose from and tares to tap, for weighing a load.
 pub(super) struct Weighed {
     pub(super) scales: Vec<Scale>,
     pub(super) tares: Vec<KnownTare>,
@@ -36,17 +36,17 @@ const fn weight_unit(units: Units) -> &'static str {
     }
 }
 
-/// A tare of before, as one tap.
+/// A tare weighed before, as a button.
 struct TareButton {
-    /// `195.0|Blue trailer`
+    /// Tare and trailer as they are sent: `195.0|Blue trailer`.
     value: String,
     words: String,
     detail: String,
-    /// Only for this member; empty: for everybody.
+    /// Id of the only member it is for; empty: for everybody.
     whose: String,
-    /// That member’s name, where others’ tares stand beside.
+    /// Name of that member, where others’ tares stand beside.
     who: String,
-    /// Shown once this member is chosen.
+    /// Whether it is shown only once this member is chosen.
     away: bool,
     chosen: bool,
 }
@@ -55,7 +55,7 @@ struct TareButton {
 struct LoadBoxes {
     scales: Vec<Choice>,
     unit: &'static str,
-    /// What the scale’s steps end in: the key for a fraction.
+    /// The fraction in which the scale’s steps end, as a key to tap.
     fraction: &'static str,
     tares: Vec<TareButton>,
     when: &'static str,
@@ -265,7 +265,7 @@ struct SeenRow {
     choices: Vec<Choice>,
 }
 
-/// What was seen of the cane, and the line that says so.
+/// The boxes for what was seen of the cane, and the line that sums them up.
 struct Seen {
     rows: Vec<SeenRow>,
     line: String,

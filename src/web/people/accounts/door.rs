@@ -44,7 +44,7 @@ impl FromRequestParts<App> for Address {
 }
 
 impl Address {
-    /// As text; empty when nobody knows it.
+    /// The address as text; empty when it is not known.
     pub(in crate::web) fn as_str(&self) -> &str {
         &self.0
     }
@@ -54,7 +54,7 @@ impl Address {
 pub(crate) struct Device {
     /// The mark of somebody having signed in with it before, as its browser kept it.
     mark: Option<String>,
-    /// As its browser names itself, shortened.
+    /// The name that its browser gives itself, shortened.
     name: String,
 }
 
@@ -72,7 +72,7 @@ impl FromRequestParts<App> for Device {
 }
 
 impl Device {
-    /// Whether it bears that mark.
+    /// Whether the device bears this mark.
     pub(super) fn is(&self, mark: Option<&Token>) -> bool {
         mark.is_some_and(|mark| self.mark.as_deref() == Some(mark.as_str()))
     }
@@ -169,7 +169,7 @@ fn in_time(from: &Address, counted: Result<(), i64>) -> Result<(), PageError> {
     })
 }
 
-/// Only a path of this site, so that nobody can be sent elsewhere.
+/// The address if it is a path of this site, else home: nobody can be sent elsewhere.
 pub(in crate::web) fn own_path(next: &str) -> &str {
     let plain = next.starts_with('/')
         && !next.starts_with("//")

@@ -103,7 +103,7 @@ async fn arrived(
     }
 }
 
-/// Where to go after signing in.
+/// The address to go to after signing in.
 #[derive(Deserialize)]
 pub(crate) struct Next {
     #[serde(default)]

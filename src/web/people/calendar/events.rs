@@ -15,11 +15,11 @@ pub(super) struct Reads {
     pub(super) units: Units,
     /// Hours of the clock: 12 or 24.
     pub(super) clock: i64,
-    /// The crew's: each turn with its first name.
+    /// Whether it is the crew's calendar: each turn with a first name.
     pub(super) named: bool,
 }
 
-/// The entries of turns.
+/// The calendar entries of these turns.
 pub(super) fn of(
     (turns, abouts): (&[FeedTurn], &Abouts),
     coop: &Coop,

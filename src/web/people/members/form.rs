@@ -7,7 +7,7 @@ use crate::units::{
 };
 use crate::web::form::Sheet;
 
-/// Reads every box, then decides.
+/// Reads every box of the form; `None` when one cannot be read.
 pub(super) fn member(sheet: &mut Sheet, units: Units) -> Option<NewMember> {
     let name = sheet.read("name", MemberName::parse);
     let call_by = sheet.read_optional("call_by", |t| one_line(t, 1, 80));

@@ -14,7 +14,7 @@ use askama::Template;
 use axum::http::StatusCode;
 use std::collections::BTreeMap;
 
-/// Most members at once.
+/// Most members that are added at once.
 const MOST: usize = 300;
 
 /// A line as it was understood.
@@ -24,7 +24,7 @@ struct LineRow {
     phone: String,
     email: String,
     call_by: String,
-    /// What is wrong with it; empty: nothing.
+    /// What is wrong with the line; empty: nothing.
     problem: String,
 }
 

@@ -23,7 +23,7 @@ pub(super) struct CallsPage {
 
 /// One call.
 struct Call {
-    /// Of its own: several are ticked off on one page.
+    /// A form of its own, as several are ticked off on one page.
     sheet: Sheet,
     name: String,
     card: String,

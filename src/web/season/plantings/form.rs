@@ -9,7 +9,7 @@ use crate::units::{Metres, PressDate, Refused, Units, one_line, plain_text, whol
 use crate::web::as_shown::or_read;
 use crate::web::form::Sheet;
 
-/// What a planting's date must fit.
+/// The season or seasons that a planting's date must fit.
 pub(super) enum Fits<'a> {
     /// It is new: any season that was opened.
     Seasons(&'a [Season]),

@@ -6,7 +6,7 @@ use crate::actions::season::season_losses::NewLoss;
 use crate::units::{Cents, Grams, Refused, SeasonId, Units, hours_typed, plain_text};
 use crate::web::form::Sheet;
 
-/// What can become of syrup: the word sent, and as it is shown.
+/// The ways in which syrup is lost: the word sent, and the words shown.
 pub(super) const LOST: [(&str, &str); 3] = [
     ("scorched", "scorched"),
     ("spilled", "spilled"),

@@ -28,7 +28,7 @@ struct SettleRow {
     hours: String,
 }
 
-/// Hours.
+/// A line of hours that a member worked.
 struct HoursLine {
     who: String,
     says: String,
@@ -42,7 +42,7 @@ struct LostBoil {
     says: String,
 }
 
-/// What a member would get back.
+/// One member's part of the margin, as a row.
 struct RefundRow {
     who: String,
     solids: String,
@@ -55,7 +55,7 @@ struct OpenLot {
     href: String,
 }
 
-/// The season's close.
+/// The page on which a season is closed.
 #[derive(Template)]
 #[template(path = "season/season_close/show.html")]
 pub(super) struct ClosePage {
@@ -326,11 +326,11 @@ pub(super) struct LossPage {
     back: String,
     close: String,
     rule: &'static str,
-    /// What was written of it, in order.
+    /// Lines on what was written of the loss, in order.
     lines: Vec<String>,
-    /// A loss counts.
+    /// Whether a loss counts.
     counts: bool,
-    /// The season bears the loss.
+    /// Whether the season bears the loss.
     borne: bool,
     may_bear: bool,
     /// Why the season cannot bear it yet; it stands at that button.

@@ -14,7 +14,7 @@ use crate::web::error::PageError;
 use crate::web::paths;
 use crate::web::shares::divisions::sums;
 
-/// A ticket.
+/// A ticket on the first page.
 pub(super) struct BroughtRow {
     pub(super) ticket: i64,
     pub(super) href: String,
@@ -26,7 +26,7 @@ pub(super) struct BroughtRow {
     pub(super) stops: Vec<StopView>,
 }
 
-/// A lot.
+/// A lot on the first page.
 pub(super) struct CameRow {
     pub(super) lot: String,
     pub(super) href: String,
@@ -36,7 +36,7 @@ pub(super) struct CameRow {
     pub(super) fees: String,
 }
 
-/// What stands on the first page.
+/// The content of a statement's first page.
 pub(super) struct First {
     pub(super) brought: Vec<BroughtRow>,
     pub(super) cane: String,

@@ -39,7 +39,7 @@ struct Body {
     place: String,
     phone: String,
     name: String,
-    /// Not forgotten: the name says more than the number.
+    /// Whether the member is not forgotten, so that the name stands first.
     named: bool,
     number: i64,
     year: i64,

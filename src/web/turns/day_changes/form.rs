@@ -61,7 +61,7 @@ pub(super) fn blank(
     Ok(sheet)
 }
 
-/// Reads every box, then decides.
+/// Reads every box of the form; `None` when one cannot be read.
 pub(super) fn change(
     sheet: &mut Sheet,
     (kind, choices): (Kind, &ChangeChoices),

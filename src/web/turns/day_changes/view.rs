@@ -20,7 +20,7 @@ struct Tick {
     ticked: bool,
 }
 
-/// What would become of one turn.
+/// What a change would do to one turn, as a row.
 struct OutcomeRow {
     name: String,
     was: String,
@@ -29,7 +29,7 @@ struct OutcomeRow {
     look: &'static str,
 }
 
-/// What would become of the turns.
+/// What a change would do to all turns of the day.
 struct Outcome {
     rows: Vec<OutcomeRow>,
     words: String,

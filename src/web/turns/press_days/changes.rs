@@ -48,7 +48,7 @@ pub(super) fn lines(changes: &[DayChange], zone: &Zone, crew: bool) -> Vec<Chang
         .collect()
 }
 
-/// The ways to do it.
+/// The ways of moving a day's turns together, as links.
 pub(super) fn ways(date: PressDate) -> Vec<ChangeWay> {
     [
         (Kind::Later, "The mill stands: put turns off"),

@@ -102,7 +102,7 @@ impl RosterPage {
     }
 }
 
-/// The same to the person who is down for them.
+/// The warning to the person who stands alone at the rollers in these hours.
 fn alone((from, to): (i64, i64)) -> String {
     format!(
         "From {}: nobody else is down for the rollers beside you. Do not feed them alone: wait until a second person stands by \

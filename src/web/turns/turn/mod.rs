@@ -36,7 +36,7 @@ use std::collections::BTreeMap;
 pub(in crate::web) use view::samples;
 use view::{BookPage, MovePage, Offer, Step, TurnPage};
 
-/// What stood behind the question mark of an address.
+/// The part of an address behind the question mark.
 type InAddress = Result<Query<BTreeMap<String, String>>, QueryRejection>;
 
 /// `GET /days/{date}/book`: first how much cane, then, with that in the address, the free starts.
