@@ -54,7 +54,7 @@ impl BrixRead {
         self.0
     }
 
-    /// With one decimal and its unit.
+    /// The Brix with one decimal and its unit.
     pub fn show(self) -> String {
         format!("{} °Bx", fixed(self.0, 1, Units::Us))
     }
@@ -79,7 +79,7 @@ impl BrixAt20C {
         self.0
     }
 
-    /// With two decimals and its unit, for sums on paper.
+    /// The Brix with two decimals and its unit, for sums on paper.
     pub fn show(self) -> String {
         format!("{:.2} °Bx", self.0)
     }

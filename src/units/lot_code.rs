@@ -156,7 +156,7 @@ impl LotCode {
     }
 }
 
-/// As printed: `26A9Z-P`.
+/// The code as it is printed: `26A9Z-P`.
 impl fmt::Display for LotCode {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self.0.split_at_checked(BODY) {

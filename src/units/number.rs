@@ -260,7 +260,7 @@ pub(super) fn clip(text: &str) -> String {
     }
 }
 
-/// "1 jar", "2 jars".
+/// A count with its noun: "1 jar", "2 jars".
 pub fn count_of(n: impl Into<i128>, one: &str, many: &str) -> String {
     let n: i128 = n.into();
     if n == 1 {

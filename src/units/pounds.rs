@@ -15,16 +15,16 @@ const SCALE: i128 = 1_000_000_000;
 #[sqlx(transparent)]
 pub struct Pounds(i64);
 
-/// `above ÷ below`, halves upward.
+/// `above ÷ below` to the nearest whole number, halves upward.
 pub(super) fn nearest(above: i128, below: i128) -> i64 {
     i64::try_from((2 * above + below).div_euclid(2 * below)).unwrap_or(i64::MAX)
 }
 
 impl Pounds {
-    /// Nothing.
+    /// Nought.
     pub const ZERO: Self = Self(0);
 
-    /// So many ten-thousandths of a pound.
+    /// A mass of so many ten-thousandths of a pound.
     pub const fn new(ten_thousandths: i64) -> Self {
         Self(ten_thousandths)
     }
@@ -51,7 +51,7 @@ impl Pounds {
         (read.grams() == kept).then_some(read)
     }
 
-    /// In whole grams, to the nearest, halves upward.
+    /// The mass in whole grams, to the nearest, halves upward.
     pub fn grams(self) -> Grams {
         Grams::new(nearest(
             i128::from(self.0) * LB_HUNDRED_THOUSANDTHS_G,

@@ -59,7 +59,7 @@ impl Celsius {
         1.8 * self.0 + 32.0
     }
 
-    /// With one decimal and its unit.
+    /// The temperature with one decimal and its unit.
     pub fn show(self, units: Units) -> String {
         match units {
             Units::Us => format!("{} °F", fixed(self.fahrenheit(), 1, units)),

@@ -25,7 +25,7 @@ impl UtcSecond {
         self.0
     }
 
-    /// This many seconds later (or earlier, when negative).
+    /// The instant so many seconds later (or earlier, when negative).
     pub const fn plus(self, seconds: i64) -> Self {
         Self(self.0 + seconds)
     }
@@ -112,7 +112,7 @@ impl PressDate {
         self.0
     }
 
-    /// For reading: "Sat 18 Sep 2027".
+    /// The date in words: "Sat 18 Sep 2027".
     pub fn show(self) -> String {
         let day = self.0.weekday().to_string();
         let month = self.0.month().to_string();
@@ -126,7 +126,7 @@ impl PressDate {
         )
     }
 
-    /// So many days later (or earlier).
+    /// The date so many days later (or earlier).
     pub fn plus_days(self, days: i64) -> Self {
         Self(self.0.saturating_add(time::Duration::days(days)))
     }
@@ -240,12 +240,12 @@ impl MinuteOfDay {
 }
 
 impl Minutes {
-    /// So many minutes.
+    /// A time of so many minutes.
     pub const fn new(minutes: i64) -> Self {
         Self(minutes)
     }
 
-    /// The count of minutes.
+    /// The number of minutes.
     pub const fn get(self) -> i64 {
         self.0
     }

@@ -61,7 +61,7 @@ impl Zone {
         )
     }
 
-    /// For reading: "Sat 18 Sep 2027 07:30".
+    /// The time in words: "Sat 18 Sep 2027 07:30".
     pub fn show(&self, at: UtcSecond) -> String {
         let (date, minute) = self.local(at);
         format!("{} {}", date.show(), minute.show())
@@ -98,7 +98,7 @@ impl Zone {
         DayClock::new(date, begins, base, length, change)
     }
 
-    /// When a civil day begins: at midnight, or when the clocks have skipped it.
+    /// The moment at which a civil day begins: midnight, or when the clocks have skipped it.
     fn begins(&self, date: PressDate) -> UtcSecond {
         let day = date.date();
         let narrow = |n: u8| i8::try_from(n).unwrap_or(1);
