@@ -34,7 +34,7 @@ pub fn length(path: &Path) -> u64 {
     fs::metadata(path).map_or(0, |found| found.len())
 }
 
-/// Why a database cannot be opened, before anything is tried.
+/// The reasons, known before anything is tried, why a database cannot be opened.
 #[derive(Debug, thiserror::Error)]
 pub enum NotThere {
     /// There is no such file, or it is empty.
@@ -178,7 +178,7 @@ pub fn head(path: &Path, most: usize) -> io::Result<Vec<u8>> {
     Ok(bytes)
 }
 
-/// Which file lies at a path: another one put in its place is another, whatever is in it.
+/// The file that lies at a path: another one put in its place is told apart, whatever is in it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Mark {
     path: PathBuf,
@@ -194,7 +194,7 @@ impl Mark {
         }
     }
 
-    /// Where it lies.
+    /// Path of the file.
     pub fn path(&self) -> &Path {
         &self.path
     }

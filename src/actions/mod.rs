@@ -342,7 +342,7 @@ impl Act {
         self.ids.next(self.at)
     }
 
-    /// For what only a steward may do: the pages' table says so too, this is the second lock.
+    /// Refuses everybody but stewards: the table of pages does so too, this is the second lock.
     pub(crate) fn steward(&self) -> Done<()> {
         if self.actor.is_steward() {
             Ok(())

@@ -29,7 +29,7 @@ pub async fn due(reader: &Reader, writer: &Writer, ids: &Ids, at: UtcSecond) -> 
     steps.into_iter().collect()
 }
 
-/// For how long a form may be sent again and still get its first answer, seconds: longer than a
+/// How long a form may be sent again and still get its first answer, seconds: longer than a
 /// season's use of any page that was left open.
 const FORMS_KEPT_S: i64 = 180 * 86_400;
 /// Most forms forgotten in one go, so that the writer is held for a moment only.

@@ -89,7 +89,7 @@ pub async fn open(path: &Path, may_make: bool, at: UtcSecond) -> anyhow::Result<
 pub struct Beside {
     /// The one writer of this program.
     pub writer: Writer,
-    /// Readers.
+    /// The read-only connections.
     pub reader: Reader,
     /// The claim, when no server has it.
     pub claim: Option<Claim>,

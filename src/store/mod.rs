@@ -92,7 +92,7 @@ pub type Stored<T> = Result<T, StoreError>;
 pub type Conn = SqliteConnection;
 
 impl StoreError {
-    /// That something stored does not read back, in words, when it is that: somebody wrote into the file by hand.
+    /// In words, that something stored does not read back, if that is the error: somebody wrote into the file by hand.
     ///
     /// # Errors
     /// It is something else.

@@ -43,7 +43,7 @@ pub fn decimal(text: &str) -> Result<f64, Refused> {
     read(text, None)
 }
 
-/// The same for who reads a system of units: a comma before three digits groups thousands for who reads US customary units.
+/// As [`decimal`], for a reader of these units: with US ones, a comma before three digits groups thousands.
 ///
 /// # Errors
 /// As [`decimal`].

@@ -60,7 +60,7 @@ impl RateUnit {
         }
     }
 
-    /// The same kind of unit in the other system, and how many of it are in this one.
+    /// The unit of the same kind in the other system, and how many of it make one of this.
     fn other(self) -> (Self, f64) {
         match self {
             Self::Pound => (Self::Kilogram, LB_G / 1000.0),
@@ -78,7 +78,7 @@ impl RateUnit {
     }
 }
 
-/// So much of what is charged for, in the unit that its rate is voted in: what a bill prints is what is multiplied.
+/// An amount that is charged for, in the unit of its rate: a bill prints the very figure that is multiplied.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Measured {
     /// How many ten-thousandths of the unit.

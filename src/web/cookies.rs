@@ -21,7 +21,7 @@ pub(super) fn set_cookie(name: &str, value: &str, seconds: i64, secure: bool) ->
     HeaderValue::from_str(&text).unwrap_or_else(|_| HeaderValue::from_static(""))
 }
 
-/// The same, which a page's own scripts may set as well: only for what is no secret.
+/// As [`set_cookie`], for a cookie that a page's own scripts may set as well: only for what is no secret.
 pub(super) fn set_open_cookie(name: &str, value: &str, seconds: i64, secure: bool) -> HeaderValue {
     let secure = if secure { "; Secure" } else { "" };
     let text = format!("{name}={value}; Path=/; Max-Age={seconds}; SameSite=Lax{secure}");

@@ -64,7 +64,7 @@ pub(super) struct Part {
 }
 
 impl Part {
-    /// Leaves so many rows at most, from the one on that is wanted; `list` is the list's address, `order` the order it is in.
+    /// Leaves at most this many rows, from the wanted one on; `list` is the list's address, `order` the order it is in.
     pub(super) fn of<T>(
         (list, order): (&str, &str),
         wanted: &Wanted,
@@ -77,7 +77,7 @@ impl Part {
         Self::already_paged((list, order), wanted, most, (rows.len(), count))
     }
 
-    /// The same where only the rows to show were read: so many stand there, of so many.
+    /// As [`Self::of`], where only the rows to show were read: how many those are, and how many there are in all.
     pub(super) fn already_paged(
         (list, order): (&str, &str),
         wanted: &Wanted,

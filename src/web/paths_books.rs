@@ -98,7 +98,7 @@ pub const FIND: &str = "/find";
 pub const LOT_TRACE: &str = "/boils/{lot}/trace";
 /// Where a lot came from and where it went, one step each way, to print.
 pub const LOT_RECORD: &str = "/boils/{lot}/record";
-/// The same of one lot.
+/// Where one lot came from and went, to print.
 pub fn lot_record(lot: &LotCode) -> String {
     format!("/boils/{}/record", lot.as_str())
 }

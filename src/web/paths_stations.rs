@@ -8,7 +8,7 @@ pub const STATIONS: &str = "/mill/stations";
 pub const END_STATION: &str = "/mill/stations/{id}/sign-out";
 /// The page on which whoever stands at the station is picked; sent: somebody else stands there.
 pub const STATION: &str = "/station";
-/// Nobody stands at the station any more.
+/// Sent: nobody stands at the station any more.
 pub const STATION_LEFT: &str = "/station/done";
 /// The PIN of one of the crew.
 pub const PIN: &str = "/members/{id}/pin";

@@ -46,7 +46,7 @@ pub(super) struct Shell {
     pub said: String,
     /// The look chosen: "light", "dark", or empty: as the system has it.
     pub look: &'static str,
-    /// Whose entries this phone keeps: the member's id on pages of the crew, else empty.
+    /// Id of the member whose entries this phone keeps, on pages of the crew; else empty.
     pub keeps_for: String,
     /// Address of the script that keeps them.
     pub yard: String,
@@ -106,7 +106,7 @@ impl Shell {
         }
     }
 
-    /// With more said of what was just done, if anything was: "Your turn is booked: Sat 19 Sep 2026, 09:30."
+    /// Adds more to what was just done, if anything was: "Your turn is booked: Sat 19 Sep 2026, 09:30."
     pub(super) fn with_more_said(mut self, more: &str) -> Self {
         if !self.said.is_empty() {
             self.said = format!("{}: {more}.", self.said.trim_end_matches('.'));

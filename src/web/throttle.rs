@@ -169,7 +169,7 @@ impl Guess {
         }
     }
 
-    /// At the code of a person's second factor, from an address: few for the person, wherever they come from.
+    /// A guess at the code of a person's second factor: few are let through, wherever they come from.
     pub fn at_code(person: &str, address: &str) -> Self {
         Self {
             pair: format!("c:{person}"),
@@ -178,7 +178,7 @@ impl Guess {
         }
     }
 
-    /// From a device that the name's owner signed in with before: other people's guesses do not count for it.
+    /// A guess from a device that the name's owner signed in with before: other people's guesses do not count for it.
     pub fn from_own_device(name: &str) -> Self {
         Self {
             pair: format!("d:{name}"),

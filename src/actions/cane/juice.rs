@@ -64,7 +64,7 @@ pub struct JuiceFix {
     pub seen: i64,
 }
 
-/// So many of the day's last juices are read for comparison: more than are compared, since some were poured away.
+/// How many of the day's last juices are read to compare with: more than are compared, as some were poured away.
 const OTHERS_READ: i64 = 20;
 
 /// Records the juice of a ticket in a vessel. Its clock starts when it was pressed.

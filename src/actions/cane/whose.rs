@@ -46,7 +46,7 @@ pub(super) async fn whose(
 }
 
 impl Found {
-    /// Whose cane it is on that day, for which turn, and what that turn expects.
+    /// The member whose cane it is on that day, the turn it comes for, and the cane which that turn expects.
     pub(super) fn on(self, day: PressDayId) -> Done<(MemberId, Option<TurnId>, Option<Grams>)> {
         match self {
             Self::Turn(turn, ticket) => {

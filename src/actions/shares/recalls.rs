@@ -16,7 +16,7 @@ use std::collections::BTreeSet;
 /// A recall as the form has it.
 #[derive(Debug, Clone)]
 pub struct NewRecall {
-    /// To practise: no lot is held.
+    /// Whether it is a drill, to practise: no lot is held then.
     pub drill: bool,
     /// What it starts from.
     pub sought: Sought,

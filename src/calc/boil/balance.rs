@@ -27,7 +27,7 @@ pub struct DaySolids {
     pub sediment: Grams,
     /// Dissolved solids still in tanks, or thrown away with a reason.
     pub not_boiled: Grams,
-    /// The same figures summed over the day's boils.
+    /// Those figures of all the day's boils, added up.
     pub boils: BoilSolids,
 }
 

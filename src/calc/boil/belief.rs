@@ -34,7 +34,7 @@ const PARTS: usize = 5;
 const ELSEWHERE: f64 = 0.004;
 /// How wide the range is in which it may then be, in °C and in °Bx.
 const ELSEWHERE_OVER: (f64, f64) = (20.0, 40.0);
-/// Every so many courses one is given to explain an unexpected reading.
+/// One in so many courses is made to explain an unexpected reading.
 const EXPLAINERS: usize = 5;
 #[expect(clippy::cast_precision_loss, reason = "small")]
 const EXPLAINERS_EACH: f64 = EXPLAINERS as f64;
@@ -153,7 +153,7 @@ impl Belief {
         self.weighed(law, boil, figure, (place, share, figure.mistyped()))
     }
 
-    /// The same of a figure that nobody expected, read back to whoever typed it and confirmed: it tells as much as two,
+    /// As [`Self::take`], for an unexpected figure that was read back and confirmed: it tells as much as two,
     /// is hardly ever mistyped, and is explained in any case.
     pub(super) fn take_sure(
         &mut self,

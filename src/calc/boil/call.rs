@@ -47,23 +47,23 @@ pub struct Chances {
 pub(super) const SOON_MIN: f64 = 7.5;
 /// The refractometer is called for when the target may be reached so soon with this chance.
 pub(super) const SOON: f64 = 0.2;
-/// Drawing a fire takes so long to tell in a pan, minutes for each kg of finished syrup on a square
+/// How long it takes until drawing the fire tells in a pan, minutes for each kg of finished syrup on a square
 /// metre, between the second two (common practice: a shallow pan on a pulled fire is quiet in a
 /// quarter of a minute, a kettle in its hearth boils on for one).
 const DRAWING_MIN_M2_KG: f64 = 0.013;
 const DRAWING_MIN: (f64, f64) = (0.2, 1.0);
-/// So much below the target the fire is drawn already, °Bx: what is short can be boiled off, what
+/// How far below the target the fire is drawn already, °Bx: what is short can be boiled off, what
 /// is over cannot be taken back.
 const LESS_BRIX: f64 = 0.1;
 /// Brix above the target, °Bx, from which a boil is past it.
 pub(super) const PAST_BRIX: f64 = 1.0;
-/// From here on, °Bx, syrup sets hard as it cools: soft ball is 85 % sugar (old confectioners'
+/// Brix from which syrup sets hard as it cools, °Bx: soft ball is 85 % sugar (old confectioners'
 /// tables, from memory).
 const CANDY: f64 = 85.0;
 /// Candy begins at least this far above the target, °Bx.
 const CANDY_OVER: f64 = 2.0;
-/// On a fast pan nobody knows the minute: with this chance of being past already, the fire is
-/// drawn before it is as likely as not at the target.
+/// Chance of being past the target already at which the fire is drawn before it is as likely as not there: on a
+/// fast pan nobody knows the minute.
 const PAST_ALREADY: f64 = 0.42;
 /// While a reading is overdue the refractometer is called for when it may be there with this chance, one in
 /// twelve: nobody sees how the pan goes on. At one in twenty, cooks were called 15 to 26 minutes early where
@@ -79,9 +79,9 @@ const NEXT_MIN: (f64, f64) = (1.0, 15.0);
 const OVERDUE_MIN: f64 = 1.0;
 /// Half-way to the earliest finish is never nearer than this, minutes.
 const HALF_WAY_MIN: f64 = 2.0;
-/// Chance of being past that a wait may run.
+/// Chance of being past the target that may be run by waiting for the next reading.
 const NEXT_PAST: f64 = 0.05;
-/// Nobody has learned K well enough while it may be higher by this factor, four times in five.
+/// K is not known well enough while its four-in-five interval is wider than this factor.
 const K_OPEN: f64 = 1.15;
 
 /// The marks a boil passes on its way to `target`, as water per solids: see [`Mark`].

@@ -12,10 +12,10 @@ const JUICE_SD: f64 = 0.025;
 /// but one in a hundred: Norrish's ratios for 10–40 % invert are 1.04–1.16 and published models of
 /// impure syrup reach 1.30 at 78 °Bx; the rest is thermometers and ash.
 const LN_K_GUESS: (f64, f64) = (0.14, 0.17);
-/// How far one boil's K lies from its mill's usual one, and how much a single boil teaches less.
+/// How far one boil's K lies from its mill's usual one, and how much less a single boil teaches.
 const LN_K_LEARNED_SD: f64 = 0.035;
 const LN_K_ONE_BOIL_SD: f64 = 0.05;
-/// Of so many boils in a hundred the learned figure says nothing: another pan, another juice.
+/// Share of boils about which the learned figure says nothing: another pan, another juice.
 const STRANGE: f64 = 0.06;
 /// Natural logarithm of a pan's rate about the learned or starting figure.
 const LN_RATE_LEARNED_SD: f64 = 0.15;

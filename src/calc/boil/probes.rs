@@ -76,7 +76,7 @@ pub fn boil_at(fires: &[Fire], at: UtcSecond) -> Option<BoilId> {
         .map(|fire| fire.boil)
 }
 
-/// What a probe shows too much, in boiling water.
+/// How much too high a probe reads in boiling water.
 ///
 /// # Errors
 /// It is farther off than [`OFF_MOST_C`]: it does not stand in boiling water, or is not fit.

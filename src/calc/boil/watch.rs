@@ -60,11 +60,11 @@ struct Foreseen {
 const APART_MIN: f64 = 1.5;
 /// Two readings of a probe closer together than this share their errors, which last longer, minutes.
 const PROBE_APART_MIN: f64 = 1.0;
-/// So long after the fire was drawn a pan boils on, minutes; from then on a thermometer that shows no more than it
-/// did, within so many °C, shows syrup that cools and not how thick it is.
+/// How long a pan boils on after the fire was drawn, minutes; from then on a thermometer that shows no more than it
+/// did, within this many °C, shows syrup that cools and not how thick it is.
 const DIES_MIN: f64 = 2.0;
 const COOLS_C: f64 = 1.0;
-/// It is worked out at most so often when the cook is told to check, minutes.
+/// Least time between two workings of when the cook is told to check, minutes.
 const FORESEE_MIN: f64 = 2.5;
 
 fn minutes_between(from: UtcSecond, to: UtcSecond) -> f64 {

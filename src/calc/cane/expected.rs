@@ -4,9 +4,9 @@
 use crate::calc::Unmet;
 use crate::units::{Grams, Units};
 
-/// So many times what is expected, or that part of it, is read back before it counts.
+/// Above this many times what is expected, or below that part of it, a weight is read back before it counts.
 const FAR: f64 = 1.5;
-/// So many times what one or two loads weighed, or that part of it, is far from them: a misplaced point is tenfold, and no
+/// The same bound where only one or two loads were weighed: a misplaced point is tenfold, and no
 /// trailer is loaded four times as high as the last.
 const FAR_FROM_FEW: f64 = 4.0;
 /// Fewer loads than this say little of the next one's weight.
@@ -34,7 +34,7 @@ impl Others {
 /// Net cane that is expected.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Expected {
-    /// By the turn, which may come in several loads.
+    /// The cane of the turn, which may come in several loads.
     Turn {
         /// All the cane that the turn expects.
         cane: Grams,
@@ -51,7 +51,7 @@ pub enum Expected {
 }
 
 impl Expected {
-    /// Of a turn that expects so much, with what its ticket has besides; `None`: it does not say how much.
+    /// The cane of a turn that expects so much; `None`: the turn does not say how much.
     pub fn of_turn(cane: Grams, others: Others) -> Option<Self> {
         (cane > Grams::ZERO).then_some(Self::Turn { cane, others })
     }

@@ -3,7 +3,7 @@
 use crate::calc::Unmet;
 use crate::units::{MemberId, UtcSecond};
 
-/// For so long who wrote an entry may take it back without a reason, seconds.
+/// How long whoever wrote an entry may take it back without a reason, seconds.
 pub const UNDO_S: i64 = 600;
 
 /// The reason kept with an entry that was taken back.

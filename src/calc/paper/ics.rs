@@ -11,7 +11,7 @@ const LINE_MOST: usize = 75;
 /// One turn in a calendar.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Event {
-    /// The same for the turn's whole life, however often it moves; a UUID (RFC 7986, section 5.3).
+    /// Identifier, the same for the turn's whole life, however often it moves; a UUID (RFC 7986, section 5.3).
     pub uid: String,
     /// When the turn was last changed.
     pub changed: UtcSecond,

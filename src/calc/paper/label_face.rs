@@ -14,11 +14,11 @@ use crate::calc::Unmet;
 
 /// Width of the letter N, in em.
 const N_EM: f64 = 0.722;
-/// From the baseline to the top of the highest letters (Liberation Sans: 0.725).
+/// Height from the baseline to the top of the highest letters, in em (Liberation Sans: 0.725).
 const ASCENT: f64 = 0.74;
-/// From the baseline down to the lowest (0.212).
+/// Depth from the baseline to the foot of the lowest letters, in em (0.212).
 const DESCENT: f64 = 0.22;
-/// From one baseline to the next.
+/// Distance from one baseline to the next, in em.
 const PITCH: f64 = 1.06;
 /// Narrower than this a line is not drawn: its digits stay less than three times as high as wide
 /// (21 CFR 101.7(h)).
@@ -51,13 +51,13 @@ pub struct Line {
 /// Where the QR code stands, its quiet zone included.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Square {
-    /// Its left edge.
+    /// Its left edge, mm from the label's.
     pub x_mm: f64,
-    /// Its top edge.
+    /// Its top edge, mm from the label's.
     pub y_mm: f64,
-    /// Its side.
+    /// Length of its side, mm.
     pub side_mm: f64,
-    /// How wide its quiet zone is.
+    /// How wide its quiet zone is, mm.
     pub quiet_mm: f64,
 }
 

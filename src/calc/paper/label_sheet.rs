@@ -43,9 +43,9 @@ pub struct Dimensions {
     pub label_w_mm: f64,
     /// Height of a label.
     pub label_h_mm: f64,
-    /// From the left edge of the paper to the first label.
+    /// Distance from the left edge of the paper to the first label.
     pub left_mm: f64,
-    /// From the top edge of the paper to the first label.
+    /// Distance from the top edge of the paper to the first label.
     pub top_mm: f64,
     /// Between two labels side by side.
     pub gap_x_mm: f64,

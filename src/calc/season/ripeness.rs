@@ -5,7 +5,7 @@ use super::plantings::Ready;
 use super::weights::Weights;
 use crate::units::PressDate;
 
-/// Nobody presses cane that is so many days from being ready: it is green, or gone.
+/// Cane so many days from being ready is pressed by nobody: it is green, or gone.
 pub const FARTHEST_DAYS: i64 = 28;
 
 /// When the first killing frost comes at a place, from its climate table: the dates by which it has come in 10, 50

@@ -96,7 +96,7 @@ pub struct Week {
     pub mill: (Minutes, Minutes),
     /// Minutes of the pan that the juice takes, and that the days have; nothing without a pan.
     pub pan: Option<(Minutes, Minutes)>,
-    /// Of the pan's minutes, those that drive water off: a larger pan shortens them.
+    /// Those of the pan's minutes that drive water off: a larger pan shortens them.
     pub boiling: Minutes,
 }
 

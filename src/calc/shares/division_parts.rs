@@ -124,7 +124,7 @@ impl DivisionCase<'_> {
     }
 }
 
-/// So many of 100 of what is in jars, cut to the gram: the most that may repay members without juice in the lot.
+/// The most that may repay members without juice in the lot: `pct` percent of what is in jars, cut to the gram.
 pub fn most_repaid(jarred: Grams, pct: i64) -> Grams {
     Grams::new(jarred.get().saturating_mul(pct) / 100)
 }

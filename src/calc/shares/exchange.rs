@@ -217,7 +217,7 @@ pub fn meet_wishes(
     }
 }
 
-/// So many jars of one kind for so many of another, and how much heavier the first are.
+/// An exchange of jars of one kind for jars of another, and how much heavier the first are.
 struct Lots {
     a: (usize, u32),
     b: (usize, u32),

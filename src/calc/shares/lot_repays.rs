@@ -13,13 +13,13 @@ use crate::units::Grams;
 use std::cmp::Reverse;
 use std::collections::{BTreeMap, BTreeSet};
 
-/// In so many even steps a claim is lowered until the jars keep within the bound (house rule).
+/// Even steps in which a claim is lowered until the jars keep within the bound (house rule).
 const STEPS: i64 = 16;
 
 /// The sizes that sharers wish for, by name.
 type Wishes = BTreeMap<Sharer, BTreeSet<String>>;
 
-/// A line of sharers and what each is given.
+/// The sharers in line, and what each is given.
 type Dealt = (Vec<Owed>, ShareOut);
 
 /// One boil's jars, where the rules bound how much may repay members without juice in it.

@@ -79,7 +79,7 @@ pub enum LotState {
 }
 
 impl LotMarks {
-    /// Since when jars of it waited for the member; none where none are the member's.
+    /// When jars of it began to wait for the member; `None` where none are the member's.
     fn waits_from(&self) -> Option<UtcSecond> {
         let known = self.divided_at.filter(|_| self.set_aside > 0)?;
         Some(self.filled_at.map_or(known, |filled| filled.max(known)))

@@ -152,7 +152,7 @@ pub fn touched_lots(start: &Start, records: &Records) -> BTreeSet<BoilId> {
     }
 }
 
-/// Whom to ask about jars: one call, or one look at the shelf.
+/// The one to ask about jars, by one call or one look at the shelf.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Ask {
     /// The shelf at the mill.
@@ -165,7 +165,7 @@ pub enum Ask {
     Nobody,
 }
 
-/// Whom to ask about jars in one place.
+/// The one to ask about jars in one place.
 pub fn ask(jars: &Placed) -> Ask {
     match (jars.place, jars.member, jars.receipt) {
         (Place::Handed, Some(member), _) => Ask::Member(member),

@@ -82,7 +82,7 @@ pub enum Sharer {
 }
 
 impl Sharer {
-    /// Whose a record is: a member's, or the mill's own where it names no member.
+    /// The sharer of a record: its member, or the mill where it names none.
     pub fn of(member: Option<MemberId>) -> Self {
         member.map_or(Self::Mill, Self::Member)
     }

@@ -49,7 +49,7 @@ impl PanSize {
 /// Vessels, pans and times of a mill.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Equipment {
-    /// What each vessel holds, mL; empty: none is kept, and there are as many as are needed, each of the
+    /// Volume of each vessel, mL; empty: none is kept, and there are as many as are needed, each of the
     /// greatest charge.
     pub vessels: Vec<i64>,
     /// The pans; never empty.
@@ -357,7 +357,7 @@ impl<'a> Day<'a> {
     }
 }
 
-/// Of some places the one of the smallest size that takes so much, else of the largest.
+/// The place of the smallest size that takes this much; if none does, that of the largest.
 fn smallest_that_takes(
     places: impl Iterator<Item = usize> + Clone,
     ml: i64,

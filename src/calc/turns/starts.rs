@@ -132,7 +132,7 @@ impl Day {
         )
     }
 
-    /// From opening to closing: what the day truly has, also on one when the clocks change.
+    /// Minutes from opening to closing that the day truly has, also when the clocks change on it.
     pub fn open_minutes(&self) -> Minutes {
         Minutes::new(self.ends().get() - self.begins().get())
     }
@@ -173,7 +173,7 @@ impl Day {
         free
     }
 
-    /// Where in the day a start lies that somebody wrote.
+    /// The minute of the day at which a start lies that somebody wrote.
     ///
     /// # Errors
     /// The clocks skip it, or show it twice and which of the two was not said.

@@ -18,7 +18,7 @@ use crate::units::{Grams, JuiceId, LotCode, MemberId, MemberName, SeasonId, Tick
 use std::collections::BTreeMap;
 
 impl JuiceRow {
-    /// Its mass, volume at 20 °C and dissolved solids.
+    /// Mass, volume at 20 °C and dissolved solids of the juice.
     ///
     /// # Errors
     /// [`StoreError::Corrupt`]: what is stored was checked before, so it must come to something.
@@ -82,7 +82,7 @@ impl JuiceToMeasure {
         })
     }
 
-    /// The same for a ticket of a press day that stands on a phone only: its id is nought.
+    /// As [`Self::read`], for a ticket of a press day that stands on a phone only: its id is nought.
     pub async fn of_phone(conn: &mut Conn, day: &PressDay, by: MemberId) -> Stored<Self> {
         let ticket = ticket_of_phone(conn, day, by).await?;
         Self::read(conn, ticket).await
@@ -206,7 +206,7 @@ pub fn juice_of_ticket(ticket: TicketId) -> Question<Grams> {
     all.map(move |all| all.get(&ticket).copied().unwrap_or_default())
 }
 
-/// The same of the tickets of a JSON array of ids; one that nothing was pressed from is left out.
+/// As [`juice_of_ticket`], for several tickets (a JSON array of ids); one that gave no juice is left out.
 pub fn juice_of_tickets(tickets: &str) -> Question<BTreeMap<TicketId, Grams>> {
     let found = (juice::of_tickets(tickets), yard::lost_of_tickets(tickets)).together();
     found.try_map(|(juices, lost)| {

@@ -46,7 +46,7 @@ pub fn for_member(member: MemberId, zone: &Zone, at: UtcSecond) -> Question<Vec<
     })
 }
 
-/// Whom somebody has to call, oldest notice first; `letters_sent`: there is a mail server.
+/// The notices about which somebody has to call, the oldest first; `letters_sent`: there is a mail server.
 pub fn to_call(zone: &Zone, letters_sent: bool, at: UtcSecond) -> Question<Vec<Notice>> {
     let zone = zone.clone();
     notices::open(at.plus(-CALL_LAST_S)).map(move |mut all| {

@@ -97,7 +97,7 @@ pub async fn again(conn: &mut Conn, member: MemberId) -> Stored<Option<Again>> {
     }))
 }
 
-/// The same day of another year; 29 February is the 28th where there is none.
+/// The same day in another year; 29 February becomes the 28th where there is none.
 fn same_day(day: PressDate, year: i64) -> PressDate {
     let Ok(year) = i32::try_from(year) else {
         return day;

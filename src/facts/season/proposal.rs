@@ -18,7 +18,7 @@ use std::collections::{BTreeMap, BTreeSet};
 /// Rounds of improvement for each planting, and pairs of a planting and a day that are gone through in all, so that a large season
 /// does not take much longer.
 const ROUNDS: (usize, usize) = (300, 40_000_000);
-/// The same where a day has to give up some of what was put there.
+/// Such rounds and pairs where a day has to give up some of what was put there.
 const ROUNDS_ANEW: (usize, usize) = (30, 2_400_000);
 /// How many times days are asked to give up some cane.
 const TIMES: usize = 8;
@@ -92,7 +92,7 @@ pub struct SeasonProposal {
     pub worst: Option<(MemberId, f64)>,
     /// Part of all sugar that is kept.
     pub kept: f64,
-    /// At most so much more of it could be kept by any plan that is as good to the worst-off member, part.
+    /// Part of all sugar that a plan as good to the worst-off member could keep more, at most.
     pub more: f64,
     /// Whether it is proved that no better plan exists.
     pub exact: bool,

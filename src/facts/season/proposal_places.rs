@@ -51,7 +51,7 @@ fn sum(own: &[(usize, Grams)]) -> Grams {
     own.iter().map(|(_, cane)| *cane).sum()
 }
 
-/// So many parts of a member's cane, as equal as whole grams are, in the order of its fields.
+/// A member's cane in `many` parts, as equal as whole grams are, in the order of its fields.
 fn parts(own: &[(usize, Grams)], many: i64) -> Vec<Own> {
     let all = sum(own).get();
     let mut parts = Vec::new();

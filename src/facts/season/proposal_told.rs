@@ -81,7 +81,7 @@ pub(super) fn costs(
     }
 }
 
-/// Of the cane left over, what one more day like the last would take on the best day for it.
+/// Cane of what is left over that one more day like the last would take, on the best day for it.
 pub(super) fn one_more_day(of: &Season, pieces: &[Piece], some_left: bool) -> Grams {
     let Some(last) = of.days.last().filter(|_| some_left) else {
         return Grams::ZERO;

@@ -316,7 +316,7 @@ impl DivisionInputs {
         })
     }
 
-    /// The same of many boils at once, in their order.
+    /// As [`Self::measured`], for many boils at once, in their order.
     ///
     /// # Errors
     /// The store failed.

@@ -27,7 +27,7 @@ pub struct MyLot {
     pub jars: Vec<AsideRow>,
     /// When it should be done, while it is on the fire.
     pub done: Option<DoneAbout>,
-    /// Whose juice is in it besides: names of those who agreed to be named, and how many others.
+    /// Names of others whose juice is in it, if they agreed to be named, and how many others besides.
     pub with: (Vec<MemberName>, usize),
 }
 

@@ -193,7 +193,7 @@ fn with_rows(parts: Vec<Stream>, rows: &[LoadRow]) -> Vec<TracedLoad> {
         .collect()
 }
 
-/// Whose the jars of a boil are, by its latest division, and where they are.
+/// The jars of a boil by owner, as its latest division says, and where they are.
 async fn kept(conn: &mut Conn, boil: BoilId, places: &[Placed]) -> Stored<Vec<KeptJars>> {
     let Some(division) = divisions::of_boil(boil).ask(conn).await? else {
         return Ok(Vec::new());

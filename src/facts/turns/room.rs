@@ -148,7 +148,7 @@ impl DayRoom {
         Self::reckoned((day, habit), zone, (&*setups.ask(conn).await?, &held))
     }
 
-    /// The same with what the season's turns teach read before.
+    /// As [`Self::read`], with what the season's turns teach read already.
     ///
     /// # Errors
     /// The store failed.

@@ -132,7 +132,7 @@ pub fn undo(events: &[TurnEvent], actor: MemberId, at: UtcSecond) -> Option<Undo
     }
 }
 
-/// Until when [`undo`] gives anything: ten minutes after the last that happened to the turn.
+/// The time until which [`undo`] gives anything: ten minutes after the last change of the turn.
 pub fn undo_ends(events: &[TurnEvent]) -> Option<UtcSecond> {
     events.last().map(|last| last.at.plus(UNDO_S))
 }

@@ -36,7 +36,7 @@ pub fn tares_of_member(member: MemberId) -> Question<Vec<KnownTare>> {
     )
 }
 
-/// The same of everybody who holds a turn of a day that was not weighed in yet.
+/// As [`tares_of_member`], for everybody who holds a turn of a day that was not weighed in yet.
 pub fn tares_of_turns(day: PressDayId) -> Question<Vec<KnownTare>> {
     question!(
         KnownTare,

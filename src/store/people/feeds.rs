@@ -33,7 +33,7 @@ pub struct FeedTurn {
     pub cane: Grams,
     /// Whether it is held; else it was cancelled.
     pub held: bool,
-    /// Counts what happened to it, from 1.
+    /// Number of the latest event of the turn, from 1, one more with each.
     pub version: i64,
     /// When something last happened to it.
     pub changed_at: UtcSecond,

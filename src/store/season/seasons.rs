@@ -295,7 +295,7 @@ pub fn rules_on(season: SeasonId, date: PressDate) -> Question<Rules> {
     rules_list(season).try_map(move |versions| holding(&versions, date))
 }
 
-/// Of all versions of a season the one that holds on a day; where nobody confirmed one that does, the one that would come next.
+/// The version of a season's rules that holds on a day; where no confirmed one does, the one that would come next.
 pub fn holding(versions: &[Rules], date: PressDate) -> Stored<Rules> {
     let holds = |r: &&Rules| r.holds_from.is_some_and(|from| from <= date);
     let day_and_number = |r: &&Rules| (r.holds_from, r.number);

@@ -160,7 +160,7 @@ pub fn of_season(season: SeasonId) -> Question<Vec<LedgerLine>> {
     lines!("l.season_id = ?1 order by l.number desc", season)
 }
 
-/// So many lines of a season from one on (both at least nought), and how many there are; the latest first, or the first.
+/// Some lines of a season, `most` of them after `skip` (both at least nought), and how many the season has in all.
 pub fn part_of_season(
     season: SeasonId,
     (skip, most): (i64, i64),
@@ -273,7 +273,7 @@ pub struct AllBalances {
     pub cents: Cents,
 }
 
-/// So many balances as [`balances`] gives them, those of the most money first, and all of them together.
+/// The `most` balances with the most money, as [`balances`] gives them, and all balances added up.
 pub fn largest_balances(season: SeasonId, most: i64) -> Question<(Vec<Balance>, AllBalances)> {
     question!(r#"select l.member_id as "member_id: MemberId", m.name as "name?: MemberName",
         sum(l.grams) as "grams!: Grams", sum(l.cents) as "cents!: Cents",

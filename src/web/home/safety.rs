@@ -93,7 +93,7 @@ impl Safety {
         safety
     }
 
-    /// With whether whoever looks has a second factor: a steward should, but nobody is made to.
+    /// Adds whether whoever looks has a second factor: a steward should, but nobody is made to.
     pub(super) fn with_own(mut self, second: bool, demo: bool) -> Self {
         if !second && !demo {
             self.good.push(

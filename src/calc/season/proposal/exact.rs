@@ -49,7 +49,7 @@ struct Program {
 }
 
 impl Program {
-    /// With `bearable`: nobody loses more than that part, and the cost is made small; without: the worst part is.
+    /// Makes the cost small while nobody loses more than the part `bearable`; without it, makes the worst part small.
     fn of(season: &Season, bearable: Option<f64>) -> Self {
         let costs = bearable.is_some();
         let only = |of: f64| if costs { of } else { 0.0 };
@@ -133,7 +133,7 @@ impl Program {
         }
     }
 
-    /// What each day can take, and what it counts where the cost is made small.
+    /// Bounds what each day can take, and adds what it costs where the cost is made small.
     fn room(&mut self, season: &Season, costs: bool) {
         for (d, day) in season.days.iter().enumerate() {
             let mut minutes = LinearExpr::empty();
@@ -153,7 +153,7 @@ impl Program {
         }
     }
 
-    /// Adds, for each member, the bound on what that member loses.
+    /// Bounds each member's loss by what is bearable, or by the worst part, which is made small.
     fn members(&mut self, season: &Season, bearable: Option<f64>) {
         for member in 0..season.members() {
             let mut saved = LinearExpr::empty();

@@ -38,7 +38,7 @@ pub struct WaitingPlanting {
     /// For each day of the season's list the part of its sugar that is lost if it is pressed then, 0 to 1;
     /// `None`: it cannot be pressed then.
     pub lost: Vec<Option<f64>>,
-    /// For each day what a kilogram counts beside that, kg: for moving what was already told to somebody.
+    /// Cost of each kilogram on each day beside that loss, kg: for moving what was already told to somebody.
     pub moved: Vec<f64>,
 }
 
@@ -53,15 +53,15 @@ pub struct Day {
     pub changeover: f64,
     /// Cane whose juice vessels and pans can hold and boil in time, kg.
     pub most_kg: f64,
-    /// What it costs that the crew comes, as kilograms of cane lost; nought for a day that is open anyway.
+    /// Cost of the crew's coming, as kilograms of cane lost; nought for a day that is open anyway.
     pub opening_kg: f64,
     /// Cane whose juice fills a pan, kg: a day that is opened for less boils a pan that is not full.
     pub pan_kg: f64,
-    /// What each kilogram that is missing to that counts, kg; nought for a day that is open anyway.
+    /// Cost of each kilogram that is missing to that, kg; nought for a day that is open anyway.
     pub short: f64,
     /// Cane whose juice the pans boil as it comes, kg: the juice of what is more waits.
     pub prompt_kg: f64,
-    /// What each kilogram of cane whose juice waits costs, kg.
+    /// Cost of each kilogram of cane whose juice waits, kg.
     pub waiting: f64,
 }
 

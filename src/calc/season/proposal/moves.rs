@@ -266,7 +266,7 @@ fn open_a_day(at: &mut Placed<'_>, chance: &mut impl Rng) {
     put_all(at, &out, chance);
 }
 
-/// What a kilogram of a planting would save on a day more than where it stands.
+/// How much more a kilogram of a planting would save on this day than where it stands.
 fn gain_there(at: &Placed<'_>, patch: usize, day: usize) -> f64 {
     let there = at.worth(patch, day);
     if at.left[patch] > NOTHING_KG {

@@ -11,9 +11,9 @@ pub(super) const NOTHING_KG: f64 = 1e-6;
 pub(super) struct Variation {
     /// Place of a day that takes no cane for now.
     pub(super) shut: Option<usize>,
-    /// What a turn more counts, kg: where minutes are short its change-over takes room from others.
+    /// Cost of each turn more, kg: where minutes are short, its change-over takes room from others.
     pub(super) turn_kg: f64,
-    /// By day, how much its gain is believed, about 1; empty: all as they are.
+    /// Factor of each day's gain, about 1; empty: all gains as they are.
     pub(super) liking: Vec<f64>,
 }
 
@@ -127,7 +127,7 @@ impl<'a> Placed<'a> {
         self.worth[patch * self.on.len() + day].is_finite()
     }
 
-    /// What a kilogram saves there, kg; less than nothing could where it cannot be pressed.
+    /// What a kilogram of a planting saves on a day, kg; minus infinity where it cannot be pressed.
     pub(super) fn worth(&self, patch: usize, day: usize) -> f64 {
         self.worth[patch * self.on.len() + day]
     }

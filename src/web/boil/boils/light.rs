@@ -47,7 +47,7 @@ struct NewPage {
     target: String,
     /// The version of the rules, and from when it holds.
     rules: String,
-    /// Nobody confirmed rules for this day.
+    /// Whether nobody confirmed rules for this day.
     unconfirmed: bool,
     why_water: String,
     degrees: &'static str,
@@ -216,7 +216,7 @@ fn lit_hint(day: PressDate) -> String {
     )
 }
 
-/// Nobody, where it is not keyed in, then the crew.
+/// Choices of who wrote it on paper: nobody, for what is not keyed in, then the crew.
 fn hands(crew: &[Hand]) -> Vec<Choice> {
     let nobody = Choice::new("", "Not on paper");
     let crew = crew

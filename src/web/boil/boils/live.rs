@@ -138,7 +138,7 @@ pub(super) fn figures(boil: &Boil, visit: &Visit) -> Result<Figures, PageError> 
     Ok(out)
 }
 
-/// For how long what time alone brings is told ahead, minutes: a phone left beside the pan without network.
+/// How far ahead calls are worked out for a phone left beside the pan without network, minutes.
 const AHEAD_MIN: i64 = 90;
 
 /// The calls that time alone will bring, as JSON: each a UTC second from which it holds, how it is set off, and
@@ -288,7 +288,7 @@ fn worked(readings: &[Reading], looked: &Looked, zone: &Zone) -> String {
     )
 }
 
-/// So many keys stand around the temperature expected; from one to the next it is half a degree to two degrees,
+/// Number of keys around the temperature expected; from one to the next it is half a degree to two degrees,
 /// in the unit that is read.
 const KEYS: u32 = 6;
 const KEY_STEP: f64 = 0.5;

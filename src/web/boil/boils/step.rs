@@ -6,7 +6,7 @@ use crate::facts::boil::boils::Boil;
 use crate::units::{BrixRead, Units, decimal};
 use crate::web::form::{Sent, Sheet};
 
-/// What − and + change by, in the degrees that are read and in °Bx.
+/// How much − and + change a box by, in the degrees that are read and in °Bx.
 const BY: f64 = 0.5;
 
 /// The boxes that count: what stands in them before anything is typed, and what is typed with a tap.
@@ -38,7 +38,7 @@ impl Steps {
     }
 }
 
-/// Which box a sending asks to count, and by how much; nothing for a reading to store.
+/// The box that a sending asks to change by a step, and the step; `None` for a reading to store.
 pub(super) fn step_pressed(sent: &Sent) -> Option<(&'static str, f64)> {
     match sent.get("step") {
         "temp-" => Some(("temp", -BY)),

@@ -156,7 +156,7 @@ pub(super) struct BoilPage {
     keys: String,
     steps: Steps,
     readings: Vec<ReadingLine>,
-    /// So many of them stand open: a cook looks at the last, not at the whole day.
+    /// How many of them are shown without opening the list: a cook looks at the last, not at the whole day.
     newest: usize,
     balance: Vec<Fact>,
     fills: Vec<FillLine>,

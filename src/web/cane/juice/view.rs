@@ -162,7 +162,7 @@ impl FormPage {
         }
     }
 
-    /// For a ticket that stands on a phone only: the phone fills in its id.
+    /// The page for a ticket that stands on a phone only: the phone fills in its id.
     pub(super) fn of_phone(app: &App, visit: &Visit, sheet: Sheet, of: &JuiceToMeasure) -> Self {
         Self {
             shell: Shell::new(app, visit, "Juice of a ticket on this phone"),

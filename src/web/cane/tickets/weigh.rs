@@ -170,7 +170,7 @@ struct TurnButton {
     time: String,
     name: String,
     cane: String,
-    /// The same as a plain number, for the page's script; empty: the turn does not say.
+    /// That cane as a plain number, for the page's script; empty: the turn does not say.
     expected: String,
     late: String,
     chosen: bool,
@@ -350,7 +350,7 @@ impl LoadPage {
         }
     }
 
-    /// For a ticket that stands on a phone only: the phone fills in its id.
+    /// The page for a ticket that stands on a phone only: the phone fills in its id.
     pub(super) fn of_phone(
         app: &App,
         visit: &Visit,

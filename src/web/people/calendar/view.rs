@@ -81,7 +81,7 @@ fn line(whose: Whose, made: Option<String>, sheet: Sheet) -> FeedLine {
 pub(super) struct AddressPage {
     shell: Shell,
     link: String,
-    /// For programs that subscribe at a tap; empty when the site does not know its own address.
+    /// Address for programs that subscribe at a tap; empty when the site does not know its own address.
     subscribe: String,
     /// What to set, when the site does not know the address that people reach it by.
     say_address: &'static str,

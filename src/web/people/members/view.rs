@@ -111,7 +111,7 @@ fn all_about(me: &Me, member: &Member) -> String {
 }
 
 impl CardPage {
-    /// With what a steward sees: what stands open for the member, and what became of the card.
+    /// The page with what a steward sees: what is open for the member, and the changes of the card.
     pub(super) fn for_steward(mut self, stands: String, history: Vec<ChangeRow>) -> Self {
         self.stands = stands;
         self.history = history;

@@ -29,7 +29,7 @@ struct Call {
     card: String,
     phone: String,
     dials: String,
-    /// Whom to call instead; empty: nobody.
+    /// The person to call instead; empty: nobody.
     instead: CalledBy,
     subject: String,
     words: String,

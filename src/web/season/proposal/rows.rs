@@ -56,7 +56,7 @@ pub(super) struct Writer<'a> {
     pub(super) units: Units,
 }
 
-/// Of a turn a planting may bring so much more or less and still count as it was: grams are rounded.
+/// How many grams more or less a planting may bring to a turn that still counts as unchanged: grams are rounded.
 const SAME: i64 = 1_000;
 
 impl Writer<'_> {

@@ -166,7 +166,7 @@ fn read_out(coop: &str, drill: bool, lots: &[LotCode]) -> String {
     }
 }
 
-/// Whom a call goes to, and the telephone if there is one.
+/// The one a call goes to, and the telephone if there is one.
 fn who(call: &CallRecord) -> (String, String) {
     let Some((line, _)) = call.lines.first() else {
         return (String::new(), String::new());

@@ -10,7 +10,7 @@ use crate::web::paths;
 pub(super) struct ChangeLine {
     pub(super) words: String,
     pub(super) why: String,
-    /// Whom it concerned: for the crew.
+    /// Address of the page that tells whom it concerned, for the crew.
     pub(super) href: String,
 }
 

@@ -133,7 +133,7 @@ fn shift_row(shift: &RosterShift) -> ShiftRow {
     }
 }
 
-/// Nobody, then who can help, then everybody else.
+/// Choices of who takes a shift: nobody, then who can help, then everybody else.
 fn people(roster: &DayRoster, members: &[MemberLine]) -> Vec<Choice> {
     let can = |id: MemberId| roster.helpers.iter().any(|h| h.member_id == id);
     let first = std::iter::once(Choice::new("", "nobody yet"));

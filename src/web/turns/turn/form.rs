@@ -7,7 +7,7 @@ use crate::units::{ClockTyped, Grams, MemberId, PressDayId, Refused, Units};
 use crate::web::form::Sheet;
 use crate::web::session::Me;
 
-/// Whose cane and how much; the start comes apart, with the button that was tapped.
+/// A member's cane and how much it is; the start comes apart, with the button that was tapped.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct CaneTold {
     /// The member whose cane it is.

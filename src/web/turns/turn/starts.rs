@@ -18,7 +18,7 @@ pub(super) struct Starts {
 }
 
 impl Starts {
-    /// Of all free starts those worth a button; beside a start that was not to be had, the nearest.
+    /// The free starts worth a button; where the start that was tapped is not to be had, the nearest.
     pub(super) fn new(
         visit: &Visit,
         clock: &DayClock,

@@ -61,7 +61,7 @@ pub(super) struct BookPage {
     note: String,
     crew: bool,
     everybody: Vec<Choice>,
-    /// Whose place on the waiting list it would be; empty: the reader's own, or the crew's choice.
+    /// Name of the member whose place on the waiting list it would be; empty: the reader's own, or the crew's choice.
     whose: String,
     ways: Vec<Choice>,
     correction: &'static str,
