@@ -86,7 +86,7 @@ pub fn private(path: &Path) -> io::Result<bool> {
     #[cfg(unix)]
     {
         use std::os::unix::fs::PermissionsExt;
-        // The rights of group and others.
+        // The lowest six bits are the rights of group and others.
         Ok(found.permissions().mode().trailing_zeros() >= 6)
     }
     #[cfg(not(unix))]
@@ -142,7 +142,7 @@ pub fn sync(path: &Path) -> io::Result<()> {
 /// It does not.
 pub fn has_room(path: &Path) -> io::Result<()> {
     let scratch = beside(path, "-room");
-    // One that was left over by a stop in between.
+    // Removes a scratch file that a stop in between left over.
     let _ = fs::remove_file(&scratch);
     let written = new_private(&scratch).and_then(|mut file| {
         file.write_all(&vec![0_u8; ROOM])?;

@@ -57,7 +57,7 @@ pub async fn look_over(conn: &mut Conn) -> Stored<LookedOver> {
         .iter()
         .any(|table| gone.contains(*table))
     {
-        // Without what was written there is nothing to compare with.
+        // If nothing of what was written is left, there is nothing to compare with.
         return Ok(out);
     }
     let all = records::all(conn).await?;
@@ -221,7 +221,7 @@ fn replay(
             op => {
                 let without_name = nameless.contains_key(&record.number);
                 if without_name && op == "changed" && fixed.contains(&record.what) {
-                    // Of the row a name was taken out, as of what was written before: nothing else may differ.
+                    // When a name was taken out of a row, or of its records, nothing else may differ.
                     if let Some((was, _)) = left.rows.get(&row) {
                         differences(out, &label, was, &record.content, words);
                     }

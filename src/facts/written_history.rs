@@ -117,7 +117,7 @@ impl Change {
 
 /// Tables whose records are no change that somebody looks for: the page of the history says where these stand.
 const NOT_TOLD: [&str; 6] = [
-    // That a member was forgotten is told once, not record by record.
+    // The forgetting of a member is told once, not record by record.
     "forgotten_rows",
     "sessions",
     "notices",
@@ -190,7 +190,7 @@ fn became((was, is): (&str, &str), words: &Words, again: bool) -> Vec<String> {
     let read = |text: &str| serde_json::from_str::<Map<String, Value>>(text).unwrap_or_default();
     let (was, is) = (read(was), read(is));
     is.iter()
-        // It only counts the changes.
+        // A version only counts the changes.
         .filter(|(column, value)| was.get(*column) != Some(value) && *column != "version")
         .filter(|(column, _)| !again || !["by_id", "at"].contains(&column.as_str()))
         .map(|(column, value)| {

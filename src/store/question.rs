@@ -69,7 +69,7 @@ where
             let read = pin!(query.fetch_all(Given(rows)));
             match read.poll(&mut Context::from_waker(Waker::noop())) {
                 Poll::Ready(rows) => Ok(rows?),
-                // Rows that are there already keep nobody waiting.
+                // The rows are all there already, so reading them never has to wait.
                 Poll::Pending => Err(StoreError::Unfit("rows were not read".to_owned())),
             }
         }),
@@ -118,7 +118,7 @@ pub(super) use question;
 /// A change of one statement, which answers nothing: the statement, what it asks for.
 macro_rules! change {
     ($sql:literal $(, $value:expr)* $(,)?) => {{
-        // Only so that it is checked when the program is built.
+        // Never run: it stands here only so that it is checked when the program is built.
         drop(sqlx::query!($sql $(, $value)*));
         let values = vec![$($crate::store::question::value($value.to_owned())),*];
         $crate::store::question::done($sql, values)
@@ -265,7 +265,7 @@ async fn answered(conn: &mut Conn, arms: Vec<Arm>) -> Stored<VecDeque<Vec<Sqlite
     let mut arm = 0;
     while let Some(next) = poll_fn(|context| told.as_mut().poll_next(context)).await {
         match (next?, rows.get_mut(arm)) {
-            // A statement has told all it has.
+            // One statement has given all its rows; those of the next follow.
             (Either::Left(_), _) => arm += 1,
             (Either::Right(row), Some(rows)) => rows.push(row),
             (Either::Right(_), None) => {

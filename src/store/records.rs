@@ -92,7 +92,7 @@ fn triggers(table: &str, columns: &Columns) -> [(String, String); 3] {
     .map(|(op, event, of)| {
         let (key, content) = as_json(columns, of);
         let name = format!("record_{table}_{op}");
-        // Whatever passes alone makes no record.
+        // A change of nothing but passing columns makes no record.
         let event = if event == "update" && PASSING.iter().any(|(name, _)| *name == table) {
             format!("update of {}", columns.all.join(", "))
         } else {

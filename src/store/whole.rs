@@ -91,7 +91,7 @@ async fn bring_up_to_date(writer: &SqlitePool) -> Stored<()> {
 /// # Errors
 /// A step of the schema does not run, which a test would have shown.
 pub async fn schema_as_made() -> Stored<Vec<(String, String, String)>> {
-    // The same for as long as the program runs, and slow to make.
+    // It stays the same for as long as the program runs, and is slow to make.
     static AS_MADE: OnceCell<Vec<(String, String, String)>> = OnceCell::const_new();
     Ok(AS_MADE.get_or_try_init(make_schema).await?.clone())
 }

@@ -256,7 +256,7 @@ pub async fn pour(act: &Act, lot: &LotCode, new: NewDraw) -> Done<BoilId> {
         .ok_or(Stop::Missing)?;
     let (juice, units) = (new.juice, new.units);
     put(act, &mut tx, &boil, &rules, (new, act.said_at())).await?;
-    // What one boil gets of a juice may leave less for a later one: each must still be possible.
+    // Changing one boil's draw may leave less for a later boil: each of them must still be possible.
     let mut touched = vec![boil.id];
     let draws = boils::draws_of_juice(juice).ask(&mut tx).await?;
     touched.extend(draws.iter().map(|d| d.boil_id).filter(|id| *id != boil.id));
@@ -422,7 +422,7 @@ pub async fn read(act: &Act, lot: &LotCode, new: NewReading) -> Done<BoilId> {
     );
     let (before, number) = found.together().ask(&mut tx).await?;
     let last = match new.replaces {
-        // What a phone kept may arrive after a later one of another phone: its own time places it.
+        // What a phone kept may arrive after a later entry of another phone: its own time gives it its place.
         None if act.said_earlier().is_some() || act.form.paper.is_some() => None,
         None => before.last().map(|r| r.read_at),
         Some(number) => {

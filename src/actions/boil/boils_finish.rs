@@ -390,7 +390,7 @@ pub async fn fix_fill(act: &Act, lot: &LotCode, number: i64, new: FixedFill) -> 
         part: before.part,
         price: before.price,
         why,
-        // What is counted anew was filled when it was.
+        // Counting jars anew does not change when they were filled.
         filled_at: Some(before.filled_at),
     };
     if let (true, Some(net)) = (before.part, new.net) {

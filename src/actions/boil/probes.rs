@@ -104,7 +104,7 @@ pub async fn learn_offset(act: &Act, id: ProbeId, units: Units) -> Done<ProbeId>
         .ask(&mut tx)
         .await?
         .map_or_else(Vec::new, |known| known.offsets);
-    // A second tap on the same figure says nothing new.
+    // A second tap on the same reading teaches nothing new.
     if before.last().is_none_or(|o| o.at < last.read.at) {
         let water = (water.boils_at, water.measured);
         probes::insert_offset(&mut tx, id, last.read, water, act.actor.id).await?;

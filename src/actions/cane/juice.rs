@@ -87,7 +87,7 @@ pub async fn record_juice(act: &Act, ticket: TicketId, new: NewJuice) -> Done<Ju
     let (of, counted, divided, units, vessel, own, inside, loads, other_juice, cane) = found;
     let of = of.ok_or(Stop::Missing)?;
     cane_not_counted(counted)?;
-    // More juice of a ticket moves what cane is behind the juice that was shared out.
+    // More juice of a ticket would change how much cane is behind the juice that was shared out.
     not_divided(divided)?;
     let units = units?;
     let vessel = vessel_in_use(vessel)?;
@@ -171,7 +171,7 @@ pub async fn correct_juice(act: &Act, id: JuiceId, fix: JuiceFix) -> Done<JuiceI
     let units = units?;
     let version = (id, latest.version + 1);
     if fix.void {
-        // What was poured away stays readable as it was.
+        // What is crossed out keeps its figures, so that it can still be read.
         rules::juice_covers(Grams::ZERO, drawn.amount, drawn.any(), true, units)?;
         let was = (&as_it_was(&latest), latest.pressed_at);
         let crossed_out = measured(act, version, was, (true, &fix.why))?;

@@ -57,7 +57,7 @@ pub async fn add_load(act: &Act, id: TicketId, load: NewLoad) -> Done<TicketId> 
     let of_day = weigh_in::standing_loads(day.id, ticket.member_id);
     let of_day = of_day.ask(&mut tx).await?;
     no_twin(act, (net, &load), (&ticket.member_name, of_day), units)?;
-    // Crossed out to the last load, it had set its turn free.
+    // When its last load was crossed out, the ticket had set its turn free: the turn is taken again.
     if !of.loads.is_empty() && standing(&of.loads, None).is_empty() {
         turn_of_cane(act, &mut tx, &ticket, net).await?;
     }
@@ -144,10 +144,10 @@ pub async fn correct_load(act: &Act, id: TicketId, number: i64, fix: LoadFix) ->
     let mut row = row(act, id, (number, latest.version + 1), &scale, &fix.load);
     row.void = fix.void;
     row.why = &fix.why;
-    // Another version is no other weighing: its time stays, unless it is what was put right.
+    // Another version is the same weighing: its time stays, unless the time is what is put right.
     row.weighed_at = fix.load.weighed_at.or(Some(latest.weighed()));
     if fix.void {
-        // What was crossed out stays readable as it was.
+        // What is crossed out keeps its figures, so that it can still be read.
         (row.gross, row.tare) = (latest.gross, latest.tare);
         row.net = as_kept(latest);
         (row.scale, row.graduation_g) = (latest.scale_id, latest.graduation_g);

@@ -283,7 +283,7 @@ pub(super) fn weighing(
 fn net_of(graduation_g: f64, load: &NewLoad) -> Net {
     match Graduation::new(graduation_g) {
         Ok(graduation) => graduation.net(load.gross, load.tare),
-        // A scale without a sound graduation was refused before this.
+        // A scale without a sound graduation was refused before this point.
         Err(_) => Net {
             grams: load.gross - load.tare,
             lb: None,

@@ -168,7 +168,7 @@ pub async fn set_up(arrival: &Arrival, code: &str, new: NewCoop) -> Done<MemberI
         phone: new.phone,
         email: None,
         units: new.coop.units,
-        // As with whoever joins: what was not asked is a no.
+        // As for whoever joins: a question that was not asked is answered no.
         pools: false,
         named: false,
         in_queue: false,

@@ -140,7 +140,7 @@ pub async fn forget(
             forgetting::empty_form(&mut tx, form.row).await?;
         }
     }
-    // The form bears words of the name.
+    // The form bears words of the name, so they are not kept with it.
     let mut nameless = act.clone();
     nameless.form.boxes.clear();
     nameless.form.digest.clear();

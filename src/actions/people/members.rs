@@ -250,7 +250,7 @@ pub async fn take_back(act: &Act, id: MemberId) -> Done<MemberId> {
         },
     )
     .await?;
-    // A right from before, which nobody ended when they left, does not come back with them.
+    // If nobody ended the right to act for a card when they left, it does not come back with them.
     end_all(act, &mut tx, id).await?;
     act.finish(tx, "take_member_back", id).await
 }

@@ -207,7 +207,7 @@ pub async fn next_letter(writer: &Writer, at: UtcSecond) -> Done<Option<Due>> {
         } else {
             let next_at = match after_try(tries + 1, false, notice.made_at, at) {
                 Next::Again(next_at) => next_at,
-                // Too late by then.
+                // By then the letter would be too late.
                 Next::GiveUp => notice.made_at.plus(letter_rules::LAST_S + 1),
             };
             letters::mark_tried(&mut tx, notice_id, tries + 1, next_at).await?;

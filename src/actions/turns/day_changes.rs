@@ -166,7 +166,7 @@ async fn follow(act: &Act, tx: &mut WriteTx, day: &PressDay, target: &PressDay) 
                 told: estimate.told,
                 row_kg_per_m: estimate.row_kg_per_m,
                 from_turn_id: entry.from_turn_id,
-                // Of a large planting there may be two.
+                // A large planting may have two such places on one day.
                 beside: entry.from_turn_id.is_none(),
                 by: act.actor.id,
                 at: act.at,
@@ -261,7 +261,7 @@ async fn put(
             press_day_id: planned.target.id,
             start: planned.clock.time(span.start),
             minutes: span.minutes,
-            // On the same day the cane comes all the same.
+            // A turn moved within its day stays confirmed: the cane comes all the same.
             confirmed_at: before
                 .confirmed_at
                 .filter(|_| before.press_day_id == planned.target.id),

@@ -221,7 +221,7 @@ async fn entry_of(
         .into_iter()
         .filter(|e| e.member_id == member && e.from_turn_id.is_none() && e.state.on_list());
     for mut entry in own {
-        // A place that was for other cane: a new one takes its stead. Beside a turn that is asked about another may stand.
+        // A place that waits for other cane gives way to the new one; one with an offer that stands may stay beside it.
         if standing.iter().all(|o| o.waiting_id != entry.id) {
             take_step(tx, &mut entry, Step::Leaves, "").await?;
         }

@@ -165,7 +165,7 @@ pub async fn answer(act: &Act, member: MemberId, season: SeasonId, new: NewAnswe
         .ask(&mut tx)
         .await?
         .ok_or(Stop::Missing)?;
-    // A day may have gone from the list while the page was open: nobody is asked about it any more.
+    // A day may have left the list while the page was open: nobody is asked about it any more.
     let asked = asked_dates(&mut tx, season).await?;
     for day in new.days.iter().filter(|day| asked.contains(&day.date)) {
         if !leaves_time(day.from, day.to) {

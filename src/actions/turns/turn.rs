@@ -145,7 +145,7 @@ pub async fn move_turn(act: &Act, id: TurnId, to: NewPlace) -> Done<TurnId> {
         press_day_id: day.id,
         start: clock.time(span.start),
         minutes: span.minutes,
-        // Confirmed was the place it had.
+        // What was confirmed was the place that the turn had before.
         confirmed_at: None,
         confirmed_by: None,
         no_show_at: None,

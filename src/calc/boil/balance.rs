@@ -104,7 +104,7 @@ pub fn boil(of: &BoilSolids, habit: Option<Learned>) -> Result<Balance, Unmet> {
             100.0 * all
         ));
     }
-    // What is known to be spilt is no riddle.
+    // Solids known to be spilt need no explaining.
     let spilt = of.spilt.as_f64() / of.poured.as_f64();
     if let Some(question) = against_habit(recovery + spilt, habit) {
         questions.push(question);

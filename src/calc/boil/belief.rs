@@ -197,7 +197,7 @@ impl Belief {
             .zip(&self.weights)
             .map(|(c, w)| w * figure.sound(c, law, water, self.at))
             .sum();
-        // Confirmed or not, what nobody expected is explained; only how it is weighed is another matter.
+        // Confirmed or not, an unexpected figure gets courses that explain it; what it weighs is another matter.
         let mistyped = figure.mistyped() / (figure.mistyped() + expected);
         let seen = Seen {
             figure,
@@ -367,7 +367,7 @@ impl Belief {
         let drawn = self.places();
         self.place(&drawn);
         shake(&mut self.courses, self.at, &mut self.chance);
-        // A few are given another K or another rate, so that what seemed settled can be unsettled.
+        // A few courses get another K or another rate, so that what seemed settled can be unsettled.
         for course in &mut self.courses {
             unsettle(course, &mut self.chance);
         }
@@ -422,7 +422,7 @@ fn boils_later(
     soonest: f64,
     chance: &mut impl Rng,
 ) {
-    // A few keep what they believed: the reading may be mistyped.
+    // A few courses keep what they believed: the reading may be mistyped.
     if chance.random::<f64>() < 0.06 {
         return;
     }

@@ -155,7 +155,7 @@ impl FinishBasis {
         match self {
             Self::Refractometer => 1.5,
             Self::Learned => 1.3,
-            // A wide interval is worth more than none.
+            // With K unknown even a wide interval is worth telling.
             Self::Guessed => 1.9,
         }
     }

@@ -134,7 +134,7 @@ impl Course {
         let full = (self.ln_rate + self.stray + self.ease).exp() * boiled;
         let half = self.u - 0.5 * full * self.slowed(self.u, law);
         self.u = (self.u - full * self.slowed(half.max(LEAST_U), law)).max(LEAST_U);
-        // A thermometer of one time constant following a straight rise.
+        // A thermometer with one time constant, following a straight rise.
         let climb = (self.rise_at(self.u, law) - before) / boiled;
         let steady = climb * self.lag;
         self.behind = steady + (self.behind - steady) * (-boiled / self.lag).exp();
@@ -164,7 +164,7 @@ impl Course {
             return 0.0;
         }
         let to_go = (self.u - law.goal) / self.speed(law);
-        // Who says that it stays does not ease it in the next while.
+        // A cook who says that the fire stays does not ease it for a while.
         if let Some((said, FireSaid::Stays)) = law.fire_said
             && at < said + STAYS_MIN
         {
@@ -199,7 +199,7 @@ impl Course {
     fn ease_on(&mut self, law: &BoilConditions, from: f64, minutes: f64, chance: &mut impl Rng) {
         let drawn = law.drawn_at.is_some_and(|at| at < from + minutes);
         if drawn {
-            // No fire: the pan boils on by its own heat and stops.
+            // With the fire drawn the pan boils on by its own heat and stops.
             self.ease_to = -6.0;
         } else if !self.eased() {
             let a_minute = self.eases_a_minute(law, from);
@@ -237,7 +237,7 @@ impl Course {
         let Some(u) = figure.explained_by(self, law, water_c) else {
             return false;
         };
-        // A little apart from each other.
+        // The courses made to explain one figure are set a little apart from each other.
         let u = u * (0.02 * normal(chance)).exp();
         if u > 1.1 * self.u_lit {
             return false;

@@ -110,7 +110,7 @@ pub fn flow(of: &DaySolids, boiling: Grams) -> Option<Flow> {
             (TANKS, PAN),
         ));
     }
-    // What goes on to the pan stays on top; what leaves at the tanks leaves below it.
+    // The stream to the pan stays on top; what is left behind at the tanks goes off below it.
     let mut from = TOP + scale(poured);
     let mut free = TOP;
     let mut ends = Vec::new();

@@ -118,7 +118,7 @@ fn follow(
 ) -> [f64; MARKS] {
     let never = from + HORIZON;
     let mut at = from;
-    // What it has passed already lies back along its present speed.
+    // Marks it has passed already are placed back in time by its present speed.
     let mut passed = marks.map(|mark| {
         (course.u <= mark).then(|| at - (mark - course.u) / course.speed(law).max(1e-4))
     });

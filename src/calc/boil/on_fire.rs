@@ -108,7 +108,7 @@ pub const CONFIRMED: &str = "Read back and confirmed";
 
 /// A remark that also says that the figure beside it was confirmed.
 pub fn with_confirmed(remark: &str) -> String {
-    // What is said of the fire stays as it is known.
+    // A remark of the fire is kept word for word, since it is known by its words.
     if [FIRE_DRAWN, FIRE_LET_DOWN, FIRE_STAYS, FIRE_RELIT, QUIETED].contains(&remark) {
         remark.to_owned()
     } else if remark.is_empty() {

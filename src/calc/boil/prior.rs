@@ -81,7 +81,7 @@ pub(super) fn ln_k(taught: Option<Taught>, chance: &mut impl Rng) -> f64 {
 }
 
 fn slowing(chance: &mut impl Rng) -> f64 {
-    // From none at all to half the speed at the target, the less the likelier.
+    // Slowing at the target from hardly any to almost half the speed, the less the likelier.
     let share = chance.random::<f64>();
     0.75 * share * share + 0.02
 }

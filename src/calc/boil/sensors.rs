@@ -114,7 +114,7 @@ impl Figure {
             Self::Temp(read) | Self::Probe(read) => {
                 let rise = read - water_c - course.off + course.behind;
                 let first = law.rise.u_at(rise / course.k)?;
-                // K is lower in thin syrup: once more with K as it is there.
+                // K is lower in thin syrup: the sum is done once more with K as it is there.
                 let there = course.rise_at(first, law) / law.rise.at(first).max(0.01);
                 law.rise.u_at(rise / there)
             }

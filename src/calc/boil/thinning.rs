@@ -77,7 +77,7 @@ pub fn thinning(of: &Syrup, drops: &[(UtcSecond, BrixAt20C)]) -> Thinning {
     let Ok(brix) = BrixAt20C::new(at) else {
         return Thinning::NotPast;
     };
-    // Water per solids at the target less what it has.
+    // Water per solids at the target less the water per solids it has, times its solids.
     let water = solids.as_f64() * (100.0 / target.get() - 100.0 / at);
     Thinning::Water(Grams::nearest(water), brix)
 }

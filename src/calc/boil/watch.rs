@@ -187,7 +187,7 @@ impl Watch {
         if taken.mistyped > 0.5 && !self.doubtful.contains(&place) {
             self.doubtful.push(place);
         }
-        // A reading that was doubted counts after all when the next one agrees with it.
+        // A reading that was doubted counts after all once the next one agrees with it.
         let belief = &self.belief;
         self.doubtful
             .retain(|p| belief.share(|c| c.made_by == Some(*p)) < 0.5);

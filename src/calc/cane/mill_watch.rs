@@ -131,7 +131,7 @@ fn run_from(tickets: &[Ticket<'_>], lines: Lines, at: usize) -> Option<usize> {
         .count();
     let run = tickets.get(at..at + below)?;
     let rules = [
-        // Of so many in a row, so many at least this far below, and of so many members.
+        // Rules for a run: tickets in a row, how many of them lie at least how far below, and of how many members.
         (3, 2, 2.0, 2),
         (5, 4, 1.0, 3),
         (8, 8, 0.0, 3),

@@ -275,7 +275,7 @@ impl Weighing {
                     ),
                 ));
             }
-            // Without a turn the loads before were bare too, each as heavy as it came.
+            // With no turn to compare with, nothing is asked: loads before were bare too, each as heavy as it came.
             let of = self
                 .expected
                 .filter(|e| matches!(e, Expected::Turn { .. }))?;

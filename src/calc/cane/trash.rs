@@ -74,7 +74,7 @@ impl Sample {
     pub fn clean(self, net: Grams) -> Grams {
         let (after, before) = (i128::from(self.after.get()), i128::from(self.before.get()));
         let clean = (2 * i128::from(net.get()) * after + before) / (2 * before);
-        // No more than the net: it fits.
+        // No more than the net weight, so it fits into the number.
         i64::try_from(clean).map_or(net, Grams::new)
     }
 }

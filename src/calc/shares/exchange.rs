@@ -268,7 +268,7 @@ impl Wishing<'_> {
         let pairs = [(1, -1), (1, 0), (0, -1)].map(|(from, to)| (those(from), those(to)));
         for (rather_b, mut rather_a) in pairs {
             for from in rather_b {
-                // Whoever has none left to give is not asked again.
+                // Whoever has no more of them to give is not asked again.
                 rather_a.retain(|to| self.dealt[*to][b] >= lots.b.1);
                 for to in &rather_a {
                     while self.may_swap(lots, from, *to) {

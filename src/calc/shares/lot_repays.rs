@@ -43,7 +43,7 @@ impl LotRepays<'_> {
         let (line, mut others): (Vec<Owed>, Vec<Owed>) =
             owed.iter().copied().partition(|o| self.has_juice(o.sharer));
         others.sort_unstable_by_key(|o| (Reverse(o.carried), Tie::of(self.lot, &o.sharer.key())));
-        // Who is let in does not turn on the others' wishes or former favours: who is left out has neither in the records.
+        // Who is let in must not depend on the others' wishes or past favours: those left out have none recorded.
         let mut own_wishes = wishes.clone();
         own_wishes.retain(|sharer, _| self.has_juice(*sharer));
         let out = self.deal(&line, &own_wishes)?;

@@ -82,7 +82,7 @@ impl Boiling {
             BrixAt20C::new(of.floor_bx).map_err(|refused| Unmet::refused("floor_bx", &refused))?;
         let twenty = Celsius::new(20.0).map_err(|refused| Unmet::refused("temp", &refused))?;
         let kg_per_l = kg_m3(brix, twenty) / 1000.0;
-        // Of a litre of juice this much is water to drive off, kg.
+        // Water to drive off from a litre of juice, kg.
         let water = kg_per_l * (1.0 - of.floor_bx / of.target_bx);
         let size = |pan: &Settings| {
             let litres_per_h = pan.for_plan().kg_min() * 60.0 / water;
@@ -101,7 +101,7 @@ impl Boiling {
             equipment: Equipment {
                 vessels: of.vessels.iter().map(|vessel| vessel.get()).collect(),
                 pans: of.pans.iter().map(size).collect(),
-                // A season that holds juice for less than four hours settles it for half of that.
+                // In a season that holds juice for less than four hours, juice settles for half of that time.
                 settles_s: SETTLES.get().min(of.hold.get() / 2) * 60,
                 hold_s: of.hold.get() * 60,
             },
@@ -191,7 +191,7 @@ impl Boiling {
         let per_h = mill_per_h.get().max(1);
         let juice = |n: &usize| {
             let turn = &turns[*n];
-            // Kept minutes stand, whatever the mill's rate has become since.
+            // Minutes that were kept stand, whatever the mill's rate has become since.
             let most_s = turn.span.minutes.get().max(1) * 60;
             TurnJuice {
                 start_s: turn.span.start.get() * 60,
@@ -257,7 +257,7 @@ impl Boiling {
             return "the pan could not boil its juice before it is held too long".to_owned();
         };
         let hold = Minutes::new(self.equipment.hold_s / 60).show();
-        // In full five minutes, upwards: never as long as what the season allows.
+        // Rounded up to full five minutes, as the season's limit is: never as long as the season allows.
         let waits = Minutes::new((plan.waits_s[worst] + 299) / 300 * 5).show();
         if own(worst) {
             format!(

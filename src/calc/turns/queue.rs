@@ -84,7 +84,7 @@ pub fn stages(day: &[Coming], minute: i64) -> Vec<Stage> {
         let one = day[*i];
         if let (0, Some((_, since))) = (nth, one.weighed) {
             stages[*i] = Stage::AtTheMill;
-            // However long it has taken, it takes a moment more.
+            // However long it has taken already, it is not done before this minute.
             free = (since + one.minutes.get()).max(minute);
             continue;
         }

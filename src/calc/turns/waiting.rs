@@ -211,7 +211,7 @@ pub fn allot(
     };
     let starts = |rooms: Rooms<'_>, waiter: &Waiter| {
         let (cane, pools) = (waiter.cane, waiter.pools);
-        // Longer than the day: there is no start for it.
+        // A turn longer than the day has no start on it.
         let minutes = rooms.day.minutes_for(cane, Units::Metric).ok()?;
         let wanted = Wanted {
             minutes,

@@ -145,7 +145,7 @@ impl Parts {
             habit: season.habit.clone(),
             under: season.pan_of(&row).cloned(),
             jar_scale: self.jar_scale,
-            // The latest first: that is what is poured next.
+            // The latest come first: those are poured next.
             juices: season
                 .juices
                 .iter()

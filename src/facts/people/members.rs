@@ -37,7 +37,7 @@ impl MemberCard {
             household,
             forgotten: match member.left_at {
                 Some(_) => forgotten::find(member.id).ask(conn).await?,
-                // Nobody is forgotten before.
+                // Nobody is forgotten before having left.
                 None => None,
             },
             member,

@@ -305,7 +305,7 @@ fn placed(
         of.before = plan.pieces;
         plan = sums::propose_near(&of, rounds(ROUNDS_ANEW), SEED);
     }
-    // The days hold less than was reckoned, or more: of what could be had at most only the hours of the mill are sure.
+    // The limit of a day's cane is only reckoned; for the most that could be had, the mill's hours alone are certain.
     let mut most = whole.clone();
     for day in &mut most.days {
         day.most_kg = day.most_kg.max(day.minutes * day.kg_per_minute);

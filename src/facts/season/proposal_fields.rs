@@ -104,7 +104,7 @@ pub(super) async fn steepness(
             .map(|p| planned(p).ready().days_out(date))
             .min_by(|a, b| a.abs().total_cmp(&b.abs()));
         let brix = 100.0 * juice.solids.as_f64() / juice.mass.as_f64().max(1.0);
-        // Who has no planting near the day brought other cane.
+        // Whoever has no planting near that day brought other cane.
         if let Some(off) = nearest.filter(|off| off.abs() <= days_most()) {
             turns.push((juice.number, PressedTurn { off, brix }));
         }
@@ -162,7 +162,7 @@ async fn spoken(conn: &mut Conn, season: SeasonId) -> Stored<Vec<Spoken>> {
     };
     let mut all: Vec<Spoken> = turns.into_iter().map(of_turn).collect();
     all.extend(offers.into_iter().map(of_offer));
-    // Of what was not taken only turns of the proposal are told.
+    // Of offers that were not taken, only those of the proposal are shown.
     all.retain(|one| one.counts() || !one.named.is_empty());
     all.sort_by_key(|one| (one.date, one.start.minute(), one.start.again()));
     Ok(all)
@@ -209,7 +209,7 @@ fn take_off(fields: &mut [Field], spoken: &[Spoken]) {
             .map(Grams::as_f64)
             .sum();
         for (id, cane) in &one.named {
-            // A turn that was changed since counts as it is now.
+            // A turn whose cane was changed since counts with what it has now.
             let part = match cane {
                 Some(cane) => Grams::nearest(one.cane.as_f64() * cane.as_f64() / all.max(1.0)),
                 None => one.cane,

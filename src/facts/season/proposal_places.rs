@@ -94,7 +94,7 @@ pub(super) fn place(plan: &Proposal, of: &Places<'_>, days: &mut [ProposedDay]) 
             let own = by_member.entry(member).or_default();
             own.push((piece.patch, cane));
         }
-        // What is ripest comes first: its cane has waited longest.
+        // The ripest cane comes first: it has waited longest.
         let mut turns: Vec<(MemberId, Own)> = by_member.into_iter().collect();
         let best = |own: &Own| own.iter().map(|(f, _)| of.fields[*f].ready.best).min();
         turns.sort_by_key(|(member, own)| (best(own), *member));
@@ -155,7 +155,7 @@ impl Places<'_> {
                 .room
                 .first_free_within(&held, (cane, pools), self.at, hours);
             let Some(span) = free else {
-                // Parts are alike: what found no room once finds none again.
+                // The parts are alike: once one found no room, none will.
                 break;
             };
             held.push(Held { span, cane, pools });

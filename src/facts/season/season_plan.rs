@@ -47,7 +47,7 @@ impl SeasonPlan {
         let boils = SeasonBoils::read(conn, id).await?;
         let days = press_days::of_season(id).ask(conn).await?;
         let fields = plantings::of_season(id).ask(conn).await?;
-        // The largest pan in use: the one the season turns on.
+        // The season depends on the largest pan in use.
         let pan = boils.pans.iter().max_by_key(|p| p.settings.most).map(|p| {
             let set = Some(p.settings.rate_l_m2_h);
             let (plan, from) = boils.habit.pan(p.settings.area.get(), set);

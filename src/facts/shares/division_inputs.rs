@@ -228,7 +228,7 @@ fn poured_juice(behind: &Behind, pan: InPan, trash_off: bool) -> Stored<PouredJu
     let net = counted.map_or(Grams::ZERO, |row| row.net);
     let sample = counted.and_then(trash::Counted::sample);
     let cane = counts(net, sample, trash_off);
-    // What a sample leaves was never read off a scale: its pounds come of the grams.
+    // What is left after taking off trash was never read off a scale: its pounds are worked out from the grams.
     let read = counted.filter(|_| cane == net).and_then(|row| row.net_lb);
     let cane_lb = read.unwrap_or_else(|| Pounds::of(cane));
     let ticket_juice = behind.juice.get(&pan.draw.ticket_id).copied();

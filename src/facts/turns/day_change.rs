@@ -68,7 +68,7 @@ impl Planned {
             parts.push(span(line.to));
         }
         let shown = parts.join(";");
-        // FNV-1a, 64 bit: nobody gains by two outcomes having the same.
+        // FNV-1a, 64 bit: nobody gains anything by making two outcomes have the same mark.
         let mark = shown.bytes().fold(0xcbf2_9ce4_8422_2325_u64, |mark, byte| {
             (mark ^ u64::from(byte)).wrapping_mul(0x0100_0000_01b3)
         });
@@ -159,7 +159,7 @@ pub async fn plan(
 /// The start of each turn of a queue; `None`: it finds no room.
 fn starts(of: &DayAt<'_>, queue: &Queue, room: &DayRoom, wish: &Wish) -> Vec<Option<DayMinute>> {
     let clock = room.day.clock;
-    // On its own day a queue was part of what the day had taken on.
+    // On its own day the queue was already part of what the day had taken on.
     let before: Vec<Held> = queue
         .turns
         .iter()
@@ -176,7 +176,7 @@ fn starts(of: &DayAt<'_>, queue: &Queue, room: &DayRoom, wish: &Wish) -> Vec<Opt
     if !matches!(wish, Wish::OtherDay { .. }) || !starts.contains(&None) {
         return starts;
     }
-    // Not all find room at their own time of day or later: from the opening on, then.
+    // Where not all find room at their own time of day or later, starts are sought from the opening on.
     let begins = rooms.day.begins().max(full_five(clock.run(of.at)));
     let early: Vec<Queued> = ask
         .iter()

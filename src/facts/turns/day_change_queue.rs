@@ -243,7 +243,7 @@ fn frost(
             on_day(turn, &day, from)
         }
     });
-    // Whoever begins before keeps the place: that cane is on the road.
+    // Whoever begins earlier keeps the place: that cane is on the road already.
     let rest = rest
         .into_iter()
         .filter(|turn| turn.press_day_id == of.day.id)

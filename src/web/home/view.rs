@@ -192,7 +192,7 @@ fn result(s: &LastShare, units: Units) -> Line {
         more if more > Grams::ZERO => format!(", {} more", more.said(units)),
         less => format!(", {} less", (-less).said(units)),
     };
-    // What is carried is of all lots together, and seldom what this one left.
+    // What is carried comes from all lots together, and is seldom what this one left.
     let carry = match s.carry {
         Grams::ZERO => "nothing is carried".to_owned(),
         c if c > Grams::ZERO => format!("with what was before, {} is carried", c.said(units)),

@@ -95,7 +95,7 @@ fn put_on(at: &mut Placed<'_>, patch: usize, day: usize, chance: &mut impl Rng) 
 fn in_one_turn(at: &mut Placed<'_>, chance: &mut impl Rng) {
     let start = any_planting(at, chance);
     let count = at.season.patches.len();
-    // Rather one that is split, or not wholly placed.
+    // A planting that is split, or not wholly placed, is preferred.
     let split = (0..count)
         .map(|n| (start + n) % count)
         .find(|p| at.days[*p].len() > 1 || at.left[*p] > NOTHING_KG);

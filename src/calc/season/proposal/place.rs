@@ -345,7 +345,7 @@ impl<'a> Placed<'a> {
                 if let Some(liking) = self.variation.liking.get(day) {
                     gain *= liking;
                 }
-                // What does not go there is counted at what it would cost on the best other day, nearly.
+                // The rest that does not go there is counted at about what it would cost on the best other day.
                 if rest - part > NOTHING_KG {
                     gain += self.rest_gain(patch, day, rest - part);
                 }

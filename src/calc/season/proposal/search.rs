@@ -38,7 +38,7 @@ pub fn propose(season: &Season, rounds: usize, seed: u64) -> Proposal {
         let step = best.score.0;
         best.take(season, pieces);
         if best.score.0 < step {
-            // Found fairer by the program, which looked little at what it costs.
+            // The linear program found it fairer, and hardly looked at what it costs.
             make_cheap(season, (&mut best, &STAGES), rounds / 2, &mut chance);
         }
     }
@@ -237,7 +237,7 @@ fn put_fairly(at: &mut Placed<'_>, chance: &mut impl Rng) {
     let mut left: Vec<usize> = (0..at.season.patches.len()).collect();
     while !left.is_empty() {
         let patch = left.swap_remove(most_urgent(at, &left, 0.0, chance));
-        // Where somebody is hard hit, nobody gets all before everybody has what is bearable.
+        // Where somebody is hard hit, everybody gets what is bearable before anybody gets all, every other time.
         let step = at.season.step;
         let enough = if at.worst().1 > step { 1.0 - step } else { 1.0 };
         at.put_in(patch, if chance.random_bool(0.5) { enough } else { 1.0 });

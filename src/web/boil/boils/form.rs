@@ -115,7 +115,7 @@ pub(super) fn instant(text: &str, here: Here<'_>, lit: UtcSecond) -> Result<UtcS
     let (day, _) = here.zone.local(lit);
     let found = here.zone.instant(day, minute)?;
     let (today, _) = here.zone.local(here.at);
-    // Before the fire it is a slip while that day lasts, and the next day's once it is over.
+    // A time before the fire is a slip while that day lasts, and means the next day once it is over.
     if found.plus(60) > lit || today <= day {
         return Ok(found);
     }
@@ -124,7 +124,7 @@ pub(super) fn instant(text: &str, here: Here<'_>, lit: UtcSecond) -> Result<UtcS
 
 /// Reads a reading of the boil; `None` when a box cannot be read.
 pub(super) fn reading(sheet: &mut Sheet, here: Here<'_>, lit: UtcSecond) -> Option<NewReading> {
-    // Left empty it is this moment: a time filled in when the page was opened would be old by then.
+    // Left empty it means this moment: a time filled in when the page was opened would be old by then.
     let read_at = sheet
         .read_optional("read_at", |text| instant(text, here, lit))
         .map(|at| at.unwrap_or(here.at));
@@ -173,7 +173,7 @@ pub(super) fn finish(sheet: &mut Sheet, here: Here<'_>, boil: &BoilRow) -> Optio
     // A correction on another day keeps the time; there is no box for it then.
     let finished_at = match &boil.finish {
         Some(before) => Some(before.finished_at),
-        // Left empty it is the tap: a time filled in when the page was opened would be old by then.
+        // Left empty it means the tap: a time filled in when the page was opened would be old by then.
         None => sheet
             .read_optional("finished_at", |text| instant(text, here, boil.lit_at))
             .map(|at| at.unwrap_or(here.at)),

@@ -112,7 +112,7 @@ pub(crate) async fn create(Path(date): Path<String>, mut form: FormRequest) -> P
         },
         |lot| paths::boil(&lot),
         async |mut form| {
-            // There is no box for an amount here: what is said of it is said of the juices.
+            // The form has no box for an amount: what is wrong with one is shown beside the juices.
             if let Some(problem) = form.sheet.at("amount").problem {
                 form.sheet.refuse("juice", problem);
             }

@@ -125,7 +125,7 @@ fn order(asked: &str) -> &'static str {
 }
 
 fn in_order(all: &mut [&ListedBoil], asked: &str) {
-    // As they were lit they come.
+    // They come in the order in which they were lit.
     all.reverse();
     match order(asked) {
         "lot" => all.sort_by_key(|b| b.row.lot.clone()),

@@ -103,7 +103,7 @@ fn order(asked: &str) -> &'static str {
 }
 
 fn in_order(all: &mut [ListedTicket], asked: &str) {
-    // By number they come.
+    // They come in the order of their numbers.
     match order(asked) {
         "number" => (),
         "name" => all.sort_by_cached_key(|t| people_order(t.member_name.as_str())),

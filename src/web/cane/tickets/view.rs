@@ -248,7 +248,7 @@ fn total(loads: &[LoadRow], units: Units) -> String {
 /// What became of a ticket beside its juice: moved from somebody else, gone home unpressed.
 fn went(parts: &FullTicket, zone: &Zone) -> Vec<String> {
     let moved = parts.moves.iter().map(|m| {
-        // Of the same member, only its turn was taken from it or given back.
+        // Where the member is the same, only its turn was taken from it or given back.
         if m.from_member == parts.ticket.member_id {
             let turn = if m.from_turn.is_some() && parts.ticket.turn_id.is_none() {
                 "Its turn was set free"

@@ -149,7 +149,7 @@ fn tares_of_all(of: &WeighIn, tapped: &str, units: Units) -> Vec<TareButton> {
             let who = members.find(|m| m.id == tare.member_id && !button.whose.is_empty());
             TareButton {
                 who: who.map_or_else(String::new, |m| m.name.to_string()),
-                // The same weight of somebody else is no answer of theirs.
+                // The same weight of somebody else's trailer was not what was chosen.
                 chosen: button.chosen && !away,
                 away,
                 ..button

@@ -81,7 +81,7 @@ impl Device {
 /// What a browser says it is, in words: "Firefox on Android". Empty where it says nothing known. Only for its owner to
 /// tell one from another: a browser may say what it likes.
 fn named(agent: &str) -> String {
-    // The order matters: most say they are others as well.
+    // The order matters: most browsers also claim to be others.
     let first = |all: &[(&str, &'static str)]| {
         let found = all.iter().find(|(mark, _)| agent.contains(mark));
         found.map(|(_, name)| *name)
@@ -226,7 +226,7 @@ pub(crate) async fn code(address: Address, device: Device, mut form: FormRequest
         fresh && !account.left && form.sent.get("mark") == mark.as_str()
     });
     let Some(account) = known else {
-        // It took too long, or the passphrase was changed meanwhile.
+        // Typing the code took too long, or the passphrase was changed meanwhile.
         return see(&paths::sign_in_then(&next));
     };
     let guess = Guess::at_code(&account.member_id.to_string(), &address.0);

@@ -63,7 +63,7 @@ fn event((turn, about): (&FeedTurn, Option<&str>), coop: &Coop, app: &App, reads
     if reads.clock == 12 {
         description = twelve_hours(&description);
     }
-    // The crew know it, and calendars are kept with others.
+    // The crew know the mill's number, and calendars are shared with others.
     if !named && !coop.contact_phone.is_empty() {
         description.push_str("\nMill: ");
         description.push_str(&coop.contact_phone);

@@ -23,7 +23,7 @@ pub(super) fn member(sheet: &mut Sheet, units: Units) -> Option<NewMember> {
         phone: phone?.unwrap_or_else(Phone::none),
         email: email?,
         units: own_units?,
-        // A form from before there was a choice.
+        // A form from before there was a choice has no such box.
         clock: clock?.unwrap_or(24),
         address: address?.unwrap_or_default(),
         wishes: wishes?.unwrap_or_default(),

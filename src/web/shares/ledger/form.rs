@@ -18,7 +18,7 @@ pub(super) fn payment(sheet: &mut Sheet, today: PressDate) -> Option<NewPayment>
     });
     let cents = sheet.read("cents", Cents::parse);
     let text = sheet.read("text", |text| plain_text(text, 1, 80));
-    // Not chosen: what stands on the paper says enough.
+    // How it was paid need not be chosen: what stands on the paper says enough.
     let by = sheet.read_optional("by", PaidBy::parse);
     let on = sheet.read_optional("on", |text| has_come(PressDate::parse(text)?, today));
     let sure = sheet.ticked("sure");

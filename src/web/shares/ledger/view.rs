@@ -146,7 +146,7 @@ fn shown_of<'a>(book: &'a LedgerSeason, wanted: &Wanted) -> (Vec<&'a Balance>, u
         .iter()
         .filter(|b| wanted.stands_in(&who(b.name.as_ref())))
         .collect();
-    // What is looked for may be a day or a kind: then everybody's balance stays.
+    // What is looked for may be a day or a kind of line: then everybody's balance stays in view.
     if shown.is_empty() {
         shown = balances.iter().collect();
     }

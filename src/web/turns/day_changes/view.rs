@@ -71,7 +71,7 @@ impl FormPage {
         };
         Ok(Self {
             shell: Shell::new(app, visit, title),
-            // The answer is read from what would become of the turns on.
+            // The page is read on from where it shows what would become of the turns.
             action: format!("{}#outcome", paths::change_turns(date, kind)),
             back: paths::day(date),
             intro: intro(kind),

@@ -358,7 +358,7 @@ async fn move_page(
     turn: &Turn,
     mut sheet: Sheet,
 ) -> Page {
-    // Chosen again, it is meant from where the turn is by then.
+    // When a place is chosen again, the move starts from where the turn is by then.
     sheet.put("version", turn.version.to_string());
     let own = press_days::find(turn.press_day_id)
         .ask(db)

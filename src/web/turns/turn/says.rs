@@ -84,7 +84,7 @@ pub(super) fn state(facts: &TurnFacts, me: &Me, zone: &Zone, at: UtcSecond) -> S
 }
 
 pub(super) fn cane_sum(turn: &Turn, yields: Yields, units: Units) -> String {
-    // Taken already: whatever it was, it was sure.
+    // The turn is taken already, so its amount is not questioned again.
     Expected::reckon(turn.told, yields, None, true, units).map_or_else(
         |_| turn.cane.show(units),
         |told| {

@@ -31,7 +31,7 @@ impl Starts {
                 .map(|start| Choice::new(clock.value(start), clock.show(start)))
                 .collect()
         };
-        // One that comes twice is asked about; beside the first the second stands, too.
+        // A start whose time comes twice must be told apart: the nearest to the first include the second, too.
         let tapped = tapped.and_then(|typed| {
             let again = Some(typed.again.unwrap_or(false));
             clock

@@ -168,7 +168,7 @@ struct OnOffer {
 }
 
 fn on_offer(offer: &Offer, entry: &Entry, (zone, me): (&Zone, &Me)) -> OnOffer {
-    // The crew answers for whoever called: whose turn it is stands on the button.
+    // The crew answers for whoever called: the button says whose turn it is.
     let (yes, no) = if entry.member_id == me.id {
         ("Take this turn".to_owned(), "Do not take it".to_owned())
     } else {
