@@ -300,8 +300,8 @@ impl Act {
         finish_form(tx, changes, &self.form, (action, answer), by).await
     }
 
-    /// When whoever acts said so: the time on the paper that is typed in; the tap, where a phone kept the form
-    /// before it was sent; else this instant.
+    /// When whoever acts said so: the time on the paper that is typed in; the tap, if a phone kept the form before
+    /// sending; else this moment.
     pub(crate) fn said_at(&self) -> UtcSecond {
         let on_paper = self.form.paper.and_then(|paper| paper.at);
         let tapped = || self.form.phone.map(|phone| phone.said_at(self.at));

@@ -301,7 +301,7 @@ impl Words {
         }
     }
 
-    /// A value as it was and as it is, in words: to the second where they are of one minute, and bare where they would look alike.
+    /// A value before and after, in words: to the second within one minute, and bare where both would look alike.
     pub(super) fn both(&self, column: &str, was: &Value, is: &Value) -> (String, String) {
         let (before, after) = (self.value(column, was), self.value(column, is));
         if before != after {

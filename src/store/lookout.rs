@@ -17,7 +17,7 @@ struct State {
     trouble: Mutex<Option<Trouble>>,
     /// How often, and how long in all, somebody waited for the one writer.
     waits: Mutex<(u64, Duration)>,
-    /// How often, how long in all, and of that for the commits alone, the one writer was held by what was committed.
+    /// How often and how long committed transactions held the one writer, and how long of that for the commits.
     held: Mutex<Held>,
 }
 

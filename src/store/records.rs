@@ -259,8 +259,8 @@ pub async fn schema(conn: &mut Conn) -> Stored<Vec<(String, String, String)>> {
     .await?)
 }
 
-/// What tells one content of the covered tables from every other, in whatever file, but for those in which what is kept does not
-/// look: their last record with its digest, which takes in all before it.
+/// A mark that differs when the content of the covered tables does, in whatever file, but for those columns that
+/// readers of what is kept do not look at: the last record with its digest, which takes in all before it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Mark {
     number: i64,

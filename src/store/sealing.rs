@@ -37,7 +37,7 @@ pub(super) async fn last_if_any(conn: &mut Conn) -> Stored<Last> {
     }
 }
 
-/// The digest that the next one takes in: of the last record up to there that is sealed.
+/// The digest that the next record takes in: that of the last sealed record up to there.
 async fn sealed_before(conn: &mut Conn, after: &Last) -> Stored<String> {
     if !after.digest.is_empty() {
         return Ok(after.digest.clone());

@@ -42,8 +42,8 @@ impl Pounds {
         ))
     }
 
-    /// The reading in steps of `step` that these whole grams were kept of. `None`: no such reading comes to them. A gram
-    /// is less than a four-hundredth of a pound, so with steps no finer there is one at most.
+    /// The scale's reading, in steps of `step`, that was kept as these whole grams. `None`: no reading comes to
+    /// them. A gram is less than a four-hundredth of a pound, so with steps no finer there is one at most.
     pub fn read(kept: Grams, step: Self) -> Option<Self> {
         let exact = i128::from(kept.get()) * SCALE;
         let steps = nearest(exact, LB_HUNDRED_THOUSANDTHS_G * i128::from(step.0.max(1)));

@@ -36,8 +36,8 @@ impl UtcSecond {
     }
 }
 
-/// What is said of a date that is not written year-month-day: that there is none such, where it reads as a date in other
-/// orders and is none in any; and how it is written.
+/// The refusal of a date that is not written year-month-day: that there is no such date, if it reads as one in other
+/// orders and is none in any of them; and how to write it.
 fn otherwise_written(text: &str) -> Refused {
     const LIKE: &str = "Please write the date as year-month-day, like 2027-09-18.";
     let parts: Vec<u16> = text

@@ -54,7 +54,7 @@ impl Sent {
         Ok(Self { pairs, key })
     }
 
-    /// The form so far as it tells one sending from another; `target` is where it was sent to.
+    /// The form as far as it tells one sending from another; `target` is the address it was sent to.
     pub(super) fn as_form(&self, target: &str) -> SentForm {
         let boxes: Vec<(&str, &str)> = self
             .pairs
@@ -73,7 +73,7 @@ impl Sent {
             .map_or("", |(_, v)| v.as_str())
     }
 
-    /// The boxes of one row of a form of many: those whose names begin with its mark, without it.
+    /// The boxes of one row of a form of many rows: those whose names begin with its mark, with the mark left off.
     pub(super) fn row(&self, mark: &str) -> Vec<(&str, &str)> {
         self.pairs
             .iter()

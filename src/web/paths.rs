@@ -392,8 +392,8 @@ pub fn new_boil(date: PressDate) -> String {
 pub fn boils_of(year: i64) -> String {
     format!("{BOILS}?year={year}")
 }
-/// Light a boil of some juices: of each all that is left, or so much; alone for a member, or pooled;
-/// in a pan of one's choice.
+/// Light a boil of some juices: of each, all that is left or some of it; alone for a member, or pooled; in a pan of
+/// one's choice.
 pub fn light_these(
     date: PressDate,
     juices: &[(JuiceId, Option<Grams>)],

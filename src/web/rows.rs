@@ -206,8 +206,8 @@ pub(crate) async fn each<M, T: Answer>(
     see(&format!("{target}?done={done}"))
 }
 
-/// A row has a tick where the form of one entry reads the figures back: makes the answer of it that the form takes.
-/// What stood in the box is handed back, to stand there again when the row comes back.
+/// For a row whose tick answers a question that the form of one entry asks by reading figures back: turns the tick
+/// into that answer. What stood in the box is handed back, to stand there again when the row comes back.
 pub(super) fn sure(sheet: &mut Sheet, looked_at: &[&str]) -> String {
     let ticked = sheet.typed("sure").to_owned();
     if sheet.ticked("sure") {

@@ -41,8 +41,8 @@ impl Throttle {
         )
     }
 
-    /// Counts a guess before it is looked at, so that of many sent at once no more are looked at than of as many
-    /// sent one after the other.
+    /// Counts a guess before it is looked at, so that of many sent at once no more are looked at than of as many one
+    /// after another.
     ///
     /// # Errors
     /// There were too many: seconds until the next.
@@ -110,8 +110,8 @@ impl Throttle {
         self.too_many(&format!("x:{member}"), (FILES, WINDOW_S), at)
     }
 
-    /// Notes one time more of a key, unless it has had so many within so many seconds: then the seconds until the next.
-    /// What is turned away does not count.
+    /// Notes one more use of a key, unless it has had `times` within `window` seconds: then the seconds until the
+    /// next. What is turned away does not count.
     fn too_many(&self, key: &str, (times, window): (usize, i64), at: UtcSecond) -> Option<i64> {
         self.with(|all| {
             forget_old(all, at);
@@ -199,7 +199,7 @@ impl Guess {
         longest.map_or(Ok(()), Err)
     }
 
-    /// What it is counted by, before it is looked at, with how many may be.
+    /// The keys that it is counted by, before it is looked at, with how many each may have.
     fn counted(&self) -> Vec<(&str, usize)> {
         let name = self.name.as_deref().map(|name| (name, NAME_TRIES));
         std::iter::once((self.pair.as_str(), PAIR_TRIES))

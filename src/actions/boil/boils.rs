@@ -58,8 +58,8 @@ pub struct NewBoil {
 pub struct NewDraw {
     /// The juice.
     pub juice: JuiceId,
-    /// How much there is of it in the boil from then on: `None`: all that is left; nothing: it is
-    /// taken out again.
+    /// How much of it is in the boil from then on. `None`: all that is left; nought grams: it is taken out
+    /// again.
     pub amount: Option<Grams>,
     /// Why a draw is put right; may be empty for a new one.
     pub why: String,

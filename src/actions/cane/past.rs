@@ -14,7 +14,7 @@ impl Past {
         Self(loads)
     }
 
-    /// All but the one that is put right, unless it is the only one.
+    /// All loads but the one that is put right, unless it is the only one.
     pub(super) fn besides(loads: Vec<PastLoad>, ticket: TicketId, number: i64) -> Self {
         let (own, others): (Vec<_>, Vec<_>) = loads
             .into_iter()

@@ -142,8 +142,8 @@ async fn move_lines(
     Ok(())
 }
 
-/// Those who wait for a day that is closed wait for the other one, in their order and after those who
-/// wait there.
+/// Moves those who wait for a day that is closed to the other day's list, in their order and behind those who wait
+/// there.
 async fn follow(act: &Act, tx: &mut WriteTx, day: &PressDay, target: &PressDay) -> Done<()> {
     waiting_overrides::withdraw_all(act, tx, day.id).await?;
     let there = waiting::of_day(target.id).ask(tx).await?;

@@ -42,14 +42,14 @@ const AGAIN_MIN: f64 = 1.0;
 pub(super) struct Before {
     /// Whether the target is near or passed, going by the figure itself.
     near: bool,
-    /// The figure is one that nobody would expect, whether it is doubted or not.
+    /// Whether nobody would expect the figure, be it doubted or not.
     unlikely: bool,
     /// Whether the boil was as likely as not past its target.
     past: bool,
 }
 
 impl Before {
-    /// Looks at a figure with what is believed before it counts; `past`: the water per solids from which it is past.
+    /// Notes what is believed before a figure counts; `past`: the water per solids at which the boil is past.
     pub(super) fn of(
         belief: &Belief,
         law: &BoilConditions,

@@ -140,8 +140,8 @@ impl Belief {
         }
     }
 
-    /// Takes in one figure read at this moment. `share` below one: it tells less than a reading by
-    /// itself, since others close by share its errors.
+    /// Takes in one figure read at this moment. `share` below one: it tells less than a reading by itself, since
+    /// readings close by share its errors.
     pub(super) fn take(
         &mut self,
         law: &BoilConditions,
@@ -413,8 +413,8 @@ impl Belief {
     }
 }
 
-/// A reading of a pan that is warming, by which it boils at minute `straight` if it warms evenly, and of which so much is
-/// warm already: the nearer the boil, the more that says against the pan's own rate.
+/// A reading of a pan that is warming. `straight`: the minute at which it boils if it warms evenly; `warm`: the part
+/// that is warm already: the nearer the boil, the more the reading says against the pan's own rate.
 fn boils_later(
     course: &mut Course,
     law: &BoilConditions,

@@ -50,8 +50,8 @@ pub struct Offered<'a> {
     pub pressed_at: UtcSecond,
 }
 
-/// Whether a juice may go into a boil: a boil that is one member's alone takes nobody else's, any
-/// other only from members who agreed to pool.
+/// Whether a juice may go into a boil: a boil of one member alone takes nobody else's juice, any other only that of
+/// members who agreed to pool.
 ///
 /// # Errors
 /// Beside `juice`.
@@ -309,8 +309,8 @@ impl Balance {
         Ok(())
     }
 
-    /// Questions a recovery far below what is expected, until it is ticked as looked at. What was
-    /// spilt is accounted for.
+    /// Questions a recovery far below what is expected, until it is ticked as looked at. Syrup spilt counts as
+    /// accounted for.
     ///
     /// # Errors
     /// Beside `low`.
@@ -410,8 +410,8 @@ pub struct Expected {
     pub water: Grams,
 }
 
-/// What to expect of juice at a finish of `target` °Bx, when so many of 100 of its solids reach the
-/// jars; nothing without juice, or when it is at the target already.
+/// What to expect of juice at a finish of `target` °Bx, when `recovery_pct` of 100 of its solids reach the jars;
+/// `None` without juice, or when it is at the target already.
 pub fn expect(brought: Portion, target: f64, recovery_pct: f64) -> Option<Expected> {
     let pooled = 100.0 * brought.solids.as_f64() / brought.mass.as_f64().max(1.0);
     let brix = BrixAt20C::new(pooled).ok()?;

@@ -14,22 +14,22 @@ use rand_distr::{Distribution, StandardNormal};
 
 /// How long the fire stays off its mean before it comes back to it, minutes.
 const STRAY_MIN: f64 = 18.0;
-/// A fire is stoked or falls in once in so many minutes, and by how much (natural logarithm).
+/// Mean time between two jolts, when a fire is stoked or falls in, minutes, and their size (natural logarithm).
 const JOLT_EVERY_MIN: f64 = 40.0;
 const JOLT_SD: f64 = 0.26;
 const JOLT_MEAN: f64 = 0.01;
-/// A cook who is told to check lets the fire go down within so many minutes, with this chance in
-/// each of them: about one in two does. The page's advice says so.
+/// A cook who is told to check lets the fire go down within this many minutes, with this chance in each of them:
+/// about one in two does. The page's advice says so.
 const EASE_WITHIN_MIN: f64 = 5.0;
 const EASE_WHEN_TOLD: f64 = 0.16;
 /// Chance a minute of easing it later, or unasked in the last minutes.
 const EASE_UNASKED: f64 = 0.012;
 const EASE_LAST_MIN: f64 = 12.0;
-/// A fire that is said to stay stays for so many minutes.
+/// How long a fire that is said to stay does stay, minutes.
 const STAYS_MIN: f64 = 15.0;
 /// No cook eases the fire while the water per solids is more than this above the target.
 const FAR_U: f64 = 2.0;
-/// While it is not known when that will be told: about so many minutes before the target.
+/// While it is not known when the cook will be told to check: from so many minutes before the target to so many.
 const TOLD_ABOUT_MIN: (f64, f64) = (11.0, 6.0);
 /// Least and greatest strength of an eased fire, as a share of the full fire.
 const EASE_TO: (f64, f64) = (0.35, 0.95);

@@ -144,7 +144,7 @@ pub struct Weighed {
     pub holds: Holds,
 }
 
-/// Judges the net weights (g) of some jars of a lot of so many that declare so much.
+/// Judges the net weights (g) of some jars that declare this weight, out of `lot` such jars.
 pub fn judge(net_g: &[f64], declared: Grams, lot: i64) -> Weighed {
     let asked = sample_of(lot);
     let allowed_g = allowed_g(declared);

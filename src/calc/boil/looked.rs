@@ -16,7 +16,7 @@ pub struct Forecast {
     pub latest: UtcSecond,
 }
 
-/// Where the pan is is known to so many °Bx, four times in five: a drop would tell nothing new (house rule).
+/// Known to so many °Bx, four times in five, the pan's Brix needs no drop: it would tell nothing new (house rule).
 const KNOWN_BX: f64 = 8.0;
 
 impl Looked {
@@ -41,7 +41,7 @@ pub struct Looked {
     pub at: UtcSecond,
     /// The call of that moment.
     pub call: Call,
-    /// How likely it is at the boil, to be there soon, there, past: 0 to 1.
+    /// How likely it is at each stage: at the boil, at its target soon, there, past; 0 to 1.
     pub chances: Chances,
     /// Brix in the pan.
     pub brix: Spread,

@@ -53,7 +53,7 @@ pub enum FireSaid {
     Stays,
 }
 
-/// What was read or said at one moment; at least one of the three.
+/// Figures read and words said at one moment; at least one of the three.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Reading {
     /// When it was noted.

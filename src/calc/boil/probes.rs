@@ -18,7 +18,7 @@ pub const KEEP_EVERY_S: i64 = 15;
 /// A move of the temperature that is kept at once, °C: half a degree Fahrenheit, which at 75 °Bx is
 /// about 0.5 °Bx of an open pan.
 pub const MOVED_C: f64 = 0.3;
-/// Within so many seconds of a kept reading nothing more is kept: a batch that is sent twice comes with ages
+/// Seconds after a kept reading within which nothing more is kept: a batch that is sent twice comes with ages
 /// rounded otherwise, and no thermometer in syrup answers faster.
 pub const SAME_S: i64 = 2;
 /// A probe that was not heard for so many seconds has fallen silent.
@@ -67,7 +67,7 @@ impl Fire {
     }
 }
 
-/// The boil that was on the fire then: of several the one that was lit last.
+/// The boil that was on the fire then; of several, the one that was lit last.
 pub fn boil_at(fires: &[Fire], at: UtcSecond) -> Option<BoilId> {
     fires
         .iter()

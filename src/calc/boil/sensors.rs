@@ -22,7 +22,7 @@ pub(super) const MISTYPED_TEMP_C: f64 = 40.0;
 pub(super) const MISTYPED_BRIX: f64 = 50.0;
 /// Temperature at which juice is taken to be poured in, before the fire warms it, °C.
 pub(super) const COLD_JUICE_C: f64 = 20.0;
-/// A pan that is warming is unevenly warm: share of what is still missing.
+/// How unevenly a warming pan is warm, as a share of the warmth that is still missing.
 const WARMING_SD: f64 = 0.12;
 
 /// Student's distribution with four degrees of freedom, by its density.

@@ -42,7 +42,7 @@ pub enum Thinning {
     DrawFirst,
     /// Two agree, and they are old or far apart: read again.
     Old,
-    /// Two agree, and by what was read besides it is not past: read again.
+    /// Two agree, and what was read besides says that it is not past: read again.
     NotBelieved,
     /// This much water brings it back from this Brix, the middle of the two readings.
     Water(Grams, BrixAt20C),

@@ -294,7 +294,7 @@ impl Watch {
         })
     }
 
-    /// Whether one temperature alone would have the boil past its target, where it is not thought to be there yet.
+    /// Whether one temperature alone would put the boil past its target, where it is not believed to be yet.
     fn alone_past(&mut self, at: UtcSecond, typed: Typed) -> bool {
         let Figure::Temp(celsius) = surprise::figure(typed) else {
             return false;

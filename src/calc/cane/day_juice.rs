@@ -15,10 +15,10 @@ pub struct Pair {
 
 /// Fewest other juices of the day from which it is known what is usual.
 const OTHERS_LEAST: usize = 3;
-/// No more than the last so many of them: juice warms with the day.
+/// How many of the day's last juices are compared at most: juice warms with the day.
 const OTHERS_MOST: usize = 5;
-/// Farther from their middle than this it is asked about, °C and °Bx (common practice: cane of one morning lies in one
-/// shade; fresh juice is from 10 to 20 °Bx).
+/// How far from the middle of the others it may lie before it is asked about, °C and °Bx (common practice: cane of
+/// one morning lies in one shade; fresh juice is from 10 to 20 °Bx).
 const TEMP_APART_C: f64 = 6.0;
 const BRIX_APART: f64 = 6.0;
 

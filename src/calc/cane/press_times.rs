@@ -14,7 +14,7 @@ pub struct PressTimes<'a> {
     pub zone: &'a Zone,
     /// The press day.
     pub day: PressDate,
-    /// When its mill opens: the night before it ends there, and so does the one after.
+    /// When its mill opens: the night before the day ends then, and so does the night after it.
     pub opens: MinuteOfDay,
     /// The moment at which it is asked.
     pub at: UtcSecond,

@@ -10,9 +10,9 @@ use crate::units::{Grams, Pounds, Units, fixed};
 const ROUNDED_G: f64 = 0.5;
 /// Least load in divisions: Class III, from memory (NIST Handbook 44, section 2.20, table 8).
 const LEAST_LOAD_D: f64 = 20.0;
-/// A net weight without tare is asked about above so many times what is expected.
+/// Without tare, a net weight more than this many times what is expected is asked about.
 const FORGOTTEN: f64 = 1.3;
-/// A tare is asked about when it is so many times every tare before, or that part of each.
+/// A tare more than this many times every tare before, or less than that part of each, is asked about.
 const TARE_FAR: f64 = 4.0;
 
 /// A scale's graduation `d`, in grams: the step between two readings. 0.1 g to 100 kg.

@@ -46,7 +46,7 @@ fn first(unmet: Vec<Unmet>) -> Unmet {
         .unwrap_or_else(|| Unmet::new("weighing-amiss", "Please check gross and tare."))
 }
 
-/// All doubts as one refusal beside the box of the first, with what to do if it is so.
+/// All doubts as one refusal beside the box of the first, with what to do if the figures are right.
 fn ask(doubts: Vec<Unmet>, way_out: &str) -> Result<(), Unmet> {
     let mut doubts = doubts.into_iter();
     let Some(mut asked) = doubts.next() else {

@@ -170,8 +170,8 @@ pub struct Leaver<'a> {
 }
 
 impl Leaver<'_> {
-    /// What stands otherwise in a row of a table, or in what was written of it, once the name is taken out: only the columns that
-    /// change. `columns`: those in which people write words.
+    /// The words that change in a row of a table, or in a record of it, once the name is taken out: only the columns
+    /// that change. `columns`: those in which people write words.
     pub fn other_words(
         &self,
         table: &str,

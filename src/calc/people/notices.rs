@@ -178,8 +178,8 @@ impl NoticeState {
     }
 }
 
-/// Whether a member is reminded of a turn that is to be confirmed: it has stood where it is for half
-/// a day.
+/// Whether a member is reminded of a turn that is to be confirmed: once it has stood in its place for half a
+/// day.
 pub fn to_remind(placed_at: UtcSecond, at: UtcSecond) -> bool {
     at.get() - placed_at.get() >= REMIND_S
 }

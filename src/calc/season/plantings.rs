@@ -66,8 +66,8 @@ impl Planting {
     }
 }
 
-/// The row that a turn on that day would bring: of all plantings ready then, together; when none is,
-/// of the one nearest to being so.
+/// The row that a turn on that day would bring: that of all plantings ready then, together; when none is, that of
+/// the one nearest to being so.
 pub fn row_on(date: PressDate, plantings: &[Planting]) -> Option<Metres> {
     let nearest = plantings.iter().map(|p| p.ready().days_off(date)).min()?;
     let ready = plantings

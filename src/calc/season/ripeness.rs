@@ -160,8 +160,8 @@ impl Ready {
     }
 }
 
-/// Part of a planting's sugar that is lost if it is pressed on that day, 0 to 1; `None`: it is not pressed then, more
-/// than [`FARTHEST_DAYS`] from being ready.
+/// Part of a planting's sugar that is lost if it is pressed on that day, 0 to 1; `None`: it is more than
+/// [`FARTHEST_DAYS`] from being ready and is not pressed then.
 pub fn lost(ready: Ready, date: PressDate, frost: Frosts, steep: Steepness) -> Option<f64> {
     if ready.days_off(date) > FARTHEST_DAYS {
         return None;

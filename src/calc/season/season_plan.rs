@@ -8,8 +8,8 @@ use crate::units::{Grams, Millilitres, Minutes, PressDate};
 /// Minutes of each boil that drive nothing off: lighting, finishing, draining, cleaning (common
 /// practice: an hour for each lot).
 pub const BETWEEN_BOILS: Minutes = Minutes::new(60);
-/// Juice settles before it is boiled: the pan starts so long after the mill (common practice: two
-/// hours and more).
+/// How long juice settles before it is boiled: the pan starts so long after the mill (common practice: two hours and
+/// more).
 pub const SETTLES: Minutes = Minutes::new(120);
 
 /// The figures that a season is planned with.
@@ -203,8 +203,8 @@ fn week(monday: PressDate, plantings: &[Planting], days: &[Day], of: &Figures) -
     }
 }
 
-/// Cane of a planting that is in by the morning of a day: none before it is ready, all after, evenly
-/// between.
+/// Cane of a planting that is ready by the morning of a day: none before its first day, all after its last, evenly
+/// in between.
 fn until(planting: &Planting, day: PressDate, of: &Figures) -> Grams {
     let all = planting.row.get() * of.row_kg_per_m * 1000.0;
     let ready = planting.ready();

@@ -68,8 +68,8 @@ impl Weights {
         Grams::new(self.day.get() + CREW * self.person.get())
     }
 
-    /// A day as it is reckoned with these; its minutes and cane stay as they are given. A day that is open anyway costs nothing to
-    /// open, nor does its pan wait to be full.
+    /// A day with its costs by these weights; its minutes and cane stay as they are given. A day that is open anyway
+    /// costs nothing to open, nor does its pan wait to be full.
     pub fn weigh(&self, day: Day, is_open: bool) -> Day {
         let anew = |figure: f64| if is_open { 0.0 } else { figure };
         Day {

@@ -69,7 +69,7 @@ impl LotRepays<'_> {
         Ok(dealt)
     }
 
-    /// The line with one more in it, with the greatest claim under which the jars keep within the bound; `None` when there is none.
+    /// Lets one more into the line, with the greatest claim that keeps within the bound; `None` when there is none.
     fn let_in(
         &self,
         line: &[Owed],

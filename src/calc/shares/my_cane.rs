@@ -59,7 +59,7 @@ pub struct LotMarks {
     pub handed_at: Option<UtcSecond>,
 }
 
-/// How far a lot has come for one member: in this order, what is least far along first.
+/// How far a lot has come for one member; in order, the least far along first.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum LotState {
     /// The lot is on the fire.

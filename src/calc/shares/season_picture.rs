@@ -58,7 +58,7 @@ pub fn mill_brix<M: Ord + Copy>(tickets: &[(M, f64)]) -> Option<f64> {
     median(&figures)
 }
 
-/// Length of a bar, of 1,000, beside the longest of its kind; what is there at all shows.
+/// Length of a bar, of 1,000, beside the longest of its kind; any figure above nought shows.
 pub fn bar(figure: f64, longest: f64) -> u32 {
     if longest <= 0.0 || figure <= 0.0 || !figure.is_finite() {
         return 0;

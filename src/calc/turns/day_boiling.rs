@@ -131,7 +131,7 @@ impl Boiling {
         Some(self.cane_of(Grams::new(most).as_f64()))
     }
 
-    /// Cane whose juice the pans in use boil in so many minutes, one full charge after another.
+    /// Cane whose juice the pans in use boil in this many minutes, one full charge after another.
     pub fn cane_boiled_in(&self, minutes: Minutes) -> Grams {
         let seconds = Grams::new(minutes.get() * 60).as_f64();
         let boils = |pan: &PanSize| {

@@ -4,7 +4,7 @@
 
 use crate::units::{DayMinute, Minutes};
 
-/// One in the line. All times are whole counts of one unit (minutes on the board) from any one moment.
+/// One turn or walk-in of the line. All times are whole counts of one unit (minutes on the board).
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct InLine {
     /// When it may begin at the earliest: at the start of the turn, or when the cane is there.
@@ -69,8 +69,8 @@ pub enum Stage {
     Late(i64),
 }
 
-/// How each of a day stands at that minute of it, in the order given. The first of those weighed in
-/// has the mill; then come the others weighed in, then the turns in order of their starts.
+/// How far each turn and walk-in of a day has come at that minute of it, in the order given. The first of those
+/// weighed in has the mill; then come the others weighed in, then the turns in order of their starts.
 pub fn stages(day: &[Coming], minute: i64) -> Vec<Stage> {
     let mut waiting: Vec<usize> = (0..day.len()).filter(|i| !day[*i].pressed).collect();
     waiting.sort_by_key(|i| match (day[*i].weighed, day[*i].start) {

@@ -296,8 +296,8 @@ pub fn span_words(clock: &DayClock, start: ClockTime, minutes: Minutes) -> Strin
     Span::kept(clock, start, minutes).show(clock)
 }
 
-/// The free starts nearest to a wanted one, at most so many, in order of the day; of two as near
-/// the earlier.
+/// The free starts nearest to a wanted one, at most `most`, in order of the day; of two as near, the
+/// earlier.
 pub fn nearest(free: &[DayMinute], wanted: DayMinute, most: usize) -> Vec<DayMinute> {
     let mut near = free.to_vec();
     near.sort_by_key(|start| ((start.get() - wanted.get()).abs(), *start));

@@ -70,8 +70,8 @@ impl Yields {
         })
     }
 
-    /// The figure that a turn told so keeps: one that is learned goes on changing; the rules stay
-    /// as they were. Kilograms of a metre.
+    /// The figure for a row that a turn told in this way keeps, kg a metre: a learned one goes on changing, so it is
+    /// kept; the rules stay as they were.
     pub fn to_keep(&self, told: Told) -> Option<f64> {
         let by_row = matches!(told, Told::Row(_));
         (by_row && self.row_from != RowFrom::Rules).then_some(self.row_kg_per_m)

@@ -173,8 +173,8 @@ pub struct Allotted {
     pub span: Span,
 }
 
-/// The order in which a list's places are asked, given their states by rank: those who wait, then
-/// those who declined. The others are not asked.
+/// The order in which the places of a list are asked, by their states in order of rank: those who wait, then those
+/// who declined. Others are not asked.
 pub fn order(states: &[State]) -> Vec<usize> {
     let of = |wanted: State| {
         let all = states.iter().enumerate();

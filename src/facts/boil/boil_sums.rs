@@ -20,7 +20,7 @@ pub struct Stocked {
     pub juice: Option<Juice>,
     /// The draws from it, in the order the boils were lit.
     pub draws: Vec<DrawRow>,
-    /// The part of each draw, and what is left after what was lost as well.
+    /// The part of each draw, and what is left once losses are off, too.
     pub poured: Poured,
     /// What of it was spilt, spoilt, or measured twice.
     pub lost: Portion,
@@ -52,8 +52,8 @@ pub fn as_draw(row: &DrawRow) -> Draw {
 }
 
 impl Stocked {
-    /// What is lost runs out of the vessel like a draw, at its time: whoever takes all that is left afterwards
-    /// takes none of it.
+    /// A loss runs out of the vessel like a draw, at its time: whoever takes all that is left afterwards takes none
+    /// of it.
     fn new(row: JuiceRow, draws: Vec<DrawRow>, losses: &[LostPart]) -> Stored<Self> {
         let juice = if row.void { None } else { Some(row.reckon()?) };
         let mut listed: Vec<(UtcSecond, bool, Draw)> = draws

@@ -64,7 +64,7 @@ pub struct LotWeights {
     pub season: Vec<(CheckRow, Weighed)>,
 }
 
-/// What one weighing says of a kind of which there are so many in the lot.
+/// What one weighing says of a kind of which there are `lot` jars in the lot.
 fn judged(check: &CheckRow, weights: &[WeightRow], lot: i64) -> Weighed {
     let own = weights
         .iter()

@@ -77,7 +77,7 @@ impl KeptWatch {
     }
 }
 
-/// Never met: it is taken out when it is let go, and not before.
+/// A message that is never seen: the watch is taken out only when it is let go.
 const IS_HERE: &str = "the watch is here until it is let go";
 
 impl Deref for KeptWatch {

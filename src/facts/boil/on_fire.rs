@@ -111,8 +111,8 @@ impl Boil {
         BrixAt20C::new(self.row.target).ok()
     }
 
-    /// When it should be done, on the fire: as its readings say, else as planned; never before the
-    /// present, and the present once it is called there or the fire is drawn.
+    /// When a boil on the fire should be done: as its readings say, else as planned; never before the present, and
+    /// at present once it is called there or the fire is drawn.
     pub fn done_about(&self, at: UtcSecond) -> UtcSecond {
         let Some(of) = self.for_watch() else {
             return at;

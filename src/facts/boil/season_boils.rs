@@ -109,8 +109,8 @@ impl SeasonBoils {
         self.water.get(&day).copied().or_else(by_boil)
     }
 
-    /// The pan a boil is made in: its own, else, where nobody wrote it down, the one that takes
-    /// what was poured.
+    /// The pan a boil is made in; where nobody wrote it down, the one that takes what was
+    /// poured.
     pub fn pan_of(&self, boil: &BoilRow) -> Option<&Pan> {
         let all = || self.pans.iter().chain(&self.retired);
         let own = boil.pan_id.and_then(|id| all().find(|p| p.id == id));

@@ -105,7 +105,7 @@ impl ToForget {
         self.borne.in_place()
     }
 
-    /// Patterns of LIKE, as a JSON array: what is like none of them holds no word that is looked for.
+    /// Patterns of LIKE, as a JSON array: a text that matches none of them holds no word that is looked for.
     pub fn likes(&self) -> String {
         Value::from(self.borne.likes()).to_string()
     }

@@ -62,8 +62,8 @@ pub struct Again {
     pub year: i64,
     /// Year of the season they are taken from.
     pub from: i64,
-    /// As they would be written; none once the member has any planting in the latest season, one taken off the record included: what
-    /// was taken over and then put right is not offered again.
+    /// The plantings as they would be written; none once the member has any planting in the latest season, one taken
+    /// off the record included: what was taken over and then put right is not offered again.
     pub plantings: Vec<Planting>,
 }
 

@@ -9,7 +9,7 @@ use crate::calc::turns::day_room::Held;
 use crate::units::{Grams, MemberId, UtcSecond};
 use std::collections::BTreeMap;
 
-/// A member's cane of a day is cut into at most so many turns (our own figure: there is a change-over after each).
+/// Most turns that a member's cane of one day is cut into (our own figure: there is a change-over after each).
 const MOST_TURNS: i64 = 6;
 
 /// Cane of a member by field.
@@ -114,8 +114,8 @@ pub(super) fn place(plan: &Proposal, of: &Places<'_>, days: &mut [ProposedDay]) 
 }
 
 impl Places<'_> {
-    /// The turns in which a member's cane finds room on a day beside what stands there: one, or as few as hold all of it,
-    /// or those that hold most.
+    /// The turns in which a member's cane finds room on a day beside what stands there: one, else as few as hold all
+    /// of it, else those that hold most.
     fn put(
         &self,
         day: &ProposedDay,
@@ -176,8 +176,8 @@ impl Places<'_> {
         self.fields[field].cane - placed
     }
 
-    /// Puts what was left over where there is room for it, least lost first: whoever would lose most of the own cane before others.
-    /// Whether there was anything to put.
+    /// Puts cane that was left over where there is room for it, with least lost first: whoever would lose most of
+    /// the own cane goes before others. Tells whether there was anything to put.
     pub(super) fn fill_up(&self, of: &Season, days: &mut [ProposedDay]) -> bool {
         let lost = of.lost_by_member(&pieces(days));
         let mut order: Vec<usize> = (0..self.fields.len())

@@ -372,7 +372,7 @@ impl DivisionInputs {
         self.reckon(old.map(|o| (o.held.as_slice(), &o.before)), units)
     }
 
-    /// The division from what is laid out; again, over the one that is `held`, if there is one.
+    /// Works out the division; or works it out again over the one that is `held`, if there is one.
     ///
     /// # Errors
     /// As [`Self::propose`].

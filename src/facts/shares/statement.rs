@@ -309,7 +309,7 @@ fn season_over(year: i64, last_day: Option<PressDate>) -> UtcSecond {
         })
 }
 
-/// A record that another one names and that is not there: a foreign key keeps that from happening.
+/// The error for a record that another one names and that is not there: a foreign key keeps that from happening.
 fn lost(what: &'static str, found: &impl ToString) -> StoreError {
     StoreError::Corrupt {
         what,

@@ -121,7 +121,7 @@ impl Queue {
         done.count()
     }
 
-    /// "Your turn is about 13:05 (planned 12:30).", or of cane that is there already.
+    /// "Your turn is about 13:05 (planned 12:30).", or the like for cane that is there already.
     pub fn about(&self, one: &InQueue) -> Option<About> {
         let (yours, theirs) = match (self.about_words(one), one.stage) {
             (Some(about), Stage::Waits(_)) => (

@@ -121,7 +121,7 @@ pub struct DayRoom {
     pub habit: TurnHabit,
     /// How the juice is boiled after the mill.
     pub boiling: Boiling,
-    /// Its turns, without those that are about to move, and what is offered to those who wait, and
+    /// What takes its minutes: turns, without those that are about to move, what is offered to those who wait, and
     /// when the mill stands.
     pub held: Vec<Held>,
     /// The members whose juice is boiled alone.
@@ -220,7 +220,7 @@ impl DayRoom {
         }
     }
 
-    /// The first minutes in which so much cane finds room beside what is held, for a member.
+    /// The first minutes in which a member's cane of this weight finds room beside what is held.
     pub fn first_free(&self, held: &[Held], of: (Grams, bool), at: UtcSecond) -> Option<Span> {
         self.first_free_within(held, of, at, (None, None))
     }
@@ -259,7 +259,7 @@ impl DayRoom {
             && to.is_none_or(|to| shown(DayMinute::new(span.end())) <= to)
     }
 
-    /// Cane that the day could take in turns of a middling size, one after another, beside what is held.
+    /// Cane that the day could take in turns of middling size, one after another, beside what is held.
     pub fn capacity(&self, at: UtcSecond) -> Grams {
         let middling = Grams::new(self.day.mill_per_h.get() * 2 / 3);
         let mut held = self.held.clone();

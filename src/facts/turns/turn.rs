@@ -114,8 +114,8 @@ pub enum Undo {
     },
 }
 
-/// What `actor` can undo of a turn that is still to come: the last that happened to it, for ten minutes and by
-/// whoever did it.
+/// The step of a turn still to come that `actor` can undo: its last, for ten minutes and by whoever did
+/// it.
 pub fn undo(events: &[TurnEvent], actor: MemberId, at: UtcSecond) -> Option<Undo> {
     let (last, before) = events.split_last()?;
     if last.by_id != actor || at.get() - last.at.get() > UNDO_S {

@@ -371,7 +371,7 @@ pub fn fills_of(boils: &str) -> Question<Vec<(BoilId, FillRow)>> {
     Ok(fill.collect())})
 }
 
-/// All versions of one fill, latest first; empty when there is none of that number.
+/// All versions of one fill, latest first; empty when there is no fill with this number.
 pub fn fill_versions(boil: BoilId, number: i64) -> Question<Vec<FillRow>> {
     question!(
         FillRow,

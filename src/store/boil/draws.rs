@@ -111,7 +111,7 @@ pub fn draws_of_season(season: SeasonId) -> Question<Vec<DrawRow>> {
     draws!("and b.season_id = ?1 order by b.lit_at, b.id", season)
 }
 
-/// The latest version of one draw, taken out again or not: 0 when there is none.
+/// The latest version of one draw, also if it was taken out again: 0 when there is none.
 pub fn draw_version(boil: BoilId, juice: JuiceId) -> Question<i64> {
     question!(r#"select coalesce(max(version), 0) as "n!: i64" from draws where boil_id = ?1 and juice_id = ?2"#,
         boil,

@@ -52,8 +52,8 @@ pub fn tares_of_turns(day: PressDayId) -> Question<Vec<KnownTare>> {
     )
 }
 
-/// The last tares without a trailer's name of each member of the co-op, in this season and the one before: at most two of
-/// each and two hundred in all, of those first who came last.
+/// The last tares without a trailer's name of each member of the co-op, in this season and the one before: at most
+/// two of each and two hundred in all, those of who came last first.
 pub fn tares_of_others() -> Question<Vec<KnownTare>> {
     question!(
         KnownTare,

@@ -81,8 +81,8 @@ const OWN_RECORDS: &str = r#"["members", "member_names", "accounts", "station_pi
 /// A row: its table, its key (a JSON array) and all of it (a JSON object).
 pub type WordsRow = (&'static str, String, String);
 
-/// The rows in which words stand that are like one of `likes`, a JSON array of patterns of LIKE; and those that bear the
-/// member's own name or notes whatever stands in them.
+/// The rows whose words match one of `likes`, a JSON array of patterns of LIKE; and those that bear the member's own
+/// name or notes, whatever stands in them.
 pub async fn rows(conn: &mut Conn, id: MemberId, likes: &str) -> Stored<Vec<WordsRow>> {
     let mut out = Vec::new();
     for (table, names) in WORDS {
@@ -148,8 +148,8 @@ pub struct WordsRecord {
     pub content: String,
 }
 
-/// The records in which words stand that are like one of `likes`, a JSON array of patterns of LIKE; and those that may bear the
-/// member's own name or contact whatever stands in them.
+/// The records whose words match one of `likes`, a JSON array of patterns of LIKE; and those that may bear the
+/// member's own name or contact, whatever stands in them.
 pub async fn records(conn: &mut Conn, id: MemberId, likes: &str) -> Stored<Vec<WordsRecord>> {
     Ok(sqlx::query_as!(
         WordsRecord,

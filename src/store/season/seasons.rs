@@ -52,8 +52,8 @@ pub struct Terms {
     pub patronage: bool,
     /// Whether a second person signs each division.
     pub second_signature: bool,
-    /// Whether the mill makes good what breaks or is lost on its shelf; else whose it is bears it. `None`: voted before there was
-    /// such a rule; the mill does.
+    /// Whether the mill makes good what breaks or is lost on its shelf; else the owner of the jars bears it. `None`:
+    /// voted before there was such a rule; the mill does.
     pub mill_mends: Option<bool>,
     /// How much of a lot in jars may repay members without juice in it, 0 to 100 percent. `None`: voted before there was such a
     /// rule; all of it may.
@@ -290,7 +290,7 @@ pub fn rules_confirmed_on(season: SeasonId, date: PressDate) -> Question<Option<
     })
 }
 
-/// The version that holds on a day; where nobody confirmed one that does, the one that would come next.
+/// The version that holds on a day; where no confirmed one does, the one that would come next.
 pub fn rules_on(season: SeasonId, date: PressDate) -> Question<Rules> {
     rules_list(season).try_map(move |versions| holding(&versions, date))
 }

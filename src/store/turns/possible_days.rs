@@ -38,7 +38,7 @@ pub fn of_season(season: SeasonId) -> Question<Vec<PressDay>> {
     )
 }
 
-/// Adds a possible day; one of that date that is there already stays as it is.
+/// Adds a possible day; if its date is possible already, that one stays as it is.
 pub async fn insert(conn: &mut Conn, day: &PressDay, by: MemberId, at: UtcSecond) -> Stored<()> {
     sqlx::query!(
         r#"insert into possible_days (id, season_id, date, opens_min, closes_min, mill_g_per_h, changeover_min, by_id, at)

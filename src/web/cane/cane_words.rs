@@ -128,8 +128,8 @@ pub(super) struct Undo {
     pub(super) until: String,
 }
 
-/// Whether who looks may take an entry back just now, at an address: their own, of the last ten minutes, that is not
-/// itself one taken back.
+/// The undoing of an entry by this address, if whoever looks may take it back just now: their own, of the last ten
+/// minutes, and not itself a taking back.
 pub(super) fn undoable(
     (by, written): (MemberId, UtcSecond),
     why: &str,

@@ -15,7 +15,7 @@ struct Price {
     kg: f64,
 }
 
-/// The least that any proposal can cost, kg of cane. `known`: what one that is known costs.
+/// The least that any proposal can cost, kg of cane. `known`: the cost of a proposal that is known.
 pub fn least_cost(season: &Season, known: f64) -> f64 {
     let mut prices = vec![
         Price {

@@ -65,7 +65,7 @@ fn suits(at: &Placed<'_>, patch: usize, chance: &mut impl Rng) -> Option<usize> 
     best
 }
 
-/// A planting, or one piece of it, goes to another day; who stands in its way there looks for another, and so on.
+/// Moves a planting, or a piece of it, to another day; who stands in its way looks for another, and so on.
 fn elsewhere(at: &mut Placed<'_>, chance: &mut impl Rng) {
     let patch = any_planting(at, chance);
     let Some(day) = suits(at, patch, chance) else {
@@ -293,8 +293,8 @@ fn help_the_worst_off(at: &mut Placed<'_>, chance: &mut impl Rng) {
     }
 }
 
-/// Somebody whose cane is not all placed gets more room on a day, and another who stands there brings less, just so much
-/// as makes the first bearable, or any part of what can be had.
+/// Gives somebody whose cane is not all placed more room on a day, by letting another bring less: just as much as
+/// makes the first one's loss bearable, or any part of what can be had.
 fn give_way(at: &mut Placed<'_>, chance: &mut impl Rng) {
     let start = any_planting(at, chance);
     let count = at.season.patches.len();

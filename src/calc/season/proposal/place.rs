@@ -20,7 +20,7 @@ pub(super) struct Variation {
 /// How far a solver of linear programs may be out, kg.
 const ROUNDED_KG: f64 = 1e-3;
 
-/// How much harder a member's loss above what is bearable counts, for each such step of it, unless told otherwise.
+/// How much harder a member's loss above what is bearable counts for each step of it, unless told otherwise.
 pub(super) const HARD: f64 = 12.0;
 
 /// A piece before it was changed, with all figures that depend on it.
@@ -168,7 +168,7 @@ impl<'a> Placed<'a> {
         self.with_more(day, 0.0)
     }
 
-    /// Puts a piece of a planting there, or changes the piece that stands there; of nought kilograms: none.
+    /// Puts a piece of a planting on a day, or changes the piece that stands there; nought kilograms take it away.
     pub(super) fn put(&mut self, patch: usize, day: usize, kg: f64) {
         let cell = patch * self.on.len() + day;
         let owner = self.season.patches[patch].owner;
@@ -203,7 +203,7 @@ impl<'a> Placed<'a> {
         self.kg[cell] = kg;
     }
 
-    /// Notes on the lists whether a piece stands there; whether that is another than before.
+    /// Notes on the lists whether a piece stands on a day; answers whether that has changed.
     fn standing(&mut self, patch: usize, day: usize, was: f64, kg: f64) -> bool {
         if (was > 0.0) == (kg > 0.0) {
             return false;
@@ -323,8 +323,8 @@ impl<'a> Placed<'a> {
         if part >= LEAST_PIECE_KG { part } else { 0.0 }
     }
 
-    /// Puts what of a planting does not stand yet where it costs least: on one day if one has room for all of
-    /// it, else on the days that save most, split so that no piece is too small to be worth a turn. `part`: not more of it.
+    /// Puts cane of a planting that stands nowhere yet where it costs least: on one day if one has room for it, else
+    /// split over the days that save most, no piece too small for a turn. `part`: at most this part of it.
     pub(super) fn put_in(&mut self, patch: usize, part: f64) {
         let kept = self.season.patches[patch].cane_kg * (1.0 - part);
         loop {

@@ -121,7 +121,7 @@ struct Stage {
     share: usize,
     /// How much worse a try may be and still be kept, as a part of the cost.
     heat: f64,
-    /// How much a loss counts that is not bearable: less at first, so that ways through what is not allowed are found.
+    /// How much an unbearable loss counts: less at first, so that ways through what is not allowed are found.
     hard: f64,
 }
 

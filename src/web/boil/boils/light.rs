@@ -126,7 +126,7 @@ pub(crate) async fn create(Path(date): Path<String>, mut form: FormRequest) -> P
     .await
 }
 
-/// Who wrote it on paper, if it is keyed in: then it has its time as well.
+/// Reads who wrote it on paper, if it is keyed in: then it has its time as well.
 #[expect(
     clippy::option_option,
     reason = "outer: was it readable; inner: is it from paper"

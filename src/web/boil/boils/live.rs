@@ -89,7 +89,7 @@ pub(super) fn probes(boil: &Boil, visit: &Visit, me: &Me) -> Result<ProbesOfPage
     of_page(&boil.probes, boil.row.stage() == Step::Lit, visit, me)
 }
 
-/// What the page says at this moment: all of it from one look at what is believed.
+/// All figures of the page at this moment, from one look at what is believed.
 pub(super) fn figures(boil: &Boil, visit: &Visit) -> Result<Figures, PageError> {
     let zone = visit.zone()?;
     if boil.row.stage() != Step::Lit {

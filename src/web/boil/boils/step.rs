@@ -49,8 +49,8 @@ pub(super) fn step_pressed(sent: &Sent) -> Option<(&'static str, f64)> {
     }
 }
 
-/// Counts a box on, from what is typed in it, else from the last reading. What cannot be read is
-/// left as it is, with a word beside it.
+/// Changes a box by a step, from what is typed in it, else from the last reading. What cannot be read is left as it
+/// is, with a word beside it.
 pub(super) fn count(sheet: &mut Sheet, (name, by): (&str, f64), boil: &Boil, units: Units) {
     let typed = sheet.typed(name).trim().to_owned();
     let from = if typed.is_empty() {

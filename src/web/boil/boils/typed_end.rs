@@ -198,7 +198,7 @@ impl Jars {
     }
 }
 
-/// Writes one row of jars down; what is said of a box of the boil's page is said of the row's.
+/// Writes one row of jars down; what is wrong with a box of the boil's page is shown at the row's.
 async fn fill_one(act: &Act, (lot, new): (LotCode, NewFills)) -> Done<BoilId> {
     let counted = new.part.is_none();
     let done = actions::fill(act, &lot, new).await;

@@ -113,7 +113,7 @@ fn prefill(sheet: &mut Sheet, finish: &FinishRow, units: Units) {
 struct SizeBox {
     name: String,
     label: String,
-    /// What the scale shows when one is filled right, the least and the most; empty when there is no scale for jars.
+    /// What the scale shows when a jar is filled right, the least and the most; empty without a scale for jars.
     target: String,
     least: String,
     most: String,

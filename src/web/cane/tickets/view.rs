@@ -161,7 +161,7 @@ impl TicketPage {
     }
 }
 
-/// Who opened the ticket and when; of one on paper who wrote it there and when, and who typed it in.
+/// Who opened the ticket and when; for one from paper, who wrote it there and when, and who typed it in.
 fn opened(parts: &FullTicket, zone: &Zone) -> String {
     let ticket = &parts.ticket;
     let on_paper = |l: &&LoadRow| l.typed_by.is_some() && l.at == ticket.made_at;

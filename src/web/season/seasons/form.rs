@@ -245,7 +245,7 @@ fn size(sheet: &mut Sheet, row: usize, units: Units) -> Result<Option<JarSize>, 
     }
 }
 
-/// The system that rates are voted in; while there are none, that of whoever types.
+/// The system that rates are voted in; while there are no rates, that of whoever types.
 fn rates_in(rules: &Rules, units: Units) -> Units {
     let rates = [rules.cane_rate, rules.juice_rate, rules.syrup_rate];
     if rates.iter().all(|rate| *rate == MilliCents::ZERO) {

@@ -235,7 +235,7 @@ fn opened(shown: &Shown<'_>, zone: &Zone) -> String {
     })
 }
 
-/// Whether it is said that what the season bore of losses stands: to whoever reads a boil that is put right, or may put it right.
+/// Whether to say that what the season bore of losses stands: on a boil that is, or may be, put right.
 fn losses_stand(shown: &Shown<'_>, me: &Me) -> bool {
     let put_right = shown.inputs.correction.is_some() || shown.versions.len() > 1;
     shown.losses_borne && (put_right || me.is_steward())

@@ -47,7 +47,7 @@ struct Body {
     first: First,
     tickets: Vec<TicketLines>,
     lots: Vec<LotLines>,
-    /// Cane was weighed and no lot is divided: the sums are few, and there is room to write what is not right.
+    /// Whether cane was weighed and no lot is divided: sums are few, and there is room to write what is wrong.
     short: bool,
     syrup: Vec<Entry>,
     syrup_says: String,

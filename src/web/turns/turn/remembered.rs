@@ -11,7 +11,7 @@ use crate::web::session::Visit;
 /// Less than so many metres of row is nothing to press: a yard.
 const LEAST_M: f64 = 1.0;
 
-/// Fills in the row that is left for a day, and says where it is known from; empty: no planting is on record.
+/// Fills in the row that is left for a day, and tells where the figure comes from; empty: no planting is on record.
 pub(super) async fn fill(
     conn: &mut Conn,
     visit: &Visit,
