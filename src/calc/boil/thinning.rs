@@ -207,7 +207,7 @@ mod tests {
         assert!(matches!(thin(&[80.0, 81.0], true), Thinning::Water(..)));
         assert!(matches!(thin(&[81.0, 80.0], true), Thinning::Water(..)));
         assert_eq!(thin(&[81.1, 80.0], true), Thinning::Disagree);
-        // Nothing in the pan takes no water.
+        // An empty pan, or one without solids, takes no water.
         let drops = read(&[81.0; 2]);
         for nothing in [syrup(0, 78.0, true, 81.0), syrup(45_000, 0.0, true, 81.0)] {
             assert_eq!(thinning(&nothing, &drops), Thinning::NotPast);

@@ -280,9 +280,9 @@ mod tests {
             assert!(over(Kind::Coming, gone), "{gone:?}");
         }
         assert!(!over(Kind::Coming, TURN));
-        // A turn moved and confirmed unseen, or put on the waiting list, is still to be known of.
+        // A notice of a turn moved and confirmed unseen, or put on the waiting list, still has to be read.
         assert!(!over(Kind::Moved, turn(true, true, false, false, false)));
-        // Moved again, it is told of anew.
+        // A turn that was moved again has a newer notice.
         assert!(over(Kind::Moved, turn(true, true, false, false, true)));
         assert!(!over(Kind::Moved, turn(false, false, false, true, false)));
         assert!(over(Kind::Moved, turn(true, false, false, true, false)));

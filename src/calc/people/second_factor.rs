@@ -188,7 +188,7 @@ mod tests {
         assert_eq!(secret.accepts("050471", at.plus(61), 0), None);
         assert_eq!(secret.accepts("050471", at.plus(-61), 0), None);
         assert_eq!(secret.accepts("050471", at, step), None, "it was used");
-        // The one before it is no way round that.
+        // The code of the step before is not accepted after a later one.
         assert_eq!(secret.accepts("081804", at, step), None);
         for wrong in ["", "50471", "0504711", "05047a", "050472", "０５０４７１"] {
             assert_eq!(secret.accepts(wrong, at, 0), None, "{wrong}");

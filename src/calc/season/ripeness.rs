@@ -305,7 +305,7 @@ mod tests {
         }; 20];
         near(learned(&within, start()).early, 0.014);
         near(learned(&within, start()).late, 0.018);
-        // What gains by standing is not made a gain.
+        // Cane that gained by standing does not make the loss negative.
         let gains: Vec<PressedTurn> = (0..20)
             .map(|n| PressedTurn {
                 off: f64::from(n),

@@ -145,7 +145,7 @@ mod tests {
         assert!(may(1, "2026-09-12", weighed).is_ok());
         let late = may(1, "2026-09-13", weighed).unwrap_err();
         assert!(late.sentence.contains("Sat 12 Sep 2026"), "{late:?}");
-        // Of a later version the one before it takes over.
+        // A later version may be moved past a ticket, as the version before it then holds.
         assert!(may(2, "2026-10-20", weighed).is_ok());
     }
 }

@@ -231,7 +231,7 @@ mod tests {
             from_words(learned(1.41, 0.2), show),
             "learned from 14 turns, mostly 1.21 to 1.61"
         );
-        // Nothing is less than nothing, and a spread too small to be seen is not shown.
+        // The range never goes below zero, and a spread too small to be seen is not shown.
         assert_eq!(
             from_words(learned(1.0, 1.5), show),
             "learned from 14 turns, mostly 0.00 to 2.50"
