@@ -48,7 +48,7 @@ const M2: Spelled = Spelled {
 pub struct SquareMetres(f64);
 
 impl SquareMetres {
-    /// An area of so many m².
+    /// The area of this many m².
     ///
     /// # Errors
     /// Outside 0 to 1000 m², or not a number.

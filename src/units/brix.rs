@@ -28,7 +28,7 @@ fn checked(value: f64) -> Result<f64, Refused> {
 }
 
 impl BrixRead {
-    /// A reading of so many °Bx.
+    /// The reading of this many °Bx.
     ///
     /// # Errors
     /// Outside 0 to 95, or not a number.
@@ -66,7 +66,7 @@ impl BrixRead {
 }
 
 impl BrixAt20C {
-    /// Dissolved solids of so many percent by mass at 20 °C.
+    /// Dissolved solids of this many percent by mass at 20 °C.
     ///
     /// # Errors
     /// Outside 0 to 95, or not a number.

@@ -113,7 +113,7 @@ impl From<ClockTime> for ClockTyped {
 }
 
 impl DayMinute {
-    /// The minute so many minutes after the day began.
+    /// The minute this many minutes after the day began.
     pub const fn new(minutes: i64) -> Self {
         Self(minutes)
     }
@@ -123,7 +123,7 @@ impl DayMinute {
         self.0
     }
 
-    /// The minute so many minutes later.
+    /// The minute this many minutes later.
     pub const fn plus(self, minutes: Minutes) -> Self {
         Self(self.0 + minutes.get())
     }
@@ -173,7 +173,7 @@ impl DayClock {
         self.begins.plus(self.length * 60)
     }
 
-    /// How far the day has run at an instant, rounded up to a minute; before it nought.
+    /// How far the day has run at an instant, in minutes rounded up; zero before it began.
     pub fn run(&self, at: UtcSecond) -> DayMinute {
         let seconds = (at.get() - self.begins.get()).clamp(0, self.length * 60);
         DayMinute((seconds + 59) / 60)
@@ -189,7 +189,7 @@ impl DayClock {
             .unwrap_or_else(|_| unreachable!("held within the day"))
     }
 
-    /// That time, with which of two it is in an hour that comes twice.
+    /// The time on the clock at a minute; in an hour that comes twice, with which of the two it is.
     pub fn time(&self, at: DayMinute) -> ClockTime {
         let again = matches!(self.change, Some((after, by)) if by < 0 && at.0 >= after && at.0 < after - by);
         ClockTime::of(self.shows(at).get() % PLAIN, again)

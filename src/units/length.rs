@@ -59,7 +59,7 @@ impl Metres {
         Self::new(measure(text, units, &default, &[YD, FT, M])?)
     }
 
-    /// So many metres.
+    /// The length of this many metres.
     ///
     /// # Errors
     /// Outside 0 to 100 km.

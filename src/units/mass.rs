@@ -33,12 +33,12 @@ const G: Spelled = Spelled {
 pub struct Grams(i64);
 
 impl Grams {
-    /// Nought.
+    /// Zero grams.
     pub const ZERO: Self = Self(0);
     /// Heaviest single weighing this house believes: 40 t, a loaded farm truck.
     pub const MAX_WEIGHING: Self = Self(40_000_000);
 
-    /// A mass of so many grams.
+    /// The mass of this many grams.
     pub const fn new(grams: i64) -> Self {
         Self(grams)
     }

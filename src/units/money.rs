@@ -16,10 +16,10 @@ pub struct Cents(i64);
 pub struct MilliCents(i64);
 
 impl Cents {
-    /// Nought.
+    /// Zero cents.
     pub const ZERO: Self = Self(0);
 
-    /// An amount of so many cents.
+    /// The amount of this many cents.
     pub const fn new(cents: i64) -> Self {
         Self(cents)
     }
@@ -68,10 +68,10 @@ impl Cents {
 }
 
 impl MilliCents {
-    /// Nought.
+    /// A rate of zero.
     pub const ZERO: Self = Self(0);
 
-    /// A rate of so many thousandths of a cent.
+    /// The rate of this many thousandths of a cent.
     pub const fn new(thousandths: i64) -> Self {
         Self(thousandths)
     }

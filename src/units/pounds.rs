@@ -21,10 +21,10 @@ pub(super) fn nearest(above: i128, below: i128) -> i64 {
 }
 
 impl Pounds {
-    /// Nought.
+    /// Zero pounds.
     pub const ZERO: Self = Self(0);
 
-    /// A mass of so many ten-thousandths of a pound.
+    /// The mass of this many ten-thousandths of a pound.
     pub const fn new(ten_thousandths: i64) -> Self {
         Self(ten_thousandths)
     }

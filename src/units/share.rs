@@ -9,12 +9,12 @@ use super::number::decimal;
 pub struct BasisPoints(i64);
 
 impl BasisPoints {
-    /// Nought.
+    /// Zero percent.
     pub const ZERO: Self = Self(0);
     /// The points that make up the whole.
     pub const ALL: i64 = 10_000;
 
-    /// So many hundredths of a percent.
+    /// The share of this many hundredths of a percent.
     ///
     /// # Errors
     /// Outside 0 to 10,000.

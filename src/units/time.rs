@@ -15,7 +15,7 @@ use time::{Date, Month};
 pub struct UtcSecond(i64);
 
 impl UtcSecond {
-    /// The instant so many seconds after the epoch.
+    /// The instant this many seconds after the epoch.
     pub const fn new(seconds: i64) -> Self {
         Self(seconds)
     }
@@ -25,7 +25,7 @@ impl UtcSecond {
         self.0
     }
 
-    /// The instant so many seconds later (or earlier, when negative).
+    /// The instant this many seconds later (or earlier, when negative).
     pub const fn plus(self, seconds: i64) -> Self {
         Self(self.0 + seconds)
     }
@@ -126,7 +126,7 @@ impl PressDate {
         )
     }
 
-    /// The date so many days later (or earlier).
+    /// The date this many days later (or earlier, when negative).
     pub fn plus_days(self, days: i64) -> Self {
         Self(self.0.saturating_add(time::Duration::days(days)))
     }
@@ -173,7 +173,7 @@ pub struct MinuteOfDay(i64);
 pub struct Minutes(i64);
 
 impl MinuteOfDay {
-    /// So many minutes after midnight.
+    /// The time this many minutes after midnight.
     ///
     /// # Errors
     /// Outside 0 to 1440.
@@ -240,7 +240,7 @@ impl MinuteOfDay {
 }
 
 impl Minutes {
-    /// A time of so many minutes.
+    /// A length of time of this many minutes.
     pub const fn new(minutes: i64) -> Self {
         Self(minutes)
     }

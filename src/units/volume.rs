@@ -49,12 +49,12 @@ const ML: Spelled = Spelled {
 pub struct Millilitres(i64);
 
 impl Millilitres {
-    /// Nought.
+    /// Zero millilitres.
     pub const ZERO: Self = Self(0);
     /// Largest tank this house believes: 20,000 L.
     pub const MAX: Self = Self(20_000_000);
 
-    /// A volume of so many millilitres.
+    /// The volume of this many millilitres.
     pub const fn new(ml: i64) -> Self {
         Self(ml)
     }

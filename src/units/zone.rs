@@ -115,7 +115,7 @@ impl Zone {
         UtcSecond::new(zoned.map_or(0, |zoned| zoned.timestamp().as_second()))
     }
 
-    /// The instant of a start as it was kept.
+    /// The instant of a start, from its date and the time of the clock as they were kept.
     pub fn at(&self, date: PressDate, time: ClockTime) -> UtcSecond {
         let clock = self.clock(date);
         clock.instant(clock.kept(time))

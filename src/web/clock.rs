@@ -75,7 +75,7 @@ fn steady() -> i64 {
 pub enum Clock {
     /// The system's clock, without its short jumps.
     System,
-    /// The system's clock, so many seconds on: the demo opens at a chosen hour.
+    /// The system's clock put forward by this many seconds: the demo opens at a chosen hour.
     Shifted(i64),
     /// Always the same instant, for tests.
     Fixed(UtcSecond),
@@ -101,7 +101,7 @@ impl Clock {
 mod tests {
     use super::*;
 
-    /// What is told second by second, by a clock that is `off` from the 100th to before the `until`th.
+    /// The times told second by second, by a clock that is wrong by `off` from second 100 to before second `until`.
     fn told(off: i64, until: i64) -> Vec<i64> {
         let mut steady = Steady::default();
         let clock = |s: i64| {

@@ -61,7 +61,7 @@ impl<'a> Reader<'a> {
         })
     }
 
-    /// One of two words: to the member whose cane it is, or to somebody else.
+    /// Picks one of two words: for the member whose cane it is, or for somebody else.
     const fn says(&self, own: &'static str, other: &'static str) -> &'static str {
         if self.own { own } else { other }
     }

@@ -53,7 +53,7 @@ fn visit_of(parts: &Parts) -> Result<Visit, PageError> {
 /// A page that is looked at.
 #[derive(Debug)]
 pub(super) struct PageRequest<W = Me> {
-    /// The site.
+    /// The site's parts and settings.
     pub app: App,
     /// The visit: when, by whom, at which co-op.
     pub visit: Visit,
@@ -114,7 +114,7 @@ impl FormMoment {
 /// A form that was sent.
 #[derive(Debug)]
 pub(super) struct FormRequest<W = Me> {
-    /// The site.
+    /// The site's parts and settings.
     pub app: App,
     /// The visit: when, by whom, at which co-op.
     pub visit: Visit,

@@ -28,7 +28,7 @@ pub(super) struct Shell {
     pub name: String,
     /// Name of the mill's station, when the browser is one; empty: it is none.
     pub station: String,
-    /// Whoever is picked at the station stays so many seconds without use; empty: this is no station.
+    /// Seconds without use after which somebody has to be picked anew at the station; empty: this is no station.
     pub picked_s: String,
     /// Role of whoever is signed in.
     pub role: &'static str,

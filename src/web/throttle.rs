@@ -45,7 +45,7 @@ impl Throttle {
     /// after another.
     ///
     /// # Errors
-    /// There were too many: seconds until the next.
+    /// There were too many tries: the seconds until the next is allowed.
     pub fn count(&self, guess: &Guess, at: UtcSecond) -> Result<(), i64> {
         self.with(|all| {
             guess.waits(all, at)?;
@@ -59,7 +59,7 @@ impl Throttle {
     /// Whether a guess would be looked at, without its being counted.
     ///
     /// # Errors
-    /// There were too many: seconds until the next.
+    /// There were too many tries: the seconds until the next is allowed.
     pub fn waits(&self, guess: &Guess, at: UtcSecond) -> Result<(), i64> {
         self.with(|all| guess.waits(all, at))
     }
@@ -188,7 +188,7 @@ impl Guess {
     }
 
     /// # Errors
-    /// There were too many: seconds until the next.
+    /// There were too many tries: the seconds until the next is allowed.
     fn waits(&self, all: &mut HashMap<String, Vec<i64>>, at: UtcSecond) -> Result<(), i64> {
         forget_old(all, at);
         let address = self.address.as_deref().map(|key| (key, ADDRESS_TRIES));

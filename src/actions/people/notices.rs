@@ -146,7 +146,7 @@ pub struct Due {
     pub notice: Notice,
     /// The e-mail address it goes to.
     pub address: String,
-    /// The co-op.
+    /// The co-op that writes.
     pub coop: Coop,
     /// About when the turn begins that the notice is about, while its mill runs.
     about: Option<String>,

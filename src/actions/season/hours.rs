@@ -18,7 +18,7 @@ use crate::units::{MemberId, MemberName, SeasonId};
 pub struct NewHours {
     /// The season.
     pub season: SeasonId,
-    /// Minutes worked.
+    /// Minutes that were worked.
     pub minutes: i64,
     /// The work that was done.
     pub what: String,

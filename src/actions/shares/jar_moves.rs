@@ -26,7 +26,7 @@ pub struct NewMoves {
     pub became: Became,
     /// The jars it is about, by kind.
     pub jars: Vec<JarsOut>,
-    /// Why it is so, as it was told.
+    /// The reason, as it was told.
     pub why: String,
 }
 

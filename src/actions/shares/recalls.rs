@@ -18,9 +18,9 @@ use std::collections::BTreeSet;
 pub struct NewRecall {
     /// Whether it is a drill, to practise: no lot is held then.
     pub drill: bool,
-    /// What it starts from.
+    /// The code, number or name the recall starts from.
     pub sought: Sought,
-    /// Why it is begun.
+    /// The reason for the recall.
     pub why: String,
 }
 

@@ -40,7 +40,7 @@ pub struct PouredJuice {
     pub cane: Grams,
     /// What that came from, where trash was taken off: the net cane, and the sample.
     pub cleaned: Option<(Grams, Sample)>,
-    /// That cane in pounds: as the scale showed them, or worked out from the grams.
+    /// The cane in pounds: as the scale showed it, or worked out from the grams.
     pub cane_lb: Pounds,
     /// Juice of that ticket, in all its vessels.
     pub ticket_juice: Grams,

@@ -101,7 +101,7 @@ pub async fn of_latest_season(conn: &mut Conn) -> Stored<TurnHabit> {
 pub struct LatestHabit(Option<(SeasonId, TurnHabit)>);
 
 impl LatestHabit {
-    /// Reads it.
+    /// Reads the habit of the latest season.
     ///
     /// # Errors
     /// The store failed.

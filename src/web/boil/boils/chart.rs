@@ -160,7 +160,7 @@ fn hours_text(minutes: f64) -> String {
     format!("{hours:.0}:{:02.0}", minutes - 60.0 * hours)
 }
 
-/// A line of what a probe sent has a point in so many seconds.
+/// Seconds between two points of the line drawn through a probe's readings.
 const POINT_EVERY_S: i64 = 120;
 
 /// The probes' readings: one in two minutes, and the newest.

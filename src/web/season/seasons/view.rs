@@ -215,7 +215,7 @@ struct JarRow {
     price: &'static str,
 }
 
-/// Labels that name the units of whoever types.
+/// Labels that name the units in which the person typing reads.
 struct Labels {
     row: &'static str,
     stalk: &'static str,
