@@ -17,7 +17,7 @@ pub(crate) struct Kept<K, V> {
 }
 
 impl<K: PartialEq, V> Kept<K, V> {
-    /// An empty shelf that holds so many.
+    /// An empty shelf that holds at most this many.
     pub(crate) const fn new(most: usize) -> Self {
         Self {
             shelf: Mutex::new(Vec::new()),

@@ -114,7 +114,7 @@ impl Grams {
         measure(text, units, &default, &[LB, OZ, KG, G])
     }
 
-    /// A step of a scale's display, of so many grams: pounds or kilograms when two decimals write
+    /// A step of a scale's display, given in grams: pounds or kilograms when two decimals write
     /// it exactly, else ounces or grams with at most three.
     pub fn show_step(grams: f64, units: Units) -> String {
         let (large, large_name, small, small_name) = match units {

@@ -8,7 +8,7 @@ use crate::store::boil::empty_jars;
 pub struct NewEmptyJars {
     /// The size's name.
     pub size_name: String,
-    /// Whether the jars were counted where they stand; else so many came in.
+    /// Whether `count` is what was counted where they stand; otherwise it is what came in.
     pub counted: bool,
     /// How many jars.
     pub count: i64,

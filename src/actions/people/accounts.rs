@@ -14,11 +14,11 @@ use crate::units::{
     InviteId, MemberId, MemberName, Passphrase, Phone, Role, SignInName, UtcSecond,
 };
 
-/// A session ends after so many seconds without use: 12 hours, a long day at the mill.
+/// Seconds without use after which a session ends: 12 hours, a long day at the mill.
 pub const IDLE_S: i64 = 12 * 3600;
-/// A session ends for good after so many seconds: 30 days.
+/// Seconds after which a session ends, used or not: 30 days.
 pub const ABSOLUTE_S: i64 = 30 * 86_400;
-/// An invitation can be used for so many seconds: 14 days.
+/// Seconds for which an invitation can be used: 14 days.
 pub const INVITE_S: i64 = 14 * 86_400;
 
 /// Passphrases that everybody tries first: the 3,000 commonest of at least eight characters of the list of 30,000 in

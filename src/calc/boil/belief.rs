@@ -34,7 +34,7 @@ const PARTS: usize = 5;
 const ELSEWHERE: f64 = 0.004;
 /// How wide the range is in which it may then be, in °C and in °Bx.
 const ELSEWHERE_OVER: (f64, f64) = (20.0, 40.0);
-/// One in so many courses is made to explain an unexpected reading.
+/// One course in this many is made to explain an unexpected reading.
 const EXPLAINERS: usize = 5;
 #[expect(clippy::cast_precision_loss, reason = "small")]
 const EXPLAINERS_EACH: f64 = EXPLAINERS as f64;
@@ -45,7 +45,7 @@ const STRANGE_LN_K: f64 = 0.22;
 const STRANGE_LN_RATE: f64 = 0.3;
 /// Chance that a fire which is said to stay as it is was eased all the same.
 const EASED_UNSAID: f64 = 0.05;
-/// A figure that was read back and confirmed is so many times less often mistyped than others.
+/// How many times less often a figure that was read back and confirmed is mistyped than others.
 const SELDOMER_WHEN_SURE: f64 = 20.0;
 /// Below boiling water by more than this, °C, a pan is not at the boil.
 const OFF_THE_BOIL: f64 = 2.0;

@@ -101,7 +101,7 @@ impl BoilHabit {
         Self::of(&[])
     }
 
-    /// The pan of so many square metres at its learned rate, else at `set` (L a square metre an
+    /// The pan of `area_m2` square metres at its learned rate, else at `set` (L a square metre an
     /// hour, as the mill set it up), else at the rate to start from; and from how many boils.
     pub fn pan(&self, area_m2: f64, set: Option<f64>) -> (Pan, u32) {
         let (rate_l_m2_h, boils) = match self.rate {

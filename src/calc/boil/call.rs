@@ -75,7 +75,7 @@ pub(super) const EVEN: f64 = 0.5;
 const TOLD_MIN: f64 = 8.0;
 /// Earliest and latest that the next reading is asked for, minutes.
 const NEXT_MIN: (f64, f64) = (1.0, 15.0);
-/// A reading is overdue so many minutes after it was due.
+/// Minutes after it was due at which a reading is overdue.
 const OVERDUE_MIN: f64 = 1.0;
 /// Half-way to the earliest finish is never nearer than this, minutes.
 const HALF_WAY_MIN: f64 = 2.0;

@@ -29,7 +29,7 @@ const EASE_LAST_MIN: f64 = 12.0;
 const STAYS_MIN: f64 = 15.0;
 /// No cook eases the fire while the water per solids is more than this above the target.
 const FAR_U: f64 = 2.0;
-/// While it is not known when the cook will be told to check: from so many minutes before the target to so many.
+/// Minutes before the target, from and to, between which the cook is taken to be told, while that moment is not known.
 const TOLD_ABOUT_MIN: (f64, f64) = (11.0, 6.0);
 /// Least and greatest strength of an eased fire, as a share of the full fire.
 const EASE_TO: (f64, f64) = (0.35, 0.95);

@@ -8,7 +8,7 @@ use crate::units::{BrixAt20C, Celsius, Grams, UtcSecond};
 use std::collections::VecDeque;
 use std::convert::Infallible;
 
-/// Water boils at so many °C in these tests.
+/// Boiling point of water in these tests, °C.
 pub(super) const WATER: f64 = 100.0;
 
 /// 40 kg of solids at 15 °Bx on 2 m² that drive off 1.5 gallons a square foot an hour; nobody has learned K.

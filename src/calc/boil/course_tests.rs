@@ -164,7 +164,7 @@ fn a_fire_comes_back_to_its_mean_and_is_jolted_once_in_forty_minutes() {
     close(strayed(9.0, 1.0, dice().bell(0.0).even(0.9)), 1.0);
 }
 
-/// A law and a course whose time to go is so many minutes, to the last bit.
+/// A law and a course whose time to go is this many minutes, to the last bit.
 fn to_go(minutes: f64) -> (BoilConditions, Course) {
     // With (1 + goal) / (1 + u) = 1/2, a slowing of 64 (n − 1) makes one n-th of the speed.
     let (u, n) = match minutes {

@@ -64,7 +64,7 @@ pub fn shown(grams: f64, d: Graduation, units: Units) -> String {
     format!("{} {unit}", fixed(grams / unit_g(d), decimals, units))
 }
 
-/// How many jars of a lot of so many to weigh: all of up to 11, 12 of up to 250, 24 of up to 3,200, 48 of more.
+/// How many jars to weigh of a lot of this many: all of up to 11, 12 of up to 250, 24 of up to 3,200, 48 of more.
 ///
 /// Source: NIST Handbook 133, table 2-1 (category A sampling plans), from memory; the factors beside it follow from
 /// Student's t and are checked by [`sample_factor`]'s published rows.
@@ -85,7 +85,7 @@ const T_975: [f64; 30] = [
     2.052, 2.048, 2.045, 2.042,
 ];
 
-/// What the deviation of so many weights is multiplied by to say how far chance may have put their mean: Student's t
+/// What the deviation of this many weights is multiplied by to say how far chance may have put their mean: Student's t
 /// at 97.5 %, over the root of their count. `None`: fewer than two, or every jar of the lot was weighed and
 /// chance has no part in it.
 pub fn sample_factor(weighed: usize) -> Option<f64> {

@@ -16,7 +16,7 @@ pub struct Forecast {
     pub latest: UtcSecond,
 }
 
-/// Known to so many °Bx, four times in five, the pan's Brix needs no drop: it would tell nothing new (house rule).
+/// Width, °Bx, of the four-in-five range up to which the pan's Brix needs no drop: it tells nothing new (house rule).
 const KNOWN_BX: f64 = 8.0;
 
 impl Looked {

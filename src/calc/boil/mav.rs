@@ -41,7 +41,7 @@ const TABLE: [(i64, f64); 32] = [
     (19_230, 199.0),
     (24_670, 226.0),
 ];
-/// Up to so many declared grams a tenth of them may be short.
+/// Declared grams up to which a tenth of them may be short.
 const TENTH_TO_G: i64 = 36;
 /// Above the table: this part of the declared grams.
 const ABOVE: f64 = 0.02;

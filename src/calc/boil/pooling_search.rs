@@ -17,9 +17,9 @@ const SHORT: f64 = 10.0;
 const LATE: f64 = 1_000.0;
 /// Most parts of two or three boils that are put together in every way.
 const TRIED: (usize, usize) = (10, 8);
-/// Up to so many parts, every division into boils is costed (4,140 for eight).
+/// Number of parts up to which every division into boils is costed (4,140 for eight).
 const FEW_PARTS: usize = 8;
-/// Up to so many boils are taken three at a time.
+/// Number of boils up to which they are taken three at a time.
 const FEW_BOILS: usize = 6;
 /// Most costings from each start, so that the answer comes at once.
 const MOST_COSTINGS: usize = 12_000;

@@ -43,7 +43,7 @@ impl Merged {
 mod tests {
     use super::*;
 
-    /// The stretches found when a probe sends every so many minutes; each figure is its own place.
+    /// The stretches found when a probe sends every `every` minutes; each figure is its own place.
     fn stretches(every: f64, near: bool, many: u32) -> Vec<(f64, f64, usize)> {
         let mut merged = Merged::default();
         let mut found = Vec::new();

@@ -13,7 +13,7 @@ pub struct TempAt {
     pub temp: Celsius,
 }
 
-/// Within so many seconds of a kept reading, another is kept only if the temperature moved.
+/// Seconds after a kept reading within which another is kept only if the temperature moved.
 pub const KEEP_EVERY_S: i64 = 15;
 /// A move of the temperature that is kept at once, °C: half a degree Fahrenheit, which at 75 °Bx is
 /// about 0.5 °Bx of an open pan.
@@ -21,12 +21,12 @@ pub const MOVED_C: f64 = 0.3;
 /// Seconds after a kept reading within which nothing more is kept: a batch that is sent twice comes with ages
 /// rounded otherwise, and no thermometer in syrup answers faster.
 pub const SAME_S: i64 = 2;
-/// A probe that was not heard for so many seconds has fallen silent.
+/// Seconds without a reading after which a probe has fallen silent.
 pub const SILENT_S: i64 = 120;
 /// In boiling water a fit thermometer is not farther off than this, °C (common practice: one that is more
 /// than some degrees off is thrown away).
 pub const OFF_MOST_C: f64 = 5.0;
-/// A probe's reading may be at most so many seconds old when its offset is learned from it.
+/// Greatest age, in seconds, of a probe's reading from which its offset is learned.
 pub const FRESH_S: i64 = 60;
 
 /// Those of `sent` that are to be kept beside what is kept already, by time. One is left out if a kept one
@@ -106,7 +106,7 @@ pub fn corrected(read: Celsius, offset: CelsiusDifference) -> Celsius {
 /// How long ago a probe was last heard.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Heard {
-    /// It was heard so many seconds ago.
+    /// It was heard this many seconds ago.
     Ago(i64),
     /// It has fallen silent, and was last heard then.
     NotSince(UtcSecond),

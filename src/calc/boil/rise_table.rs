@@ -39,7 +39,7 @@ impl RiseTable {
         self.0[below] + (self.0[below + 1] - self.0[below]) * over
     }
 
-    /// Water per solids that boils so many °C higher than water; nothing below water or beyond 94
+    /// Water per solids of syrup that boils `rise` °C above water; `None` at or below water, or beyond 94
     /// °Bx.
     pub(super) fn u_at(&self, rise: f64) -> Option<f64> {
         let after = self.0.partition_point(|r| *r < rise);

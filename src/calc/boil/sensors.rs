@@ -17,7 +17,7 @@ const BRIX_SD: f64 = 0.55;
 const DROP_MIN: [(f64, f64); 4] = [(0.6, 0.22), (1.5, 0.28), (2.5, 0.28), (3.6, 0.22)];
 /// Share of all readings that are mistyped or misread.
 pub(super) const MISTYPED: f64 = 0.045;
-/// A mistyped figure may be any over so many °C or °Bx.
+/// Range over which a mistyped figure may lie anywhere, °C or °Bx.
 pub(super) const MISTYPED_TEMP_C: f64 = 40.0;
 pub(super) const MISTYPED_BRIX: f64 = 50.0;
 /// Temperature at which juice is taken to be poured in, before the fire warms it, °C.

@@ -74,7 +74,7 @@ fn a_drop_near_the_target_that_fits_nothing_calls_for_another_at_once() {
     }
 }
 
-/// A pan that goes so many times as fast as was learned, read twice, the second figure confirmed; what is seen when it
+/// A pan that goes `times` times as fast as was learned, read twice, the second figure confirmed; what is seen when it
 /// is at its target.
 fn fast(times: f64, confirmed: bool) -> (bool, Looked) {
     let falls = times * A_MINUTE;

@@ -36,7 +36,7 @@ fn boil() -> Boil {
     }
 }
 
-/// At minute 60, so many of 500 courses `minutes` before the target at 0.05 a minute, the others an hour before it.
+/// At minute 60, `many` of 500 courses `minutes` before the target at 0.05 a minute, the others an hour before it.
 fn believing(many: usize, minutes: f64) -> Watch {
     let mut watch = Watch::start(boil());
     let goal = watch.law.goal;
@@ -330,7 +330,7 @@ fn what_was_driven_off_is_reckoned_from_juice_of_two_brix_or_more_and_never_belo
 
 #[test]
 fn a_reading_is_doubtful_while_it_is_likelier_mistyped_than_not() {
-    // A drop that is so many times as likely to be mistyped as to be sound.
+    // A drop that is `times` times as likely to be mistyped as to be sound.
     let doubted = |times: f64| {
         let mut watch = believing(500, 20.0);
         watch.figure(60.0, Figure::Brix(43.8), (1, false), 1.0);

@@ -152,7 +152,7 @@ impl Expected {
     }
 }
 
-/// Whether one is at most so many times the other.
+/// Whether neither is more than `times` times the other.
 fn within(one: Grams, other: Grams, times: f64) -> bool {
     other > Grams::ZERO && (1.0 / times..=times).contains(&(one.as_f64() / other.as_f64()))
 }

@@ -97,7 +97,7 @@ impl Item {
 pub struct WaterBrix(f64);
 
 impl WaterBrix {
-    /// A reading of so many °Bx.
+    /// A reading of this many °Bx.
     ///
     /// # Errors
     /// Outside −5 to 5, or not a number.

@@ -20,7 +20,7 @@ const TARE_FAR: f64 = 4.0;
 pub struct Graduation(f64);
 
 impl Graduation {
-    /// A graduation of so many grams; 0.5 lb is 226.796185 g.
+    /// A graduation of this many grams; 0.5 lb is 226.796185 g.
     ///
     /// # Errors
     /// Not a number from 0.1 g to 100 kg.

@@ -198,7 +198,7 @@ impl LabelSheet {
         self.0.columns * self.0.rows
     }
 
-    /// How many pages so many labels take.
+    /// How many pages this many labels take.
     pub const fn pages(&self, labels: u32) -> u32 {
         labels.div_ceil(self.per_page())
     }

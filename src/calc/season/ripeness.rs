@@ -5,7 +5,7 @@ use super::plantings::Ready;
 use super::weights::Weights;
 use crate::units::PressDate;
 
-/// Cane so many days from being ready is pressed by nobody: it is green, or gone.
+/// Days from being ready beyond which nobody presses cane: it is green, or gone.
 pub const FARTHEST_DAYS: i64 = 28;
 
 /// When the first killing frost comes at a place, from its climate table: the dates by which it has come in 10, 50

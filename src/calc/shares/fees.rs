@@ -214,7 +214,7 @@ pub fn bill(rates: &FeeRates, used: &Used<'_>) -> Bill {
     Bill { lines, total }
 }
 
-/// A price for so many; saturates far above any bill.
+/// A price for `count` pieces; saturates far above any bill.
 fn times(each: Cents, count: u64) -> Cents {
     Cents::new(
         each.get()

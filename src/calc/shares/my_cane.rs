@@ -68,7 +68,7 @@ pub enum LotState {
     DrawnOff,
     /// The lot is in jars and not divided yet.
     InJars,
-    /// Divided; so many jars of the member's wait at the mill.
+    /// Divided; this many jars of the member's wait at the mill.
     ToFetch(i64),
     /// Divided, and no jar of it is the member's: all is carried.
     Shared,

@@ -147,7 +147,7 @@ impl Day {
         self.clock.closes(self.closes)
     }
 
-    /// The starts at which a turn of so many minutes finds room among the turns held, in order.
+    /// The starts at which a turn of this many minutes finds room among the turns held, in order.
     pub fn free_starts(&self, held: &[Span], minutes: Minutes, asker: Asker) -> Vec<DayMinute> {
         if self.closed {
             return Vec::new();

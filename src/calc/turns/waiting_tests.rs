@@ -89,7 +89,7 @@ fn rooms<'a>(boiling: &'a Boiling, held: &'a [Held]) -> Rooms<'a> {
     }
 }
 
-/// Room of that day with those turns; offers end with so many minutes of the day run.
+/// Room of that day with those turns; offers end once this many minutes of the day have run.
 fn allotted(
     turns: &[Held],
     before: Option<&[Held]>,

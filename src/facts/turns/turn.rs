@@ -51,7 +51,7 @@ pub fn still_to_come(turn: &Turn, ticket: Option<TicketId>) -> Result<(), Unmet>
 pub struct ChangeLimits {
     /// Ticket of the turn, once the cane is there.
     pub ticket: Option<TicketId>,
-    /// Members may change it until so many hours before its start.
+    /// Hours before its start up to which members may change it.
     pub cutoff_h: i64,
 }
 

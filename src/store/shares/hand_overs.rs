@@ -217,7 +217,7 @@ pub fn of_member(member: MemberId) -> Question<Vec<HandOverRow>> {
     hand_overs!("where o.member_id = ?1 order by o.number", member)
 }
 
-/// The latest hand-overs, at most so many.
+/// The latest hand-overs, at most `most`.
 pub fn recent(most: i64) -> Question<Vec<HandOverRow>> {
     hand_overs!("order by o.number desc limit ?1", most)
 }
@@ -356,7 +356,7 @@ pub async fn insert(conn: &mut Conn, o: &NewHandOverRow) -> Stored<()> {
     Ok(())
 }
 
-/// Adds so many jars of a kind set aside to a hand-over.
+/// Adds `count` jars of a kind set aside to a hand-over.
 pub async fn insert_jar(conn: &mut Conn, id: HandOverId, of: &AsideRow, count: i64) -> Stored<()> {
     sqlx::query!(
         r#"insert into hand_over_jars (hand_over_id, boil_id, size_name, net_g, part, count)

@@ -70,7 +70,7 @@ pub fn of_season(season: SeasonId) -> Question<Vec<PressDay>> {
     press_days!("where season_id = ?1 order by date", season)
 }
 
-/// The press days from a date on that are not closed, in order of date, so many at most.
+/// The press days from a date on that are not closed, in order of date, at most `most`.
 pub fn open_from(from: PressDate, most: i64) -> Question<Vec<PressDay>> {
     question!(
         PressDay,

@@ -11,7 +11,7 @@ use microlp::{
     TerminationReason, Variable,
 };
 
-/// Seasons with at most so many plantings are solved to the end.
+/// Most plantings of a season that is solved to the end.
 pub const SMALL: usize = 12;
 /// Steps of the search for those, and for larger ones.
 const NODES: (u64, u64) = (20_000, 150);

@@ -27,7 +27,7 @@ const AIMS: [f64; 4] = [0.5, 1.0, 0.75, 0.25];
 /// How many changes are tried in a round.
 const TRIES: usize = 24;
 
-/// Proposes a season in so many rounds of improvement; the same seed gives the same proposal.
+/// Proposes a season in `rounds` rounds of improvement; the same seed gives the same proposal.
 pub fn propose(season: &Season, rounds: usize, seed: u64) -> Proposal {
     let mut chance = Pcg64Mcg::seed_from_u64(seed);
     let mut best = begun(season, &mut chance);
