@@ -34,7 +34,7 @@ pub fn length(path: &Path) -> u64 {
     fs::metadata(path).map_or(0, |found| found.len())
 }
 
-/// Why a database cannot be opened, before anything is tried.
+/// The reasons, known before anything is tried, why a database cannot be opened.
 #[derive(Debug, thiserror::Error)]
 pub enum NotThere {
     /// There is no such file, or it is empty.
@@ -86,7 +86,7 @@ pub fn private(path: &Path) -> io::Result<bool> {
     #[cfg(unix)]
     {
         use std::os::unix::fs::PermissionsExt;
-        // The rights of group and others.
+        // The lowest six bits are the rights of group and others.
         Ok(found.permissions().mode().trailing_zeros() >= 6)
     }
     #[cfg(not(unix))]
@@ -142,7 +142,7 @@ pub fn sync(path: &Path) -> io::Result<()> {
 /// It does not.
 pub fn has_room(path: &Path) -> io::Result<()> {
     let scratch = beside(path, "-room");
-    // One that was left over by a stop in between.
+    // Removes a scratch file that a stop in between left over.
     let _ = fs::remove_file(&scratch);
     let written = new_private(&scratch).and_then(|mut file| {
         file.write_all(&vec![0_u8; ROOM])?;
@@ -178,7 +178,7 @@ pub fn head(path: &Path, most: usize) -> io::Result<Vec<u8>> {
     Ok(bytes)
 }
 
-/// Which file lies at a path: another one put in its place is another, whatever is in it.
+/// The file that lies at a path: another one put in its place is told apart, whatever is in it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Mark {
     path: PathBuf,
@@ -194,7 +194,7 @@ impl Mark {
         }
     }
 
-    /// Where it lies.
+    /// Path of the file.
     pub fn path(&self) -> &Path {
         &self.path
     }

@@ -169,7 +169,7 @@ impl Post {
             }
         }
         match note_letter(writer, clock.read(), id, &went).await {
-            // Given up by a round meanwhile, for its age.
+            // A round gave the letter up meanwhile, for its age.
             Err(Stop::Missing) => Ok(true),
             other => other.map(|()| true),
         }

@@ -17,13 +17,13 @@ use std::fmt::Write as _;
 /// What the figures are taken from.
 #[derive(Debug, Clone)]
 pub(crate) struct Watched {
-    /// Of the site.
+    /// Counts and times of the site's requests.
     pub(crate) figures: Figures,
-    /// Of the writer.
+    /// How long the one writer was waited for and held.
     pub(crate) lookout: Lookout,
-    /// For backups and letters.
+    /// Reader for the state of backups and letters.
     pub(crate) reader: Reader,
-    /// The clock.
+    /// The clock that ages are told by.
     pub(crate) clock: Clock,
 }
 

@@ -128,10 +128,10 @@ pub async fn serve(
     };
     connections::serve(listener, router, signal).await;
     if let Some(figures) = figures {
-        // Over once it was told to stop.
+        // The figures' page ends once it was told to stop.
         let _ = figures.await;
     }
-    // Whatever became of these, the store is closed in order.
+    // However these ended, the store is closed in good order.
     tasks.end().await;
     reader.close().await;
     writer.close().await;
@@ -159,7 +159,7 @@ async fn show_figures(
     let mut stopped = stopped.clone();
     Ok(Some(tokio::spawn(async move {
         let told = async {
-            // That nobody is left to tell it counts as being told.
+            // If nobody is left who could tell it to stop, it stops as well.
             let _ = stopped.wait_for(|stop| *stop).await;
         };
         connections::serve(listener, metrics::page(watched), told).await;

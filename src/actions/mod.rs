@@ -32,10 +32,10 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
 use uuid::{Builder, Uuid};
 
-/// Who acts.
+/// The member who does an action.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Actor {
-    /// The member.
+    /// Id of the member.
     pub id: MemberId,
     /// What the member may do.
     pub role: Role,
@@ -53,10 +53,10 @@ impl Actor {
     }
 }
 
-/// Where new ids come from.
+/// The source of new ids.
 #[derive(Debug, Clone)]
 pub enum Ids {
-    /// The operating system's chance.
+    /// Drawn from the operating system's random numbers.
     Chance,
     /// Counted up, for tests and the demo: the same run makes the same ids.
     Counted(Arc<AtomicU64>),
@@ -85,20 +85,20 @@ impl Ids {
     }
 }
 
-/// What every action is handed: the writer, the instant, new ids, and who acts.
+/// What every action is handed: the writer, the moment, the source of ids, who acts and the form.
 #[derive(Debug, Clone)]
 pub struct Act {
     /// The one writer.
     pub writer: Writer,
-    /// Where to read what grows with the season, before the writer is waited for.
+    /// The reader for what grows with the season, used before the writer is waited for.
     pub reader: Reader,
-    /// The instant of this action.
+    /// The moment of this action.
     pub at: UtcSecond,
-    /// New ids.
+    /// The source of new ids.
     pub ids: Ids,
-    /// Who acts.
+    /// The member who does it.
     pub actor: Actor,
-    /// The form that asked.
+    /// The form that asked for it.
     pub form: SentForm,
 }
 
@@ -110,7 +110,7 @@ pub(crate) struct ReadBefore<T> {
 }
 
 impl<T> ReadBefore<T> {
-    /// What was read in `moment`, from tables that records cover and from no others.
+    /// Holds `facts` that were read in `moment`, from tables that records cover and from no others.
     pub(crate) async fn new(facts: T, moment: &mut Snapshot) -> Done<Self> {
         let last_record = moment.last_record().await?;
         Ok(Self { facts, last_record })
@@ -122,14 +122,14 @@ impl<T> ReadBefore<T> {
     }
 }
 
-/// What every action answers.
+/// The result of every action.
 pub type Done<T> = Result<T, Stop>;
 
 /// An id that a form's answer can be kept as.
 pub trait Answer: Sized {
-    /// As kept.
+    /// The text that the answer is kept as.
     fn keep(&self) -> String;
-    /// As read back; `None` when the text is not one.
+    /// Reads that text back; `None` when it is not one.
     fn read(text: &str) -> Option<Self>;
 }
 
@@ -180,9 +180,9 @@ impl Answer for () {
 
 /// A write transaction that knows whether its form was done before.
 pub(crate) enum Begun<T> {
-    /// Done before; this was the answer.
+    /// The form was done before, with this answer.
     Before(T),
-    /// Not yet: here is the transaction.
+    /// The form was not done yet; here is the transaction to do it in.
     Fresh(WriteTx),
 }
 
@@ -289,7 +289,7 @@ impl Act {
         self.finish_with(tx, nothing, action, answer).await
     }
 
-    /// The same, and makes these changes with it.
+    /// As [`Self::finish`], making these changes as well.
     pub(crate) async fn finish_with<T: Answer>(
         &self,
         tx: WriteTx,
@@ -301,8 +301,8 @@ impl Act {
         finish_form(tx, changes, &self.form, (action, answer), by).await
     }
 
-    /// When whoever acts said so: the time on the paper that is typed in; the tap, where a phone kept the form
-    /// before it was sent; else this instant.
+    /// When whoever acts said so: the time on the paper that is typed in; the tap, if a phone kept the form before
+    /// sending; else this moment.
     pub(crate) fn said_at(&self) -> UtcSecond {
         let on_paper = self.form.paper.and_then(|paper| paper.at);
         let tapped = || self.form.phone.map(|phone| phone.said_at(self.at));
@@ -333,7 +333,7 @@ impl Act {
         self.units_read().ask(tx).await?
     }
 
-    /// Asks for them.
+    /// The question of which units whoever acts reads.
     pub(crate) fn units_read(&self) -> Question<Done<Units>> {
         members::find(self.actor.id).map(|actor| Ok(actor.ok_or(Stop::Missing)?.units))
     }
@@ -343,7 +343,7 @@ impl Act {
         self.ids.next(self.at)
     }
 
-    /// For what only a steward may do: the pages' table says so too, this is the second lock.
+    /// Refuses everybody but stewards: the table of pages does so too, this is the second lock.
     pub(crate) fn steward(&self) -> Done<()> {
         if self.actor.is_steward() {
             Ok(())
@@ -352,7 +352,7 @@ impl Act {
         }
     }
 
-    /// For what only crew and stewards may do.
+    /// Refuses everybody but crew and stewards.
     pub(crate) fn crew(&self) -> Done<()> {
         if self.actor.is_crew() {
             Ok(())

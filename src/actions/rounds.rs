@@ -29,7 +29,7 @@ pub async fn due(reader: &Reader, writer: &Writer, ids: &Ids, at: UtcSecond) -> 
     steps.into_iter().collect()
 }
 
-/// For how long a form may be sent again and still get its first answer, seconds: longer than a
+/// How long a form may be sent again and still get its first answer, seconds: longer than a
 /// season's use of any page that was left open.
 const FORMS_KEPT_S: i64 = 180 * 86_400;
 /// Most forms forgotten in one go, so that the writer is held for a moment only.
@@ -74,7 +74,7 @@ async fn remind(writer: &Writer, ids: &Ids, at: UtcSecond) -> Done<()> {
     Ok(tx.commit().await?)
 }
 
-/// That a turn comes up.
+/// The notice that a turn comes up.
 fn coming(turn: &ComingTurn) -> Tell {
     let when = format!("{} at {}", turn.date.show(), turn.start.show());
     Tell {

@@ -9,7 +9,7 @@ use sha2::{Digest, Sha256};
 /// Most characters kept of what was typed; longer forms are told apart by their digest alone.
 const BOXES_MOST: usize = 4_000;
 
-/// Which sending of which form asks for an action.
+/// The form that asks for an action, as it was sent this time.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct SentForm {
     /// The key the form carries.
@@ -22,7 +22,7 @@ pub struct SentForm {
     pub boxes: String,
     /// What the phone says of it, when it was kept there before it was sent.
     pub phone: Option<FromPhone>,
-    /// What the paper says that it is typed in from.
+    /// What stands on the paper that it is typed in from.
     pub paper: Option<FromPaper>,
     /// The mill's station that it was sent from.
     pub station: Option<StationId>,
@@ -33,9 +33,9 @@ pub struct SentForm {
 pub struct Differs {
     /// The box's name.
     pub name: String,
-    /// What was stored.
+    /// The content that was stored.
     pub stored: String,
-    /// What was sent this time.
+    /// The content that was sent this time.
     pub sent: String,
 }
 
@@ -68,17 +68,17 @@ impl SentForm {
         }
     }
 
-    /// The same form, as a phone kept it before it was sent.
+    /// This form, with what the phone says that kept it before sending.
     pub fn kept(self, phone: Option<FromPhone>) -> Self {
         Self { phone, ..self }
     }
 
-    /// The same form, as it is typed in from paper.
+    /// This form, with what stands on the paper that it is typed in from.
     pub fn on_paper(self, paper: Option<FromPaper>) -> Self {
         Self { paper, ..self }
     }
 
-    /// The same form, as it was sent from a station.
+    /// This form, with the station that it was sent from.
     pub fn sent_at(self, station: Option<StationId>) -> Self {
         Self { station, ..self }
     }

@@ -17,9 +17,9 @@ pub enum Stop {
     /// This form was done before, with something else in it; nothing was written this time.
     #[error("the form was done before with other content")]
     SentOtherwise {
-        /// What the action answered then.
+        /// The answer of the action when it was done.
         answer: String,
-        /// What was stored then against what was sent this time.
+        /// The boxes that hold something else than what was stored.
         differs: Vec<Differs>,
     },
     /// The store failed; nothing was written.

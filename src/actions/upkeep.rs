@@ -23,7 +23,7 @@ pub enum Kind {
 }
 
 impl Kind {
-    /// As stored.
+    /// The word under which the database keeps it.
     pub const fn as_str(self) -> &'static str {
         match self {
             Self::Backup => "backup",

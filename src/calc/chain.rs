@@ -4,22 +4,22 @@
 use sha2::{Digest, Sha256};
 use std::fmt::Write as _;
 
-/// One record, as far as its digest goes.
+/// One record of what was done, as far as its digest covers it.
 #[derive(Debug, Clone, Copy)]
 pub struct Link<'a> {
-    /// Its number, from 1.
+    /// The record's number, from 1 without gaps.
     pub number: i64,
-    /// The table.
+    /// Name of the table that the row is in.
     pub what: &'a str,
-    /// Made, changed, removed or found.
+    /// What was done to the row: made, changed, removed or found.
     pub op: &'a str,
-    /// The row's key.
+    /// Key of the row.
     pub key: &'a str,
     /// Digest of the row's content.
     pub content_digest: &'a str,
-    /// Who; empty: nobody.
+    /// Who did it; empty when nobody is named.
     pub by: &'a str,
-    /// When, as a number; empty: not known.
+    /// When it was done, as a number in text; empty when it is not known.
     pub at: &'a str,
 }
 

@@ -1,6 +1,6 @@
 //! Where each constant and default comes from, as lines that pages can print. Never computes.
 
-/// How well a source stands.
+/// How well a source supports a figure.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum SourceQuality {
     /// Checked against an outside table in the tests.
@@ -31,11 +31,11 @@ impl SourceQuality {
 /// One source line.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Source {
-    /// What it is about: a setting's or a formula's fixed word.
+    /// The setting or formula that it supports, by its fixed word.
     pub key: &'static str,
     /// The line to print.
     pub text: &'static str,
-    /// How well it stands.
+    /// How well it supports the figure.
     pub standing: SourceQuality,
 }
 

@@ -34,7 +34,7 @@ impl Unmet {
         }
     }
 
-    /// What stands in the books is no longer what whoever sent a form had before them.
+    /// The books have changed since whoever sent the form had it before them.
     pub fn changed(sentence: impl Into<String>) -> Self {
         Self::new("changed-meanwhile", sentence)
     }

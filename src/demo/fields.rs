@@ -5,7 +5,7 @@ use crate::actions::Done;
 use crate::actions::season::plantings::{self, NewPlanting};
 use crate::units::{Metres, PressDate, Units};
 
-/// Whose (place among the people), variety, planted, feet of row, days to maturity.
+/// Plantings: the member (place among the people), variety, date, feet of row, days to maturity.
 #[rustfmt::skip] // one line a planting
 const FIELDS: [(usize, &str, &str, &str, i64); 16] = [
     (3, "Aunt Sal’s sweet", "2026-05-28", "420", 105),

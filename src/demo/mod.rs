@@ -43,7 +43,7 @@ pub async fn make(writer: &Writer, reader: &Reader) -> Done<UtcSecond> {
     made(writer, reader).await?.at(TODAY, STARTS_AT)
 }
 
-/// The same, with a simulated probe in the pan of the boil that is lit: whoever runs the demo has it send.
+/// As [`make`], with a simulated probe in the pan of the boil that is lit: whoever runs the demo has it send.
 ///
 /// # Errors
 /// The database is not empty, or the disk is full.

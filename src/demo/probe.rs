@@ -13,11 +13,11 @@ use crate::store::boil::boils;
 use crate::store::turns::press_days;
 use crate::units::{Celsius, Grams, PressDate, ProbeId, Units, UtcSecond};
 
-/// What it shows too much, °C.
+/// How much too high the probe reads, °C.
 const OFF_C: f64 = 0.4;
 /// How far the boil goes on after it is done before the fire is drawn, as a share of its boiling.
 const LATE: f64 = 0.03;
-/// From one sending to the next, seconds.
+/// Time from one sending to the next, seconds.
 pub const EVERY_S: i64 = 10;
 
 /// A simulated probe in the pan of the boil that is lit.

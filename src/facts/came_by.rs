@@ -3,17 +3,17 @@
 use crate::store::people::stations;
 use crate::store::{Question, Together, sent_from_phone};
 
-/// By which way entries came.
+/// The ways by which the entries of a record came.
 #[derive(Debug, Clone, Default)]
 pub struct CameBy {
-    /// Kept on phones before they were sent.
+    /// Entries kept on phones before they were sent.
     pub phones: Vec<sent_from_phone::SentRow>,
-    /// Entered at the mill's own station.
+    /// Entries made at the mill's own station.
     pub stations: Vec<stations::SentRow>,
 }
 
 impl CameBy {
-    /// Of the record that actions answered with: its id, or its number.
+    /// How the entries of a record came; `record`: the id or number that the actions answered with.
     pub fn of(record: &str) -> Question<Self> {
         let found = (
             sent_from_phone::of_record(record),

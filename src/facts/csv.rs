@@ -48,7 +48,7 @@ impl Csv {
         self.cells += 1;
     }
 
-    /// A cell of text.
+    /// Writes a cell of text.
     pub fn text(&mut self, text: impl Display) -> &mut Self {
         self.cell(&text_cell(&text.to_string()));
         self
@@ -66,13 +66,13 @@ impl Csv {
         self
     }
 
-    /// Ends the row.
+    /// Ends the row that is being written.
     pub fn end(&mut self) {
         self.out.push_str("\r\n");
         self.cells = 0;
     }
 
-    /// The whole file.
+    /// The whole file as text.
     pub fn finish(self) -> String {
         self.out
     }

@@ -12,11 +12,11 @@ use crate::units::{Grams, PressDate, UtcSecond};
 /// One size of empty jars.
 #[derive(Debug, Clone)]
 pub struct OfSize {
-    /// Its name.
+    /// Name of the size.
     pub name: String,
     /// Whether it was ever counted.
     pub ever: bool,
-    /// What is left.
+    /// What was counted, and what came and went since.
     pub stock: Stock,
     /// What the next press day needs; `None`: no day is planned, or the season's rules have no such size.
     pub needs: Option<i64>,
@@ -29,18 +29,18 @@ pub struct NextDay {
     pub date: PressDate,
     /// Cane that stands in its turns.
     pub cane: Grams,
-    /// Syrup to expect of it.
+    /// Syrup to expect of that cane.
     pub syrup: Grams,
 }
 
-/// All empty jars.
+/// The stock of empty jars, size by size.
 #[derive(Debug)]
 pub struct EmptyJars {
     /// Size by size: those of the rules first.
     pub sizes: Vec<OfSize>,
     /// The next press day; `None`: none is planned.
     pub day: Option<NextDay>,
-    /// What was written, latest first.
+    /// What was written of empty jars, latest first.
     pub lines: Vec<EmptyRow>,
 }
 

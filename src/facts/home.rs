@@ -25,10 +25,10 @@ use crate::units::{
     UtcSecond, Zone,
 };
 
-/// What every member sees.
+/// What every member sees on the home page.
 #[derive(Debug)]
 pub struct MemberHome {
-    /// The civil date.
+    /// Today's date at the co-op.
     pub today: PressDate,
     /// Turns to come, in order.
     pub turns: Vec<NextTurn>,
@@ -36,13 +36,13 @@ pub struct MemberHome {
     pub abouts: Abouts,
     /// Press days that are not closed, by date.
     pub days: Vec<DayLine>,
-    /// The last shares, latest first.
+    /// The member's last shares, latest first.
     pub shares: Vec<LastShare>,
     /// The cane of this season's tickets, by number.
     pub cane: Vec<MyTicket>,
     /// The next days that turns can be booked or waited for on, with what is left of each.
     pub to_book: Vec<DayLeft>,
-    /// Syrup, money and jars.
+    /// The member's balance of syrup, money and jars.
     pub balance: Balance,
     /// Year of the season in use, if one was opened.
     pub year: Option<i64>,
@@ -59,9 +59,9 @@ pub struct MemberHome {
 /// A card that somebody else acts for, with what is under way of it.
 #[derive(Debug)]
 pub struct OtherCard {
-    /// Whose.
+    /// The member whose card it is.
     pub id: MemberId,
-    /// Name.
+    /// That member's name.
     pub name: MemberName,
     /// Turns to come, in order.
     pub turns: Vec<NextTurn>,
@@ -73,14 +73,14 @@ pub struct OtherCard {
     pub places: Vec<PlaceInLine>,
 }
 
-/// What is left of a press day.
+/// A press day with what room is left on it.
 #[derive(Debug, Clone, Copy)]
 pub struct DayLeft {
     /// Its date.
     pub date: PressDate,
-    /// The mill starts.
+    /// When the mill starts.
     pub opens: MinuteOfDay,
-    /// The mill stops.
+    /// When the mill stops.
     pub closes: MinuteOfDay,
     /// Minutes that are neither taken nor on offer.
     pub left: Minutes,
@@ -89,7 +89,7 @@ pub struct DayLeft {
 }
 
 impl DayLeft {
-    /// For a member.
+    /// The room of a press day as a member finds it.
     fn of(room: &DayRoom, at: UtcSecond) -> Self {
         let asker = Asker { at, crew: false };
         Self {
@@ -110,7 +110,7 @@ const OFFERED_MOST: i64 = 4;
 pub struct PlaceInLine {
     /// The member's own entry.
     pub entry: Entry,
-    /// The list of that day.
+    /// The waiting list of that day.
     pub list: Vec<Entry>,
 }
 
@@ -213,7 +213,7 @@ impl Card {
         })
     }
 
-    /// What is still to be read of it.
+    /// What is read in a second step, once it is known where the card's cane is.
     fn later(
         &self,
         around: &SharedFacts,
@@ -341,16 +341,16 @@ fn running_of(
     Some(RunningDay::of(day, season))
 }
 
-/// What crew see besides.
+/// What the crew sees on the home page besides.
 #[derive(Debug, Clone)]
 pub struct CrewHome {
     /// Boils that are not divided, oldest first.
     pub boils: Vec<OpenBoil>,
-    /// What is called of those on the fire.
+    /// What each boil on the fire calls for.
     pub called: Vec<(LotCode, Call)>,
-    /// Calls to make.
+    /// How many calls somebody has to make.
     pub calls: usize,
-    /// The running day.
+    /// The press day that is running, if one is.
     pub running: Option<RunningDay>,
 }
 
@@ -361,7 +361,7 @@ impl CrewHome {
         called.map_or_else(String::new, |(_, call)| format!("{}. ", call.words()))
     }
 
-    /// What crew see but for the running day; `letters_sent`: there is a mail server.
+    /// What the crew sees but for the running day; `letters_sent`: there is a mail server.
     pub fn of(letters_sent: bool, (zone, at): (&Zone, UtcSecond)) -> Question<Self> {
         let found = (
             home::open_boils(),
@@ -379,7 +379,7 @@ impl CrewHome {
 /// The lists of a running day.
 #[derive(Debug, Clone)]
 pub struct RunningDay {
-    /// The day.
+    /// The press day.
     pub day: DayLine,
     /// Turns that have not come yet, in order.
     pub expected: Vec<Expected>,

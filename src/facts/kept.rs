@@ -9,7 +9,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 /// Answers by what was asked and by the mark under which it was read.
 type Shelf<K, V> = Mutex<Vec<(K, Mark, Arc<V>)>>;
 
-/// What was read last of some kind, the latest at the end.
+/// Answers of one kind that were read last, the latest at the end.
 #[derive(Debug)]
 pub(crate) struct Kept<K, V> {
     shelf: Shelf<K, V>,
@@ -17,7 +17,7 @@ pub(crate) struct Kept<K, V> {
 }
 
 impl<K: PartialEq, V> Kept<K, V> {
-    /// An empty shelf that holds so many.
+    /// An empty shelf that holds at most this many.
     pub(crate) const fn new(most: usize) -> Self {
         Self {
             shelf: Mutex::new(Vec::new()),
@@ -46,7 +46,7 @@ impl<K: PartialEq, V> Kept<K, V> {
         Ok(self.put(key, Some(mark.clone()), fresh))
     }
 
-    /// The same as a question, asked only where nothing is kept.
+    /// As [`Self::at`], as a question that is asked only where nothing is kept.
     pub(crate) fn ask(
         &'static self,
         mark: Option<&Mark>,

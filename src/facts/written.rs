@@ -11,20 +11,20 @@ use crate::store::{Conn, Stored, schema_as_made, steps_amiss};
 use serde_json::{Map, Value};
 use std::collections::{BTreeMap, BTreeSet};
 
-/// What was found.
+/// What looking over the records found.
 #[derive(Debug, Default)]
 pub struct LookedOver {
     /// Records that were looked over.
     pub records: usize,
     /// Number and digest of each record that the program wrote, in order.
     pub chain: Vec<(i64, String)>,
-    /// What is not as it was written, one sentence each.
+    /// What differs from how it was written, one sentence each.
     pub differs: Vec<String>,
     /// Every table that the program makes is there.
     pub whole: bool,
 }
 
-/// Kind, name and SQL.
+/// Kind, name and SQL of a table, index or trigger.
 type SchemaRow = (String, String, String);
 
 /// A row by the table and its key.
@@ -58,7 +58,7 @@ pub async fn look_over(conn: &mut Conn) -> Stored<LookedOver> {
         .iter()
         .any(|table| gone.contains(*table))
     {
-        // Without what was written there is nothing to compare with.
+        // If nothing of what was written is left, there is nothing to compare with.
         return Ok(out);
     }
     let all = records::all(conn).await?;
@@ -95,7 +95,7 @@ fn gone(as_made: &[SchemaRow], found: &[SchemaRow]) -> BTreeSet<String> {
     gone.map(|(_, name, _)| name.clone()).collect()
 }
 
-/// What was lost with a table.
+/// A sentence that tells how many records were lost with a table.
 fn lost_with(table: &str, all: &[Record]) -> String {
     let named = table.replace('_', " ");
     let made = all.iter().filter(|r| r.what == table && r.op == "made");
@@ -225,7 +225,7 @@ fn replay(
             op => {
                 let without_name = nameless.contains_key(&record.number);
                 if without_name && op == "changed" && fixed.contains(&record.what) {
-                    // Of the row a name was taken out, as of what was written before: nothing else may differ.
+                    // When a name was taken out of a row, or of its records, nothing else may differ.
                     if let Some((was, _)) = left.rows.get(&row) {
                         differences(out, (&record.what, &label), was, &record.content, words);
                     }

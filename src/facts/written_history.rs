@@ -10,14 +10,14 @@ use crate::units::{MemberId, UtcSecond, Zone};
 use serde_json::{Map, Value, json};
 use std::collections::BTreeMap;
 
-/// One thing that was written.
+/// One record of something that was written.
 #[derive(Debug, Clone)]
 pub struct Change {
-    /// When; `None`: before the program noted it.
+    /// When it was written; `None`: before the program noted it.
     pub at: Option<UtcSecond>,
-    /// Who; empty: nobody sent a form for it.
+    /// Who wrote it; empty: nobody sent a form for it.
     pub by: String,
-    /// What it is.
+    /// What was written, in words.
     pub what: String,
     /// "made", "a further version", "changed", "removed", or "by hand".
     pub op: &'static str,
@@ -25,12 +25,12 @@ pub struct Change {
     pub changes: Vec<String>,
 }
 
-/// Those that are found, newest first.
+/// The records that were found, newest first.
 #[derive(Debug)]
 pub struct History {
-    /// At most as many as were asked for.
+    /// The records to show, at most as many as were asked for.
     pub shown: Vec<Change>,
-    /// Whether there are more.
+    /// Whether there are more than are shown.
     pub more: bool,
 }
 
@@ -211,7 +211,7 @@ fn became(table: &str, (was, is): (&str, &str), words: &Words, passing: &[&str])
     let read = |text: &str| serde_json::from_str::<Map<String, Value>>(text).unwrap_or_default();
     let (was, is) = (read(was), read(is));
     is.iter()
-        // It only counts the changes.
+        // A version only counts the changes.
         .filter(|(column, value)| was.get(*column) != Some(value) && *column != "version")
         .filter(|(column, _)| !passing.contains(&column.as_str()))
         .map(|(column, value)| {

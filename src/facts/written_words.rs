@@ -10,11 +10,11 @@ use crate::units::{LotCode, PressDate, UtcSecond, Zone};
 use serde_json::{Map, Value};
 use std::collections::BTreeMap;
 
-/// What rows are called.
+/// The names that rows are called by.
 #[derive(Debug)]
 pub(super) struct Words {
     zone: Option<Zone>,
-    /// What the row of an id is called.
+    /// The name of each row, by its id.
     names: BTreeMap<String, String>,
 }
 
@@ -56,7 +56,7 @@ impl Words {
         Ok(Self::of_all(zone, all))
     }
 
-    /// The same for a place whose time is known, or in plain seconds.
+    /// The names from these records, with times in this zone; `None`: in plain seconds.
     pub(super) fn of_all(zone: Option<Zone>, all: &[Record]) -> Self {
         let mut words = Self {
             zone,
@@ -105,7 +105,7 @@ impl Words {
         }
     }
 
-    /// What a row with an id is called elsewhere.
+    /// The name by which other rows call this one.
     fn called(&self, table: &str, columns: &Columns) -> Option<String> {
         let text = |name: &str| columns.get(name).map(plain).unwrap_or_default();
         let bare = |name: &str| text(name).trim_matches(['“', '”']).to_owned();
@@ -145,7 +145,7 @@ impl Words {
         })
     }
 
-    /// What the row of an id in a column is called.
+    /// The name of the row whose id stands in this column.
     pub(super) fn name(&self, columns: &Columns, column: &str) -> String {
         match columns.get(column) {
             Some(Value::String(id)) => self
@@ -228,7 +228,7 @@ impl Words {
         }
     }
 
-    /// Who acts for a card, in words.
+    /// A line of a household in words: who acts for which card.
     fn household(&self, columns: &Columns) -> String {
         let acts = columns.get("acts").and_then(Value::as_i64) == Some(1);
         let acts = if acts {
@@ -301,7 +301,7 @@ impl Words {
         }
     }
 
-    /// A value as it was and as it is, in words: to the second where they are of one minute, and bare where they would look alike.
+    /// A value before and after, in words: to the second within one minute, and bare where both would look alike.
     pub(super) fn both(&self, column: &str, was: &Value, is: &Value) -> (String, String) {
         let (before, after) = (self.value(column, was), self.value(column, is));
         if before != after {

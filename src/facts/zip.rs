@@ -3,7 +3,7 @@
 
 /// The date that stands beside each file, 1 January 1980, so that the same book gives the same bytes.
 const DATE: u16 = (1 << 5) | 1;
-/// Names are UTF-8 (bit 11).
+/// Flag that names are UTF-8 (bit 11).
 const FLAGS: u16 = 1 << 11;
 /// The version of the format that is needed: 2.0.
 const NEEDED: u16 = 20;
@@ -12,7 +12,7 @@ const NEEDED: u16 = 20;
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct TooLarge;
 
-/// A zip under way.
+/// A zip file that is being written.
 #[derive(Debug, Default)]
 pub struct Zip {
     out: Vec<u8>,

@@ -5,9 +5,9 @@ use crate::units::{MinuteOfDay, PressDate, UtcSecond, Zone};
 use anyhow::{Context, ensure};
 use std::path::{Path, PathBuf};
 
-/// What the name of a backup begins with.
+/// First part of every backup's name.
 const BEGINS: &str = "canewright-";
-/// What it ends with.
+/// Last part of every backup's name.
 const ENDS: &str = ".db";
 
 /// An instant as it stands in names of files, in UTC: `2026-09-19T130012Z`. In order of time they are in order

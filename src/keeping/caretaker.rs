@@ -57,7 +57,7 @@ pub async fn look_after(
         ..Done::default()
     };
     for n in 0.. {
-        // What is not as it should be, the writer's lookout says in the log.
+        // The writer's lookout writes into the log what is not as it should be.
         let _ = writer.lookout().still_there();
         if n % LOOKS_A_PULSE == 0 {
             let at = clock.read();

@@ -15,9 +15,9 @@ const OLD_S: i64 = 2 * 86_400;
 /// What a look found: each a sentence.
 #[derive(Debug, Default)]
 pub struct Found {
-    /// As it should be.
+    /// What is as it should be.
     pub good: Vec<String>,
-    /// Not as it should be, with what to do.
+    /// What is not as it should be, with what to do.
     pub bad: Vec<String>,
 }
 

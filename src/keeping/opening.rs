@@ -89,7 +89,7 @@ pub async fn open(path: &Path, may_make: bool, at: UtcSecond) -> anyhow::Result<
 pub struct Beside {
     /// The one writer of this program.
     pub writer: Writer,
-    /// Readers.
+    /// The read-only connections.
     pub reader: Reader,
     /// The claim, when no server has it.
     pub claim: Option<Claim>,
@@ -106,7 +106,7 @@ pub async fn open_beside(path: &Path) -> anyhow::Result<Beside> {
     if let Some(claim) = &mut claim {
         log_belongs(path, claim).await?;
         as_it_was_closed(path, claim)?;
-        // What is written now breaks the seal.
+        // Whatever is written from now on breaks the seal.
         let numbers = claim.numbers().to_owned();
         claim.note(&numbers).context("the claim was not noted")?;
     }
@@ -210,7 +210,7 @@ async fn log_belongs(path: &Path, claim: &Claim) -> anyhow::Result<()> {
     }
     let fits = match store::number_of(path) {
         Some(number) if !claim.numbers().is_empty() => claim.numbers().contains(&number),
-        // Served last by a program that noted no numbers: it shows in the pages whether they belong together.
+        // A program that noted no numbers served it last: the pages show whether file and log belong together.
         _ => sound_together(path).await?,
     };
     ensure!(
@@ -272,7 +272,7 @@ async fn sound_together(path: &Path) -> anyhow::Result<bool> {
             .is_ok_and(|found| found.is_whole())),
         Err(error) => Err(error).context("the log could not be looked at"),
     };
-    // Scratch: what is left over does no harm.
+    // A scratch folder that is left over does no harm.
     let _ = std::fs::remove_dir_all(&scratch);
     found
 }

@@ -44,7 +44,7 @@ pub async fn restore(backup: &Path, path: &Path, at: UtcSecond) -> anyhow::Resul
     let books = match prepare(backup, &part, folder).await {
         Ok(books) => books,
         Err(error) => {
-            // What is left of it is of no use to anybody.
+            // The unfinished copy is of no use to anybody.
             let _ = std::fs::remove_file(&part);
             return Err(error);
         }
@@ -58,7 +58,7 @@ pub async fn restore(backup: &Path, path: &Path, at: UtcSecond) -> anyhow::Resul
         ),
         None => "the copy was not put in place".to_owned(),
     })?;
-    // Numbers noted were those of the old file; the copy has no log, so that none is missed.
+    // The numbers noted were the old file's; the copy has no log, so none is needed for it.
     claim.note(&[])?;
     Ok(Restored { aside, books })
 }

@@ -26,7 +26,7 @@ pub struct Tasks {
 }
 
 impl Tasks {
-    /// None yet.
+    /// A set without any task yet.
     pub fn new(writer: &Writer, clock: Clock, stopped: &watch::Receiver<bool>) -> Self {
         Self {
             writer: writer.clone(),

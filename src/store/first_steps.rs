@@ -3,36 +3,36 @@
 use crate::store::Question;
 use crate::store::question::question;
 
-/// What is there already.
+/// The first steps of a co-op, and which of them are done.
 #[derive(Debug, Clone)]
 #[expect(
     clippy::struct_excessive_bools,
     reason = "each step is done or not, by itself"
 )]
 pub struct FirstSteps {
-    /// A scale and a vessel are in use.
+    /// Whether a scale and a vessel are in use.
     pub mill: bool,
-    /// A pan is in use.
+    /// Whether a pan is in use.
     pub pan: bool,
-    /// Somebody is a member beside the first steward.
+    /// Whether somebody is a member beside the first steward.
     pub members: bool,
-    /// Somebody beside the first steward was invited.
+    /// Whether somebody beside the first steward was invited.
     pub invited: bool,
     /// The year of the latest season; `None`: none is open.
     pub year: Option<i64>,
-    /// Its rules are confirmed.
+    /// Whether that season's rules are confirmed.
     pub confirmed: bool,
-    /// A press day is planned.
+    /// Whether a press day is planned.
     pub day: bool,
-    /// Cane was weighed in.
+    /// Whether cane was weighed in.
     pub ticket: bool,
-    /// A boil was lit.
+    /// Whether a boil was lit.
     pub boil: bool,
-    /// A boil is divided: every member in it has a statement.
+    /// Whether a boil is divided: every member in it has a statement then.
     pub divided: bool,
 }
 
-/// What is there already.
+/// The first steps of a co-op, and which of them are done.
 pub fn read() -> Question<FirstSteps> {
     question!(FirstSteps,
         r#"select exists (select 1 from scales where retired_at is null)

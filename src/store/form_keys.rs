@@ -4,12 +4,12 @@ use super::question::{change, question};
 use super::{Conn, Question, Stored};
 use crate::units::{FormKey, MemberId, UtcSecond};
 
-/// A form that was done.
+/// A form whose action was done.
 #[derive(Debug, Clone)]
 pub struct DoneForm {
     /// SHA-256 of what was typed; empty from before digests were kept.
     pub digest: String,
-    /// What was typed, as a form is sent, without what is secret.
+    /// What was typed, as a form is sent, without secrets.
     pub boxes: String,
     /// The id the action answered with.
     pub result: String,

@@ -11,7 +11,7 @@ use crate::units::{
 /// A turn still to come.
 #[derive(Debug, Clone)]
 pub struct NextTurn {
-    /// Id.
+    /// Id of the turn.
     pub id: TurnId,
     /// Its press day.
     pub date: PressDate,
@@ -49,11 +49,11 @@ pub struct LastShare {
     pub date: PressDate,
     /// Solids the member brought.
     pub solids: Grams,
-    /// Syrup entitled to.
+    /// Syrup that the member is entitled to.
     pub entitled: Grams,
     /// Syrup in jars set aside.
     pub jarred: Grams,
-    /// Owed afterwards.
+    /// Grams owed to the sharer afterwards; below zero: had too much.
     pub carry: Grams,
     /// It is open to be put right, and will be divided again.
     pub reopened: bool,
@@ -91,7 +91,7 @@ impl Balance {
     }
 }
 
-/// What stands in a member's ledger, and jars that wait.
+/// A member's balance by the ledger, and the jars that wait.
 pub fn balance(member: MemberId) -> Question<Balance> {
     question!(Balance,
         r#"select (select coalesce(sum(grams), 0) from ledger where member_id = ?1) as "grams!: Grams",
@@ -105,13 +105,13 @@ pub fn balance(member: MemberId) -> Question<Balance> {
 /// A press day in the lists of home.
 #[derive(Debug, Clone)]
 pub struct DayLine {
-    /// Id.
+    /// Id of the press day.
     pub id: PressDayId,
     /// Date.
     pub date: PressDate,
-    /// The mill starts.
+    /// When the mill starts.
     pub opens: MinuteOfDay,
-    /// The mill stops.
+    /// When the mill stops.
     pub closes: MinuteOfDay,
     /// Turns held.
     pub turns: i64,
@@ -136,7 +136,7 @@ pub fn open_days() -> Question<Vec<DayLine>> {
 pub struct Expected {
     /// The turn.
     pub id: TurnId,
-    /// Whose.
+    /// Name of the member whose turn it is.
     pub name: MemberName,
     /// Its start.
     pub start: ClockTime,
@@ -144,7 +144,7 @@ pub struct Expected {
     pub cane: Grams,
 }
 
-/// Who is still expected on a press day, in order.
+/// The turns still expected on a press day, in order.
 pub fn expected(day: PressDayId) -> Question<Vec<Expected>> {
     question!(
         Expected,
@@ -161,11 +161,11 @@ pub fn expected(day: PressDayId) -> Question<Vec<Expected>> {
 /// A ticket whose cane has been weighed and whose juice has not been measured.
 #[derive(Debug, Clone)]
 pub struct Unpressed {
-    /// Id.
+    /// Id of the ticket.
     pub id: TicketId,
     /// Ticket number.
     pub ticket: i64,
-    /// Whose.
+    /// Name of the member whose cane it is.
     pub name: MemberName,
     /// When its first load was on the scale.
     pub made_at: UtcSecond,
@@ -189,15 +189,15 @@ pub fn unpressed(day: PressDayId) -> Question<Vec<Unpressed>> {
 /// A juice that stands in a vessel, not all poured into a boil.
 #[derive(Debug, Clone)]
 pub struct WaitingJuice {
-    /// Id.
+    /// Id of the juice.
     pub id: JuiceId,
     /// Ticket number.
     pub ticket: i64,
-    /// Whose.
+    /// Name of the member whose juice it is.
     pub name: MemberName,
-    /// Where it stands.
+    /// Name of the vessel that it stands in.
     pub vessel: String,
-    /// Since when.
+    /// When it was pressed.
     pub pressed_at: UtcSecond,
 }
 
@@ -253,13 +253,13 @@ pub struct Desk {
     pub without_account: i64,
     /// Members who owe money.
     pub owing: i64,
-    /// What they owe together.
+    /// Money that they owe together.
     pub owed: Cents,
     /// Jars set aside and not handed over, the mill's included.
     pub jars: i64,
 }
 
-/// A steward's counts.
+/// Counts the members, money and jars that a steward looks at.
 pub fn desk() -> Question<Desk> {
     question!(Desk,
         r#"select (select count(*) from members m where m.left_at is null

@@ -7,7 +7,7 @@ use std::path::Path;
 use std::sync::{Arc, Mutex, PoisonError};
 use std::time::Duration;
 
-/// See the module's head.
+/// Watches for what keeps the database from being written, as the head of this file tells.
 #[derive(Debug, Clone)]
 pub struct Lookout(Arc<State>);
 
@@ -17,18 +17,18 @@ struct State {
     trouble: Mutex<Option<Trouble>>,
     /// How often, and how long in all, somebody waited for the one writer.
     waits: Mutex<(u64, Duration)>,
-    /// How often, how long in all, and of that for the commits alone, the one writer was held by what was committed.
+    /// How often and how long committed transactions held the one writer, and how long of that for the commits.
     held: Mutex<Held>,
 }
 
 /// How long the one writer was held.
 #[derive(Debug, Clone, Copy, Default)]
 pub struct Held {
-    /// Transactions that were committed.
+    /// How many transactions were committed.
     pub times: u64,
-    /// From their beginning until the commit was asked for.
+    /// Time from their beginning until the commit was asked for.
     pub before_commit: Duration,
-    /// In the commits: records sealed, and all of it on the disk.
+    /// Time of the commits: records sealed, and all of it on the disk.
     pub committing: Duration,
 }
 
@@ -43,7 +43,7 @@ impl Lookout {
         }))
     }
 
-    /// Where the file lies.
+    /// Path of the database file.
     pub fn path(&self) -> &Path {
         self.0.mark.path()
     }
@@ -60,7 +60,7 @@ impl Lookout {
         Err(Trouble::Gone)
     }
 
-    /// What keeps the database from being written, as was last noticed.
+    /// The trouble last noticed that keeps the database from being written.
     pub fn trouble(&self) -> Option<Trouble> {
         *self
             .0
@@ -113,7 +113,7 @@ impl Lookout {
         }
     }
 
-    /// Something was written again.
+    /// Notes that something was written again, so that a trouble noticed before is over.
     pub fn wrote(&self) {
         if let Some(was) = self.put(None) {
             tracing::warn!(

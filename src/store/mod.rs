@@ -54,23 +54,23 @@ pub enum StoreError {
     /// The schema is older than this program's, and the file is only to be read.
     #[error("The database was written by an older Canewright (schema {0}).")]
     Older(i64),
-    /// What keeps the database from being written or read at present.
+    /// The file or its disk keeps the database from being written or read.
     #[error("{}", .0.what())]
     Trouble(#[from] Trouble),
     /// Something stored does not read back.
     #[error("stored {what} does not read back: {found}")]
     Corrupt {
-        /// Table and column.
+        /// The table and column it stands in.
         what: &'static str,
-        /// What was found.
+        /// The value that was found.
         found: String,
     },
     /// An update that must touch one row touched another number of them.
     #[error("{what}: {rows} rows instead of one")]
     NotOneRow {
-        /// The statement's purpose.
+        /// What the statement was to do.
         what: &'static str,
-        /// Rows touched.
+        /// How many rows it touched.
         rows: u64,
     },
 }
@@ -85,14 +85,14 @@ impl StoreError {
     }
 }
 
-/// What every store function answers.
+/// The result of every function of the store.
 pub type Stored<T> = Result<T, StoreError>;
 
 /// What the functions of this floor are handed: a connection inside a [`WriteTx`] or [`Snapshot`].
 pub type Conn = SqliteConnection;
 
 impl StoreError {
-    /// That something stored does not read back, in words, when it is that: somebody wrote into the file by hand.
+    /// In words, that something stored does not read back, if that is the error: somebody wrote into the file by hand.
     ///
     /// # Errors
     /// It is something else.
@@ -108,7 +108,7 @@ impl StoreError {
         }
     }
 
-    /// What is the matter with the file or its disk, when it is that.
+    /// The trouble with the file or its disk, if that is the cause.
     pub fn trouble(&self) -> Option<Trouble> {
         match self {
             Self::Trouble(trouble) => Some(*trouble),
@@ -130,7 +130,7 @@ pub fn in_json<T: ToString>(ids: impl IntoIterator<Item = T>) -> String {
     format!("[{}]", quoted.join(","))
 }
 
-/// For updates that must touch exactly one row.
+/// Checks that an update touched exactly one row.
 fn one_row(done: &sqlx::sqlite::SqliteQueryResult, what: &'static str) -> Stored<()> {
     match done.rows_affected() {
         1 => Ok(()),

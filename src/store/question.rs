@@ -25,14 +25,14 @@ type Value = Box<dyn Fn(&mut SqliteArguments) -> Result<(), BoxDynError> + Send>
 /// Most statements of one message: SQLite takes a million bytes, <https://www.sqlite.org/limits.html>.
 const ARMS_MOST: usize = 100;
 
-/// One statement of a question.
+/// One SQL statement of a question.
 struct Arm {
     sql: &'static str,
-    /// What it asks for: `?1` and so on.
+    /// The values to bind to `?1` and so on.
     values: Vec<Value>,
 }
 
-/// What the arms of a question answered, in their order.
+/// The rows that each statement of a question gave, in their order.
 struct Answers(VecDeque<Vec<SqliteRow>>);
 
 /// Reads what a question's arms answered.
@@ -69,7 +69,7 @@ where
             let read = pin!(query.fetch_all(Given(rows)));
             match read.poll(&mut Context::from_waker(Waker::noop())) {
                 Poll::Ready(rows) => Ok(rows?),
-                // Rows that are there already keep nobody waiting.
+                // The rows are all there already, so reading them never has to wait.
                 Poll::Pending => Err(StoreError::Unfit("rows were not read".to_owned())),
             }
         }),
@@ -118,7 +118,7 @@ pub(super) use question;
 /// A change of one statement, which answers nothing: the statement, what it asks for.
 macro_rules! change {
     ($sql:literal $(, $value:expr)* $(,)?) => {{
-        // Only so that it is checked when the program is built.
+        // Never run: it stands here only so that it is checked when the program is built.
         drop(sqlx::query!($sql $(, $value)*));
         let values = vec![$($crate::store::question::value($value.to_owned())),*];
         $crate::store::question::done($sql, values)
@@ -135,12 +135,12 @@ impl<T: Send + 'static> Question<T> {
         }
     }
 
-    /// The same question with its answer made into another.
+    /// This question, with its answer turned into another value.
     pub fn map<U>(self, f: impl FnOnce(T) -> U + Send + 'static) -> Question<U> {
         self.try_map(|answer| Ok(f(answer)))
     }
 
-    /// The same, where what is stored may not read back.
+    /// As [`Self::map`], where reading the stored value back may fail.
     pub fn try_map<U>(self, f: impl FnOnce(T) -> Stored<U> + Send + 'static) -> Question<U> {
         let read = self.read;
         Question {
@@ -189,10 +189,10 @@ impl<T: Send + 'static> Question<T> {
 
 /// Questions that are asked in one message.
 pub trait Together {
-    /// Their answers.
+    /// Type of their answers together.
     type Answer;
 
-    /// All of them as one.
+    /// One question that asks all of them.
     fn together(self) -> Question<Self::Answer>;
 }
 
@@ -265,7 +265,7 @@ async fn answered(conn: &mut Conn, arms: Vec<Arm>) -> Stored<VecDeque<Vec<Sqlite
     let mut arm = 0;
     while let Some(next) = poll_fn(|context| told.as_mut().poll_next(context)).await {
         match (next?, rows.get_mut(arm)) {
-            // A statement has told all it has.
+            // One statement has given all its rows; those of the next follow.
             (Either::Left(_), _) => arm += 1,
             (Either::Right(row), Some(rows)) => rows.push(row),
             (Either::Right(_), None) => {

@@ -16,15 +16,15 @@ pub const WHOLE_TABLE: &str = "[]";
 /// A record as it stands.
 #[derive(Debug, Clone)]
 pub struct Record {
-    /// Its number.
+    /// Number of the record.
     pub number: i64,
-    /// The table.
+    /// Name of the table that the row is in.
     pub what: String,
-    /// Made, changed, removed or found.
+    /// What was done to the row: made, changed, removed or found.
     pub op: String,
     /// The row's key, a JSON array.
     pub key: String,
-    /// The row, a JSON object.
+    /// Content of the row, a JSON object.
     pub content: String,
     /// Digest of the content.
     pub content_digest: String,
@@ -32,7 +32,7 @@ pub struct Record {
     pub digest: String,
     /// Who sent the form; `None`: nobody did.
     pub by_id: Option<MemberId>,
-    /// When.
+    /// When the form was sent; `None`: no form was.
     pub at: Option<UtcSecond>,
 }
 
@@ -92,7 +92,7 @@ fn triggers(table: &str, columns: &Columns) -> [(String, String); 3] {
     .map(|(op, event, of)| {
         let (key, content) = as_json(columns, of);
         let name = format!("record_{table}_{op}");
-        // Whatever passes alone makes no record.
+        // A change of nothing but passing columns makes no record.
         let event = if event == "update" && PASSING.iter().any(|(name, _)| *name == table) {
             format!("update of {}", columns.all.join(", "))
         } else {
@@ -170,7 +170,7 @@ pub async fn all(conn: &mut Conn) -> Stored<Vec<Record>> {
 /// A record with the number and name of who sent the form.
 #[derive(Debug, Clone)]
 pub struct RowRecord {
-    /// The record.
+    /// What was recorded.
     pub record: Record,
     /// Number and name today; `None`: nobody sent a form.
     pub by: Option<(i64, MemberName)>,
@@ -259,8 +259,8 @@ pub async fn schema(conn: &mut Conn) -> Stored<Vec<(String, String, String)>> {
     .await?)
 }
 
-/// What tells one content of the covered tables from every other, in whatever file, but for those in which what is kept does not
-/// look: their last record with its digest, which takes in all before it.
+/// A mark that differs when the content of the covered tables does, in whatever file, but for those columns that
+/// readers of what is kept do not look at: the last record with its digest, which takes in all before it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Mark {
     number: i64,

@@ -2,7 +2,7 @@
 
 use super::StoreError;
 
-/// As the triggers of `season_locks` say it.
+/// Message of the triggers that guard a locked season, see `season_locks`.
 const LOCKED: &str = "this season is locked";
 
 impl StoreError {

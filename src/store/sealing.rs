@@ -13,9 +13,9 @@ pub(super) fn digest_of(text: &str) -> String {
 /// The last record.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Last {
-    /// Its number; nought: there is none.
+    /// Number of the record; nought: there is none.
     pub(super) number: i64,
-    /// Its digest; empty: it is not sealed, or there is none.
+    /// Digest of the record; empty: it is not sealed, or there is none.
     digest: String,
 }
 
@@ -29,7 +29,7 @@ pub(super) fn last() -> Question<Last> {
     .map(Option::unwrap_or_default)
 }
 
-/// The same of a database that may be older than the table of records.
+/// As [`last`], for a database that may be older than the table of records.
 pub(super) async fn last_if_any(conn: &mut Conn) -> Stored<Last> {
     let made: bool =
         sqlx::query_scalar("select exists (select 1 from sqlite_schema where name = 'records')")
@@ -42,7 +42,7 @@ pub(super) async fn last_if_any(conn: &mut Conn) -> Stored<Last> {
     }
 }
 
-/// The digest that the next one takes in: of the last record up to there that is sealed.
+/// The digest that the next record takes in: that of the last sealed record up to there.
 async fn sealed_before(conn: &mut Conn, after: &Last) -> Stored<String> {
     if !after.digest.is_empty() {
         return Ok(after.digest.clone());
@@ -66,7 +66,7 @@ pub(super) struct Fresh {
     content: String,
 }
 
-/// The records after `after`.
+/// The records that were added after `after`.
 pub(super) fn fresh(after: &Last) -> Question<Vec<Fresh>> {
     question!(
         Fresh,

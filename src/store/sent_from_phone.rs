@@ -8,15 +8,15 @@ use crate::units::{FormKey, MemberId, MemberName, SeasonId, UtcSecond};
 /// A form that a phone kept before it was sent.
 #[derive(Debug, Clone, Copy)]
 pub struct NewSentRow<'a> {
-    /// Its key.
+    /// Key of the form.
     pub key: FormKey,
-    /// What was done.
+    /// Name of the action that was done.
     pub action: &'a str,
     /// The address it was sent to.
     pub target: &'a str,
     /// The id that the action answered with.
     pub record: &'a str,
-    /// Who.
+    /// The member who sent it.
     pub member: MemberId,
     /// The tap, by the phone's own clock.
     pub tapped_at: UtcSecond,
@@ -24,16 +24,16 @@ pub struct NewSentRow<'a> {
     pub ahead_s: Option<i64>,
     /// The tap, by the mill's clock.
     pub said_at: UtcSecond,
-    /// When it arrived.
+    /// When the form arrived.
     pub arrived_at: UtcSecond,
 }
 
-/// When something was tapped and when it arrived.
+/// When a form was tapped on a phone, and when it arrived.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct SentRow {
     /// The tap, by the mill's clock.
     pub said_at: UtcSecond,
-    /// When it arrived.
+    /// When the form arrived.
     pub arrived_at: UtcSecond,
     /// How far the phone's clock was ahead of the mill's, seconds; `None`: never measured.
     pub ahead_s: Option<i64>,
@@ -56,7 +56,7 @@ pub fn insert(s: &NewSentRow<'_>) -> Question<()> {
     )
 }
 
-/// What phones sent of a record, by the time of the tap.
+/// The forms of a record that phones sent, by the time of the tap.
 pub fn of_record(record: &str) -> Question<Vec<SentRow>> {
     question!(
         SentRow,
@@ -69,11 +69,11 @@ pub fn of_record(record: &str) -> Question<Vec<SentRow>> {
 /// A ticket number that a phone holds.
 #[derive(Debug, Clone)]
 pub struct HeldNumber {
-    /// The number.
+    /// The ticket number.
     pub number: i64,
     /// The id that the phone made for itself.
     pub phone: String,
-    /// Who was signed in on it.
+    /// Name of the member who was signed in on the phone.
     pub member_name: MemberName,
 }
 

@@ -3,7 +3,7 @@
 
 use std::io::ErrorKind;
 
-/// What is the matter with the file or its disk.
+/// The troubles that the database file or its disk can have.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
 #[error("{}", self.what())]
 pub enum Trouble {
@@ -15,7 +15,7 @@ pub enum Trouble {
     Disk,
     /// A file could not be opened: no file handles are left, or a permission was taken away.
     Shut,
-    /// What is in the file is not as it was written.
+    /// The file does not hold what was written to it.
     Damaged,
     /// The file was removed, or another one put in its place, while the program ran.
     Gone,
@@ -37,7 +37,7 @@ impl Trouble {
         }
     }
 
-    /// What whoever looks after the server can do about it, as a sentence.
+    /// A sentence that tells whoever looks after the server what to do.
     pub const fn remedy(self) -> &'static str {
         match self {
             Self::Full => "Make room on the disk; no restart is needed.",
@@ -57,7 +57,7 @@ impl Trouble {
         }
     }
 
-    /// Of an error of the database, when it is that of its file or disk.
+    /// The trouble that an error of the database stands for, if it is one of its file or disk.
     pub fn of(error: &sqlx::Error) -> Option<Self> {
         match error {
             sqlx::Error::Database(error) => Self::of_code(error.code()?.parse().ok()?),
@@ -66,7 +66,7 @@ impl Trouble {
         }
     }
 
-    /// Of an error of a file beside the database.
+    /// The trouble that an error of a file beside the database stands for.
     pub fn of_file(error: &std::io::Error) -> Self {
         match error.kind() {
             ErrorKind::StorageFull | ErrorKind::QuotaExceeded => Self::Full,
@@ -75,7 +75,7 @@ impl Trouble {
         }
     }
 
-    /// Of an extended result code of `SQLite`.
+    /// The trouble that an extended result code of `SQLite` stands for, if any.
     fn of_code(code: i32) -> Option<Self> {
         // SQLITE_READONLY_DBMOVED, SQLITE_IOERR_SHMSIZE: the index of the log could not be made longer.
         match code {

@@ -8,9 +8,9 @@ use crate::units::{FormKey, MemberId, MemberName, UtcSecond};
 /// A form that was typed in from paper.
 #[derive(Debug, Clone, Copy)]
 pub struct NewTypedRow<'a> {
-    /// Its key.
+    /// Key of the form.
     pub key: FormKey,
-    /// What was done.
+    /// Name of the action that was done.
     pub action: &'a str,
     /// The address it was sent to.
     pub target: &'a str,
@@ -20,7 +20,7 @@ pub struct NewTypedRow<'a> {
     pub measured_by: MemberId,
     /// Who typed it in.
     pub typed_by: MemberId,
-    /// When.
+    /// When it was typed in.
     pub typed_at: UtcSecond,
 }
 
@@ -42,9 +42,9 @@ pub fn insert(t: &NewTypedRow<'_>) -> Question<()> {
 /// Who typed something in, and when.
 #[derive(Debug, Clone)]
 pub struct TypedRow {
-    /// That person's name.
+    /// Name of the person who typed it in.
     pub by_name: MemberName,
-    /// When.
+    /// When it was typed in.
     pub at: UtcSecond,
 }
 

@@ -9,13 +9,13 @@ use crate::units::UtcSecond;
 /// A piece of upkeep that was done or tried.
 #[derive(Debug, Clone)]
 pub struct Upkeep {
-    /// Which: `backup`, `trial`, `look`, `task` or `pulse`.
+    /// The kind of upkeep: `backup`, `trial`, `look`, `task` or `pulse`.
     pub kind: String,
     /// Whether it went well.
     pub good: bool,
-    /// When.
+    /// When it was done or tried.
     pub at: UtcSecond,
-    /// What came of it.
+    /// The outcome in words.
     pub words: String,
 }
 

@@ -16,10 +16,10 @@ use std::path::Path;
 use std::time::Duration;
 use tokio::sync::OnceCell;
 
-/// The schema, step by step.
+/// The migrations that make the schema, step by step.
 pub(super) static SCHEMA: Migrator = sqlx::migrate!();
 
-/// Read-only connections of a site.
+/// How many read-only connections a site has.
 const READERS: u32 = 4;
 
 fn options(path: &Path) -> SqliteConnectOptions {
@@ -93,7 +93,7 @@ async fn bring_up_to_date(writer: &SqlitePool) -> Stored<()> {
 /// # Errors
 /// A step of the schema does not run, which a test would have shown.
 pub async fn schema_as_made() -> Stored<Vec<(String, String, String)>> {
-    // The same for as long as the program runs, and slow to make.
+    // It stays the same for as long as the program runs, and is slow to make.
     static AS_MADE: OnceCell<Vec<(String, String, String)>> = OnceCell::const_new();
     Ok(AS_MADE.get_or_try_init(make_schema).await?.clone())
 }
@@ -243,7 +243,7 @@ pub(super) async fn check(pool: &SqlitePool, path: &Path) -> Stored<()> {
     Ok(())
 }
 
-/// What a look at a whole file found.
+/// What looking over a whole database file found.
 #[derive(Debug, Clone)]
 pub struct Soundness {
     /// Whether it is a database of this program.
@@ -257,7 +257,7 @@ pub struct Soundness {
 }
 
 impl Soundness {
-    /// Whether nothing is wrong.
+    /// Whether the file is ours and nothing in it is wrong.
     pub fn is_whole(&self) -> bool {
         self.ours && self.pages == "ok" && self.references
     }

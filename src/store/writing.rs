@@ -25,9 +25,9 @@ pub struct Reader(pub(super) SqlitePool);
 pub struct WriteTx {
     tx: Transaction<'static, Sqlite>,
     lookout: Lookout,
-    /// The last record before it.
+    /// The last record before this transaction.
     after: sealing::Last,
-    /// Who sent the form, and when.
+    /// The member who sent the form, and when.
     by: Option<(MemberId, UtcSecond)>,
     begun: Instant,
 }
@@ -45,7 +45,7 @@ impl Writer {
         Ok(self.begin_asking(Question::answered(())).await?.0)
     }
 
-    /// The same, with the answer to a first question.
+    /// As [`Self::begin`], with the answer to a first question.
     ///
     /// # Errors
     /// As [`Writer::begin`].
@@ -74,7 +74,7 @@ impl Writer {
         Ok((tx, answer))
     }
 
-    /// What keeps the database from being written at present, and looks out for it.
+    /// The lookout for troubles that keep the database from being written.
     pub fn lookout(&self) -> &Lookout {
         &self.1
     }
@@ -128,7 +128,7 @@ impl Reader {
         Ok(Snapshot(self.0.begin().await?))
     }
 
-    /// Closes the connections.
+    /// Closes the read-only connections.
     pub async fn close(&self) {
         self.0.close().await;
     }

@@ -35,7 +35,7 @@ pub struct Hectopascals(f64);
 pub struct Altitude(f64);
 
 impl Hectopascals {
-    /// A pressure of so many hPa.
+    /// The pressure of this many hPa.
     ///
     /// # Errors
     /// Outside 500 to 1100 hPa, or not a number.
@@ -68,7 +68,7 @@ impl Hectopascals {
 }
 
 impl Altitude {
-    /// A height of so many metres.
+    /// The height of this many metres.
     ///
     /// # Errors
     /// Outside −500 to 5000 m, or not a number.

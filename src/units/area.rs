@@ -48,7 +48,7 @@ const M2: Spelled = Spelled {
 pub struct SquareMetres(f64);
 
 impl SquareMetres {
-    /// An area of so many m².
+    /// The area of this many m².
     ///
     /// # Errors
     /// Outside 0 to 1000 m², or not a number.
@@ -81,17 +81,17 @@ impl SquareMetres {
         Self::new(measure(&text, units, &default, &[FT2, IN2, M2])?)
     }
 
-    /// The value in m².
+    /// Area in m².
     pub const fn get(self) -> f64 {
         self.0
     }
 
-    /// In square feet.
+    /// Area in square feet.
     pub fn sq_ft(self) -> f64 {
         self.0 / FT2_M2
     }
 
-    /// With its unit: one decimal of sq ft, or two of m².
+    /// The area with its unit: one decimal of sq ft, or two of m².
     pub fn show(self, units: Units) -> String {
         match units {
             Units::Us => format!("{} sq ft", fixed(self.sq_ft(), 1, units)),

@@ -28,7 +28,7 @@ fn checked(value: f64) -> Result<f64, Refused> {
 }
 
 impl BrixRead {
-    /// A reading of so many °Bx.
+    /// The reading of this many °Bx.
     ///
     /// # Errors
     /// Outside 0 to 95, or not a number.
@@ -54,7 +54,7 @@ impl BrixRead {
         self.0
     }
 
-    /// With one decimal and its unit.
+    /// The Brix with one decimal and its unit.
     pub fn show(self) -> String {
         format!("{} °Bx", fixed(self.0, 1, Units::Us))
     }
@@ -66,7 +66,7 @@ impl BrixRead {
 }
 
 impl BrixAt20C {
-    /// Dissolved solids of so many percent by mass at 20 °C.
+    /// Dissolved solids of this many percent by mass at 20 °C.
     ///
     /// # Errors
     /// Outside 0 to 95, or not a number.
@@ -79,7 +79,7 @@ impl BrixAt20C {
         self.0
     }
 
-    /// With two decimals and its unit, for sums on paper.
+    /// The Brix with two decimals and its unit, for sums on paper.
     pub fn show(self) -> String {
         format!("{:.2} °Bx", self.0)
     }

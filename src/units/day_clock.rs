@@ -17,7 +17,7 @@ pub struct ClockTime(i64);
 /// A start as somebody wrote it: which of two need not be said.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct ClockTyped {
-    /// The time of day.
+    /// The time of day that was typed.
     pub minute: MinuteOfDay,
     /// Whether the second of two is meant; none: not said.
     pub again: Option<bool>,
@@ -31,13 +31,13 @@ pub struct DayMinute(i64);
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct DayClock {
     date: PressDate,
-    /// When it begins.
+    /// When the day begins.
     begins: UtcSecond,
-    /// What the clocks show then: midnight, or later where midnight is skipped.
+    /// Minutes that the clocks show when it begins: midnight, or later where midnight is skipped.
     base: i64,
-    /// How long it runs.
+    /// How many minutes the day runs.
     length: i64,
-    /// After how many minutes the clocks are moved, and by how many.
+    /// Minutes after which the clocks are moved, and by how many minutes; `None`: they are not.
     change: Option<(i64, i64)>,
 }
 
@@ -61,12 +61,12 @@ impl ClockTime {
         self.0 >= PLAIN
     }
 
-    /// As kept.
+    /// The number that the database keeps.
     pub const fn get(self) -> i64 {
         self.0
     }
 
-    /// For reading: "07:30"; "01:30, second time".
+    /// The time in words: "07:30"; "01:30, second time".
     pub fn show(self) -> String {
         let minute = self.minute().show();
         if self.again() {
@@ -113,17 +113,17 @@ impl From<ClockTime> for ClockTyped {
 }
 
 impl DayMinute {
-    /// So many minutes after the day began.
+    /// The minute this many minutes after the day began.
     pub const fn new(minutes: i64) -> Self {
         Self(minutes)
     }
 
-    /// The count of minutes.
+    /// Minutes since the day began.
     pub const fn get(self) -> i64 {
         self.0
     }
 
-    /// So many minutes later.
+    /// The minute this many minutes later.
     pub const fn plus(self, minutes: Minutes) -> Self {
         Self(self.0 + minutes.get())
     }
@@ -148,7 +148,7 @@ impl DayClock {
         }
     }
 
-    /// The civil date.
+    /// The civil date of the day.
     pub const fn date(&self) -> PressDate {
         self.date
     }
@@ -173,13 +173,13 @@ impl DayClock {
         self.begins.plus(self.length * 60)
     }
 
-    /// How far the day has run at an instant, rounded up to a minute; before it nought.
+    /// How far the day has run at an instant, in minutes rounded up; zero before it began.
     pub fn run(&self, at: UtcSecond) -> DayMinute {
         let seconds = (at.get() - self.begins.get()).clamp(0, self.length * 60);
         DayMinute((seconds + 59) / 60)
     }
 
-    /// What the clocks show so far into the day; at its end 24:00.
+    /// The time of day that the clocks show at this minute of the day; at its end 24:00.
     pub fn shows(&self, at: DayMinute) -> MinuteOfDay {
         let moved = match self.change {
             Some((after, by)) if at.0 >= after => by,
@@ -189,13 +189,13 @@ impl DayClock {
             .unwrap_or_else(|_| unreachable!("held within the day"))
     }
 
-    /// The same, with which of two it is.
+    /// The time on the clock at a minute; in an hour that comes twice, with which of the two it is.
     pub fn time(&self, at: DayMinute) -> ClockTime {
         let again = matches!(self.change, Some((after, by)) if by < 0 && at.0 >= after && at.0 < after - by);
         ClockTime::of(self.shows(at).get() % PLAIN, again)
     }
 
-    /// For reading: "07:30"; in an hour that comes twice "01:30, first time".
+    /// The time in words: "07:30"; in an hour that comes twice "01:30, first time".
     pub fn show(&self, at: DayMinute) -> String {
         let shown = self.shows(at).show();
         match self.which(at) {
@@ -205,7 +205,7 @@ impl DayClock {
         }
     }
 
-    /// As a form sends it, so that [`ClockTyped::parse`] and [`DayClock::find`] come back to it.
+    /// The time as a form sends it, so that [`ClockTyped::parse`] and [`DayClock::find`] come back to it.
     pub fn value(&self, at: DayMinute) -> String {
         let shown = self.shows(at).show();
         match self.which(at) {
@@ -215,7 +215,7 @@ impl DayClock {
         }
     }
 
-    /// Which of two it is; none: that time comes once.
+    /// Whether it is the second of two such times; `None`: that time comes once.
     fn which(&self, at: DayMinute) -> Option<bool> {
         match self.both(self.shows(at).get()) {
             (Some(_), Some(second)) => Some(second == at),

@@ -22,7 +22,7 @@ macro_rules! id {
                 Uuid::try_parse(text).ok().map(Self::new)
             }
 
-            /// The UUID.
+            /// The id as a UUID.
             pub fn uuid(self) -> Uuid {
                 *self.0.as_uuid()
             }
@@ -55,7 +55,7 @@ id! {
     PanId;
     /// A thermometer in a pan that sends by itself.
     ProbeId;
-    /// What a member planted in one place.
+    /// A planting: what a member planted in one place.
     PlantingId;
     /// A calendar feed.
     FeedId;
@@ -67,19 +67,19 @@ id! {
     WaitingId;
     /// Room offered to one who waits.
     OfferId;
-    /// Turns moved together.
+    /// A change that moved several turns together.
     DayChangeId;
-    /// What a member was told.
+    /// A notice: what a member was told.
     NoticeId;
-    /// One member's cane on one press day.
+    /// A ticket: one member's cane on one press day.
     TicketId;
-    /// What one ticket gave, in one vessel.
+    /// A juice: what one ticket gave, in one vessel.
     JuiceId;
     /// A pan-full with a lot code.
     BoilId;
     /// The dividing of a finished boil.
     DivisionId;
-    /// Jars leaving the mill.
+    /// A hand-over: jars leaving the mill.
     HandOverId;
     /// Jars looked for, in earnest or to practise.
     RecallId;

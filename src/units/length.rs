@@ -16,7 +16,7 @@ const M: Spelled = Spelled {
     names: &["m", "metre", "metres", "meter", "meters"],
     base: 1.0,
 };
-/// From here on in millimetres.
+/// Inches. From here on `base` is in millimetres, above in metres.
 const IN: Spelled = Spelled {
     names: &["in", "inch", "inches"],
     base: 25.4,
@@ -64,7 +64,7 @@ impl Metres {
         read(text)
     }
 
-    /// So many metres.
+    /// The length of this many metres.
     ///
     /// # Errors
     /// Outside 0 to 100 km.

@@ -40,7 +40,7 @@ pub(super) fn hides_something(name: &str) -> bool {
     })
 }
 
-/// What a name looks like, twice: as it is read, and with the letters and digits that differ by a hair taken for one another.
+/// What a name looks like, in two forms: as it is read, and with nearly equal letters and digits made the same.
 /// Of two names that share either, one is taken for the other (after Unicode Technical Standard 39, section 4; case and
 /// compatibility forms are left aside, Unicode Standard Annex 15). What letters look like is that standard's table of confusables,
 /// as the crate `unicode-security` brings it.

@@ -57,8 +57,8 @@ fn plain(text: &str) -> String {
         .collect()
 }
 
-/// Whether one text is the other, or becomes it by one character changed, left out or put in, or by two neighbours
-/// changed round.
+/// Whether two texts are the same, or one becomes the other by one character changed, left out or put in, or by two
+/// neighbours changed round.
 fn one_slip(a: &[char], b: &[char]) -> bool {
     let same_from = a.iter().zip(b).take_while(|(x, y)| x == y).count();
     let (a, b) = (&a[same_from..], &b[same_from..]);
@@ -141,9 +141,9 @@ impl LotCode {
         Self("000000".to_owned())
     }
 
-    /// Those of some codes that are one slip of the pen from what was typed: one character wrong, missing or too
-    /// many, or two neighbours changed round. At most three, in the order given; what was typed itself is
-    /// among them when it is one of the codes.
+    /// The codes that are one slip of the pen from what was typed: one character wrong, missing or too many, or two
+    /// neighbours changed round. At most three, in the order given; what was typed itself is among them when it is
+    /// one of the codes.
     pub fn near(typed: &str, among: &[Self]) -> Vec<Self> {
         let typed: Vec<char> = plain(typed).chars().collect();
         let one_slip = |code: &&Self| one_slip(&typed, &code.0.chars().collect::<Vec<char>>());
@@ -156,7 +156,7 @@ impl LotCode {
     }
 }
 
-/// As printed: `26A9Z-P`.
+/// The code as it is printed: `26A9Z-P`.
 impl fmt::Display for LotCode {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self.0.split_at_checked(BODY) {

@@ -34,17 +34,17 @@ const G: Spelled = Spelled {
 pub struct Grams(i64);
 
 impl Grams {
-    /// Nothing.
+    /// Zero grams.
     pub const ZERO: Self = Self(0);
     /// Heaviest single weighing this house believes: 40 t, a loaded farm truck.
     pub const MAX_WEIGHING: Self = Self(40_000_000);
 
-    /// So many grams.
+    /// The mass of this many grams.
     pub const fn new(grams: i64) -> Self {
         Self(grams)
     }
 
-    /// The count of grams.
+    /// The number of grams.
     pub const fn get(self) -> i64 {
         self.0
     }
@@ -58,7 +58,7 @@ impl Grams {
         Self(grams.round() as i64)
     }
 
-    /// As a float, in grams, for formulas.
+    /// Mass in grams as a float, for formulas.
     #[expect(
         clippy::cast_precision_loss,
         reason = "masses here are far below 2^53 g"
@@ -67,12 +67,12 @@ impl Grams {
         self.0 as f64
     }
 
-    /// In kilograms, for formulas.
+    /// Mass in kilograms, for formulas.
     pub fn kg(self) -> f64 {
         self.as_f64() / 1000.0
     }
 
-    /// In pounds, for formulas.
+    /// Mass in pounds, for formulas.
     pub fn lb(self) -> f64 {
         self.as_f64() / LB_G
     }
@@ -127,7 +127,7 @@ impl Grams {
         measure(text, units, &default, &[LB, OZ, KG, G])
     }
 
-    /// A step of a scale's display, of so many grams: pounds or kilograms when two decimals write
+    /// A step of a scale's display, given in grams: pounds or kilograms when two decimals write
     /// it exactly, else ounces or grams with at most three.
     pub fn show_step(grams: f64, units: Units) -> String {
         let (large, large_name, small, small_name) = match units {
@@ -170,7 +170,7 @@ impl Grams {
         }
     }
 
-    /// For reading: one decimal of lb or kg, "412.5 lb".
+    /// The mass in words, with one decimal of lb or kg: "412.5 lb".
     pub fn show(self, units: Units) -> String {
         match units {
             Units::Us => format!("{} lb", fixed(self.lb(), 1, units)),
@@ -186,7 +186,7 @@ impl Grams {
         }
     }
 
-    /// In whole grams, "1,234 g": the unit every division is done in.
+    /// The mass in whole grams, "1,234 g": the unit every division is done in.
     pub fn grams_text(self, units: Units) -> String {
         format!("{} g", fixed(self.as_f64(), 0, units))
     }
@@ -213,7 +213,7 @@ impl Grams {
         }
     }
 
-    /// For jars: ounces with one decimal where needed, or grams.
+    /// The mass of a jar: ounces with one decimal where needed, or grams.
     pub fn small(self, units: Units) -> String {
         match units {
             Units::Us => {

@@ -16,15 +16,15 @@ pub struct Cents(i64);
 pub struct MilliCents(i64);
 
 impl Cents {
-    /// Nothing.
+    /// Zero cents.
     pub const ZERO: Self = Self(0);
 
-    /// So many cents.
+    /// The amount of this many cents.
     pub const fn new(cents: i64) -> Self {
         Self(cents)
     }
 
-    /// The count of cents.
+    /// The number of cents.
     pub const fn get(self) -> i64 {
         self.0
     }
@@ -68,10 +68,10 @@ impl Cents {
 }
 
 impl MilliCents {
-    /// Nothing.
+    /// A rate of zero.
     pub const ZERO: Self = Self(0);
 
-    /// So many thousandths of a cent.
+    /// The rate of this many thousandths of a cent.
     pub const fn new(thousandths: i64) -> Self {
         Self(thousandths)
     }
@@ -99,7 +99,7 @@ impl MilliCents {
         Ok(Self(value.round() as i64))
     }
 
-    /// "2.25 ¢".
+    /// The rate in words: "2.25 ¢".
     pub fn show(self) -> String {
         format!("{} ¢", self.typed())
     }

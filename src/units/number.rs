@@ -44,7 +44,7 @@ pub fn decimal(text: &str) -> Result<f64, Refused> {
     read(text, None)
 }
 
-/// The same for who reads a system of units: a comma before three digits groups thousands for who reads US customary units.
+/// As [`decimal`], for a reader of these units: with US ones, a comma before three digits groups thousands.
 ///
 /// # Errors
 /// As [`decimal`].
@@ -264,7 +264,7 @@ pub(super) fn clip(text: &str) -> String {
     }
 }
 
-/// "1 jar", "2 jars".
+/// A count with its noun: "1 jar", "2 jars".
 pub fn count_of(n: impl Into<i128>, one: &str, many: &str) -> String {
     let n: i128 = n.into();
     if n == 1 {

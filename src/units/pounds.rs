@@ -15,16 +15,16 @@ const SCALE: i128 = 1_000_000_000;
 #[sqlx(transparent)]
 pub struct Pounds(i64);
 
-/// `above ÷ below`, halves upward.
+/// `above ÷ below` to the nearest whole number, halves upward.
 pub(super) fn nearest(above: i128, below: i128) -> i64 {
     i64::try_from((2 * above + below).div_euclid(2 * below)).unwrap_or(i64::MAX)
 }
 
 impl Pounds {
-    /// Nothing.
+    /// Zero pounds.
     pub const ZERO: Self = Self(0);
 
-    /// So many ten-thousandths of a pound.
+    /// The mass of this many ten-thousandths of a pound.
     pub const fn new(ten_thousandths: i64) -> Self {
         Self(ten_thousandths)
     }
@@ -42,8 +42,8 @@ impl Pounds {
         ))
     }
 
-    /// The reading in steps of `step` that these whole grams were kept of. `None`: no such reading comes to them. A gram
-    /// is less than a four-hundredth of a pound, so with steps no finer there is one at most.
+    /// The scale's reading, in steps of `step`, that was kept as these whole grams. `None`: no reading comes to
+    /// them. A gram is less than a four-hundredth of a pound, so with steps no finer there is one at most.
     pub fn read(kept: Grams, step: Self) -> Option<Self> {
         let exact = i128::from(kept.get()) * SCALE;
         let steps = nearest(exact, LB_HUNDRED_THOUSANDTHS_G * i128::from(step.0.max(1)));
@@ -51,7 +51,7 @@ impl Pounds {
         (read.grams() == kept).then_some(read)
     }
 
-    /// In whole grams, to the nearest, halves upward.
+    /// The mass in whole grams, to the nearest, halves upward.
     pub fn grams(self) -> Grams {
         Grams::new(nearest(
             i128::from(self.0) * LB_HUNDRED_THOUSANDTHS_G,

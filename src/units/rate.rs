@@ -34,7 +34,7 @@ pub enum RateUnit {
 }
 
 impl RateUnit {
-    /// What cane and syrup are charged by in a system.
+    /// The unit that cane and syrup are charged by in this system.
     pub const fn of_mass(units: Units) -> Self {
         match units {
             Units::Us => Self::Pound,
@@ -42,7 +42,7 @@ impl RateUnit {
         }
     }
 
-    /// What juice is charged by in a system.
+    /// The unit that juice is charged by in this system.
     pub const fn of_volume(units: Units) -> Self {
         match units {
             Units::Us => Self::Gallon,
@@ -50,7 +50,7 @@ impl RateUnit {
         }
     }
 
-    /// "lb", "kg", "gal", "L".
+    /// The sign of the unit: "lb", "kg", "gal", "L".
     pub const fn sign(self) -> &'static str {
         match self {
             Self::Pound => "lb",
@@ -60,7 +60,7 @@ impl RateUnit {
         }
     }
 
-    /// The same kind of unit in the other system, and how many of it are in this one.
+    /// The unit of the same kind in the other system, and how many of it make one of this.
     fn other(self) -> (Self, f64) {
         match self {
             Self::Pound => (Self::Kilogram, LB_G / 1000.0),
@@ -78,12 +78,12 @@ impl RateUnit {
     }
 }
 
-/// So much of what is charged for, in the unit that its rate is voted in: what a bill prints is what is multiplied.
+/// An amount that is charged for, in the unit of its rate: a bill prints the very figure that is multiplied.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Measured {
-    /// Of the unit.
+    /// How many ten-thousandths of the unit.
     ten_thousandths: i64,
-    /// The unit.
+    /// Unit of the amount.
     unit: RateUnit,
 }
 
@@ -126,7 +126,7 @@ impl Measured {
         }
     }
 
-    /// Its unit.
+    /// Unit of the amount.
     pub const fn unit(self) -> RateUnit {
         self.unit
     }

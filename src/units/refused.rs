@@ -12,7 +12,7 @@ impl Refused {
         Self(sentence.into())
     }
 
-    /// The sentence.
+    /// The sentence that tells why, and what to write instead.
     pub fn sentence(&self) -> &str {
         &self.0
     }

@@ -9,12 +9,12 @@ use super::number::decimal;
 pub struct BasisPoints(i64);
 
 impl BasisPoints {
-    /// Nothing.
+    /// Zero percent.
     pub const ZERO: Self = Self(0);
-    /// All of it.
+    /// The points that make up the whole.
     pub const ALL: i64 = 10_000;
 
-    /// So many hundredths of a percent.
+    /// The share of this many hundredths of a percent.
     ///
     /// # Errors
     /// Outside 0 to 10,000.
@@ -55,7 +55,7 @@ impl BasisPoints {
         text.trim_end_matches('0').trim_end_matches('.').to_owned()
     }
 
-    /// "12.5 %".
+    /// The share in words: "12.5 %".
     pub fn show(self) -> String {
         format!("{} %", self.typed())
     }

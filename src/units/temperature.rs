@@ -13,7 +13,7 @@ pub struct Celsius(f64);
 pub struct CelsiusDifference(f64);
 
 impl Celsius {
-    /// A temperature of so many °C.
+    /// The temperature of this many °C.
     ///
     /// # Errors
     /// Outside −40 to 200 °C, or not a number.
@@ -59,7 +59,7 @@ impl Celsius {
         1.8 * self.0 + 32.0
     }
 
-    /// With one decimal and its unit.
+    /// The temperature with one decimal and its unit.
     pub fn show(self, units: Units) -> String {
         match units {
             Units::Us => format!("{} °F", fixed(self.fahrenheit(), 1, units)),
@@ -82,7 +82,7 @@ impl Celsius {
 }
 
 impl CelsiusDifference {
-    /// A difference of so many °C.
+    /// The difference of this many °C.
     pub const fn new(value: f64) -> Self {
         Self(value)
     }

@@ -15,7 +15,7 @@ use time::{Date, Month};
 pub struct UtcSecond(i64);
 
 impl UtcSecond {
-    /// The instant so many seconds after the epoch.
+    /// The instant this many seconds after the epoch.
     pub const fn new(seconds: i64) -> Self {
         Self(seconds)
     }
@@ -25,7 +25,7 @@ impl UtcSecond {
         self.0
     }
 
-    /// This many seconds later (or earlier, when negative).
+    /// The instant this many seconds later (or earlier, when negative).
     pub const fn plus(self, seconds: i64) -> Self {
         Self(self.0 + seconds)
     }
@@ -36,8 +36,8 @@ impl UtcSecond {
     }
 }
 
-/// What is said of a date that is not written year-month-day: that there is none such, where it reads as a date in other
-/// orders and is none in any; and how it is written.
+/// The refusal of a date that is not written year-month-day: that there is no such date, if it reads as one in other
+/// orders and is none in any of them; and how to write it.
 fn otherwise_written(text: &str) -> Refused {
     const LIKE: &str = "Please write the date as year-month-day, like 2027-09-18.";
     let parts: Vec<u16> = text
@@ -112,7 +112,7 @@ impl PressDate {
         self.0
     }
 
-    /// For reading: "Sat 18 Sep 2027".
+    /// The date in words: "Sat 18 Sep 2027".
     pub fn show(self) -> String {
         let day = self.0.weekday().to_string();
         let month = self.0.month().to_string();
@@ -126,7 +126,7 @@ impl PressDate {
         )
     }
 
-    /// So many days later (or earlier).
+    /// The date this many days later (or earlier, when negative).
     pub fn plus_days(self, days: i64) -> Self {
         Self(self.0.saturating_add(time::Duration::days(days)))
     }
@@ -173,7 +173,7 @@ pub struct MinuteOfDay(i64);
 pub struct Minutes(i64);
 
 impl MinuteOfDay {
-    /// So many minutes after midnight.
+    /// The time this many minutes after midnight.
     ///
     /// # Errors
     /// Outside 0 to 1440.
@@ -240,12 +240,12 @@ impl MinuteOfDay {
 }
 
 impl Minutes {
-    /// So many minutes.
+    /// A length of time of this many minutes.
     pub const fn new(minutes: i64) -> Self {
         Self(minutes)
     }
 
-    /// The count of minutes.
+    /// The number of minutes.
     pub const fn get(self) -> i64 {
         self.0
     }

@@ -49,17 +49,17 @@ const ML: Spelled = Spelled {
 pub struct Millilitres(i64);
 
 impl Millilitres {
-    /// Nothing.
+    /// Zero millilitres.
     pub const ZERO: Self = Self(0);
     /// Largest tank this house believes: 20,000 L.
     pub const MAX: Self = Self(20_000_000);
 
-    /// So many millilitres.
+    /// The volume of this many millilitres.
     pub const fn new(ml: i64) -> Self {
         Self(ml)
     }
 
-    /// The count of millilitres.
+    /// The number of millilitres.
     pub const fn get(self) -> i64 {
         self.0
     }
@@ -73,7 +73,7 @@ impl Millilitres {
         Self(ml.round() as i64)
     }
 
-    /// As a float, in millilitres, for formulas.
+    /// Volume in millilitres as a float, for formulas.
     #[expect(
         clippy::cast_precision_loss,
         reason = "volumes here are far below 2^53 mL"
@@ -82,12 +82,12 @@ impl Millilitres {
         self.0 as f64
     }
 
-    /// In litres, for formulas.
+    /// Volume in litres, for formulas.
     pub fn litres(self) -> f64 {
         self.as_f64() / 1000.0
     }
 
-    /// In US gallons, for formulas.
+    /// Volume in US gallons, for formulas.
     pub fn gal(self) -> f64 {
         self.as_f64() / GAL_ML
     }
@@ -112,7 +112,7 @@ impl Millilitres {
         }
     }
 
-    /// For reading: one decimal of gal or L.
+    /// The volume in words, with one decimal of gal or L.
     pub fn show(self, units: Units) -> String {
         match units {
             Units::Us => format!("{} gal", fixed(self.gal(), 1, units)),

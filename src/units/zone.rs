@@ -61,7 +61,7 @@ impl Zone {
         )
     }
 
-    /// For reading: "Sat 18 Sep 2027 07:30".
+    /// The time in words: "Sat 18 Sep 2027 07:30".
     pub fn show(&self, at: UtcSecond) -> String {
         let (date, minute) = self.local(at);
         format!("{} {}", date.show(), minute.show())
@@ -98,7 +98,7 @@ impl Zone {
         DayClock::new(date, begins, base, length, change)
     }
 
-    /// When a civil day begins: at midnight, or when the clocks have skipped it.
+    /// The moment at which a civil day begins: midnight, or when the clocks have skipped it.
     fn begins(&self, date: PressDate) -> UtcSecond {
         let day = date.date();
         let narrow = |n: u8| i8::try_from(n).unwrap_or(1);
@@ -115,7 +115,7 @@ impl Zone {
         UtcSecond::new(zoned.map_or(0, |zoned| zoned.timestamp().as_second()))
     }
 
-    /// The instant of a start as it was kept.
+    /// The instant of a start, from its date and the time of the clock as they were kept.
     pub fn at(&self, date: PressDate, time: ClockTime) -> UtcSecond {
         let clock = self.clock(date);
         clock.instant(clock.kept(time))

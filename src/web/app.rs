@@ -41,15 +41,15 @@ pub struct Parts {
     pub writer: Writer,
     /// Moments to read from: each request is lent one.
     pub moments: Moments,
-    /// The clock.
+    /// The clock that the site goes by.
     pub clock: Clock,
-    /// New ids.
+    /// The source of new ids.
     pub ids: Ids,
     /// Passphrase hashing, one at a time.
     pub hashing: Hashing,
-    /// Sign-in failures.
+    /// Counts failed sign-ins.
     pub throttle: Throttle,
-    /// What the site did since it was started.
+    /// Counts and times of requests since the site was started.
     pub figures: Figures,
     /// Served over https: cookies say so.
     pub secure: bool,

@@ -5,16 +5,16 @@ use super::paths;
 /// Fewest digits of a telephone number: a local one.
 const LEAST_DIGITS: usize = 7;
 
-/// What was written, around its number.
+/// A line that may hold a telephone number, split around that number.
 #[derive(Default)]
 pub(super) struct CalledBy {
-    /// Before the number; all of it when there is none.
+    /// Text before the number; all of it when there is none.
     pub(super) before: String,
     /// The number as written; empty: there is none.
     pub(super) number: String,
-    /// Its address to dial.
+    /// Address that dials the number.
     pub(super) dials: String,
-    /// After it.
+    /// Text after the number.
     pub(super) after: String,
 }
 

@@ -10,16 +10,16 @@ use crate::web::session::Me;
 #[derive(Clone)]
 pub(super) struct StopView {
     pub(super) words: String,
-    /// Whose, where several people's pages lie on the way; else empty.
+    /// Name of the member, where several people's pages lie on the way; else empty.
     pub(super) name: String,
     pub(super) href: String,
-    /// It is the page that is read.
+    /// Whether it is the page that is read.
     pub(super) here: bool,
 }
 
 /// The pages along the way as somebody sees them who stands on one of them.
 pub(super) fn stops(on: &CaneWay, me: &Me, here: &Stop) -> Vec<StopView> {
-    // The own way; where none of the cane is one's own, that of a card acted for.
+    // The reader's own way; where none of the cane is the reader's, that of a card acted for.
     let has = |card: &MemberId| on.strands.iter().any(|on| on.strand.member == *card);
     let theirs = me.cards().into_iter().find(has);
     let only = (!me.is_crew()).then_some(theirs.unwrap_or(me.id));

@@ -24,7 +24,7 @@ pub(super) fn rows(changes: Vec<Change>, zone: &Zone) -> Vec<ChangeRow> {
     changes.into_iter().map(row).collect()
 }
 
-/// For the samples of pages.
+/// Sample rows for the tests that render pages.
 #[cfg(test)]
 pub(super) fn sample(many: usize) -> Vec<ChangeRow> {
     let row = |n: usize| ChangeRow {

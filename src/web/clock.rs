@@ -70,19 +70,19 @@ fn steady() -> i64 {
         .tell(count, OffsetDateTime::now_utc().unix_timestamp())
 }
 
-/// Where the time comes from.
+/// The source of the time.
 #[derive(Debug, Clone, Copy)]
 pub enum Clock {
     /// The system's clock, without its short jumps.
     System,
-    /// The system's clock, so many seconds on: the demo opens at a chosen hour.
+    /// The system's clock put forward by this many seconds: the demo opens at a chosen hour.
     Shifted(i64),
     /// Always the same instant, for tests.
     Fixed(UtcSecond),
 }
 
 impl Clock {
-    /// This instant.
+    /// The time at this moment.
     pub fn read(self) -> UtcSecond {
         match self {
             Self::System => UtcSecond::new(steady()),
@@ -101,7 +101,7 @@ impl Clock {
 mod tests {
     use super::*;
 
-    /// What is told second by second, by a clock that is `off` from the 100th to before the `until`th.
+    /// The times told second by second, by a clock that is wrong by `off` from second 100 to before second `until`.
     fn told(off: i64, until: i64) -> Vec<i64> {
         let mut steady = Steady::default();
         let clock = |s: i64| {

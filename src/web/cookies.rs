@@ -2,7 +2,7 @@
 
 use axum::http::{HeaderMap, HeaderValue, header};
 
-/// The cookie of a name.
+/// The value of the cookie with this name.
 pub(super) fn cookie<'a>(headers: &'a HeaderMap, name: &str) -> Option<&'a str> {
     headers
         .get_all(header::COOKIE)
@@ -21,7 +21,7 @@ pub(super) fn set_cookie(name: &str, value: &str, seconds: i64, secure: bool) ->
     HeaderValue::from_str(&text).unwrap_or_else(|_| HeaderValue::from_static(""))
 }
 
-/// The same, which a page's own scripts may set as well: only for what is no secret.
+/// As [`set_cookie`], for a cookie that a page's own scripts may set as well: only for what is no secret.
 pub(super) fn set_open_cookie(name: &str, value: &str, seconds: i64, secure: bool) -> HeaderValue {
     let secure = if secure { "; Secure" } else { "" };
     let text = format!("{name}={value}; Path=/; Max-Age={seconds}; SameSite=Lax{secure}");

@@ -7,7 +7,7 @@ use askama::Template;
 use axum::http::{HeaderValue, StatusCode, header};
 use axum::response::{Html, IntoResponse, Redirect, Response};
 
-/// Why a page is not shown.
+/// The reasons why a page is not shown, each with its status.
 #[derive(Debug)]
 pub(super) enum PageError {
     /// 404: no such page or record, or not this person's.
@@ -18,14 +18,14 @@ pub(super) enum PageError {
     Untrusted,
     /// 303 to the sign-in page, and back afterwards.
     SignIn {
-        /// Where to go after signing in.
+        /// Address to go to after signing in.
         next: String,
     },
     /// 401: a form was sent after the session had ended.
     SignedOut,
     /// 303 to the page of who stands at the station, and back afterwards.
     Pick {
-        /// Where to go after somebody is picked.
+        /// Address to go to after somebody is picked.
         next: String,
     },
     /// 401: a form was sent from the station while nobody was picked.
@@ -34,9 +34,9 @@ pub(super) enum PageError {
     NotAtStation,
     /// 409: may not be done at present; the sentence says what would make it possible.
     NotYet {
-        /// The sentence.
+        /// What is missing, in a sentence.
         sentence: String,
-        /// Where to go on.
+        /// Address to go on from there.
         back: String,
     },
     /// 421: asked for by another name than the site's own.
@@ -158,7 +158,7 @@ impl PageError {
     }
 }
 
-/// What the mill's station is told of a page that it does not open.
+/// The answer to the mill's station for a page that it does not open.
 fn not_at_station() -> (StatusCode, &'static str, String, Vec<Link>) {
     (
         StatusCode::FORBIDDEN,
@@ -168,7 +168,7 @@ fn not_at_station() -> (StatusCode, &'static str, String, Vec<Link>) {
     )
 }
 
-/// What somebody is told who asks by another name than the site's own.
+/// The answer to a request by another name than the site's own.
 fn by_another_name(site: &str) -> (StatusCode, &'static str, String, Vec<Link>) {
     (
         StatusCode::MISDIRECTED_REQUEST,
@@ -178,7 +178,7 @@ fn by_another_name(site: &str) -> (StatusCode, &'static str, String, Vec<Link>) 
     )
 }
 
-/// What a page says when the database cannot be written or read at present.
+/// The answer while the database cannot be written or read.
 fn in_trouble(trouble: Trouble, home: Link) -> (StatusCode, &'static str, String, Vec<Link>) {
     let next = match trouble {
         Trouble::Busy => "Please try again in a minute.",

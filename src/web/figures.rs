@@ -9,7 +9,7 @@ use std::time::Duration;
 /// Upper ends of the classes that times are sorted into, seconds.
 const WITHIN_S: [f64; 8] = [0.005, 0.02, 0.05, 0.1, 0.25, 1.0, 5.0, 30.0];
 
-/// Times of one route.
+/// How long requests to one route took.
 #[derive(Debug, Clone, Default)]
 struct Times {
     count: u64,
@@ -19,12 +19,12 @@ struct Times {
 
 #[derive(Debug, Default)]
 struct Counted {
-    /// By route, method, and first digit of the status.
+    /// Requests by route, method, and first digit of the status.
     requests: BTreeMap<(&'static str, String, u16), u64>,
     times: BTreeMap<&'static str, Times>,
 }
 
-/// The figures. Cloning shares them.
+/// Counts and times of requests. Cloning shares them.
 #[derive(Debug, Clone, Default)]
 pub struct Figures(Arc<Mutex<Counted>>);
 
@@ -32,11 +32,11 @@ pub struct Figures(Arc<Mutex<Counted>>);
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Route(pub &'static str);
 
-/// What stands for an address that the table does not have.
+/// The route that stands for an address which the table does not have.
 pub(super) const NO_ROUTE: Route = Route("none");
 
 impl Figures {
-    /// Counts a request.
+    /// Counts a request and the time it took.
     pub(super) fn note(&self, route: Route, method: &Method, status: StatusCode, took: Duration) {
         let mut counted = self.0.lock().unwrap_or_else(PoisonError::into_inner);
         let class = status.as_u16() / 100;
@@ -56,7 +56,7 @@ impl Figures {
         }
     }
 
-    /// As lines of the text format of `OpenMetrics` 1.0, without its end.
+    /// The figures as lines of the text format of `OpenMetrics` 1.0, without its end.
     pub fn text(&self) -> String {
         let counted = self.0.lock().unwrap_or_else(PoisonError::into_inner);
         let mut text = String::from(

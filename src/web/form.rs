@@ -54,7 +54,7 @@ impl Sent {
         Ok(Self { pairs, key })
     }
 
-    /// The form so far as it tells one sending from another; `target` is where it was sent to.
+    /// The form as far as it tells one sending from another; `target` is the address it was sent to.
     pub(super) fn as_form(&self, target: &str) -> SentForm {
         let boxes: Vec<(&str, &str)> = self
             .pairs
@@ -73,7 +73,7 @@ impl Sent {
             .map_or("", |(_, v)| v.as_str())
     }
 
-    /// The boxes of one row of a form of many: those whose names begin with its mark, without it.
+    /// The boxes of one row of a form of many rows: those whose names begin with its mark, with the mark left off.
     pub(super) fn row(&self, mark: &str) -> Vec<(&str, &str)> {
         self.pairs
             .iter()
@@ -94,9 +94,9 @@ impl Sent {
 /// One box: what stands in it and what is wrong with it.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Field {
-    /// As typed.
+    /// The text as typed.
     pub typed: String,
-    /// What is wrong, if anything.
+    /// What is wrong with it, if anything.
     pub problem: Option<String>,
 }
 
@@ -113,12 +113,12 @@ pub(super) struct Sheet {
     pub stored_at: Option<String>,
     /// Whether the same form was stored before, though its boxes cannot be read now.
     pub sent_before: bool,
-    /// In the order of the form.
+    /// The boxes, in the order of the form.
     fields: Vec<(String, Field)>,
-    /// The box read last.
+    /// Name of the box that was read last.
     last_read: Option<String>,
     unmet: bool,
-    /// What kept the form from being stored, when its content did not.
+    /// The trouble that kept the form from being stored, if its content did not.
     trouble: Option<Trouble>,
 }
 
@@ -208,7 +208,7 @@ impl Sheet {
         }
     }
 
-    /// A box, for the template.
+    /// A box with its text and problem, for the template.
     pub(super) fn at(&self, name: &str) -> Field {
         self.find(name).cloned().unwrap_or_default()
     }
@@ -218,7 +218,7 @@ impl Sheet {
         self.find(name).is_some()
     }
 
-    /// What stands in a box.
+    /// The text in a box.
     pub(super) fn typed(&self, name: &str) -> &str {
         self.find(name).map_or("", |f| f.typed.as_str())
     }
@@ -321,7 +321,7 @@ impl Sheet {
         }
     }
 
-    /// What kept the form from being stored, when its content did not.
+    /// The trouble that kept the form from being stored, if its content did not.
     pub(super) fn trouble(&self) -> Option<Trouble> {
         self.trouble
     }
@@ -408,14 +408,14 @@ fn stored_otherwise(differs: &[Differs]) -> String {
 /// One choice of a list: the value sent and the words shown.
 #[derive(Debug, Clone)]
 pub(super) struct Choice {
-    /// What is sent.
+    /// The value that is sent.
     pub value: String,
-    /// What is shown.
+    /// The words that are shown.
     pub words: String,
 }
 
 impl Choice {
-    /// A choice.
+    /// A choice with this value and these words.
     pub(super) fn new(value: impl Into<String>, words: impl Into<String>) -> Self {
         Self {
             value: value.into(),

@@ -29,9 +29,9 @@ pub enum Who {
     Anyone,
     /// Whoever is signed in; the page looks whose record it is.
     Members,
-    /// Crew and stewards.
+    /// Only crew and stewards.
     Crew,
-    /// Stewards.
+    /// Only stewards.
     Stewards,
     /// Probes, by a token of their own: neither cookie nor form key counts. Looked at, it leads on.
     Probes,

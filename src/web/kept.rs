@@ -16,10 +16,10 @@ const TAPPED: &str = "kept-tapped";
 /// How far that clock was ahead of the mill's, whole seconds; left out when it was never measured.
 const AHEAD: &str = "kept-ahead";
 
-/// What a phone says of an entry.
+/// What a phone says of an entry that it kept before sending.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Kept {
-    /// Its times.
+    /// When it was tapped, by the phone's clock and by the mill's.
     pub(super) phone: FromPhone,
 }
 

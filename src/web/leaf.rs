@@ -4,7 +4,7 @@
 /// A column to write in.
 #[derive(Debug, Clone)]
 pub(super) struct Column {
-    /// What belongs there.
+    /// What belongs into the column.
     pub label: String,
     /// How wide it is: a class of the style sheet.
     pub look: &'static str,
@@ -13,15 +13,15 @@ pub(super) struct Column {
 /// One leaf: at most as many rows as fit on A4 and on US Letter.
 #[derive(Debug, Clone)]
 pub(super) struct Leaf {
-    /// What it is.
+    /// Name of the leaf.
     pub what: &'static str,
     /// How to fill it in.
     pub hint: String,
-    /// “page 2 of 7”.
+    /// Number of the page: “page 2 of 7”.
     pub page: String,
     /// The columns.
     pub columns: Vec<Column>,
-    /// What stands in the book already; an empty text is a place to write.
+    /// Rows: what the book has already, and empty texts as places to write.
     pub rows: Vec<Vec<String>>,
 }
 
@@ -63,7 +63,7 @@ pub(super) fn leaves(
         .collect()
 }
 
-/// “page 2 of 7”.
+/// The page's number in words: “page 2 of 7”.
 pub(super) fn page_words(page: usize, of: usize) -> String {
     format!("page {page} of {of}")
 }

@@ -52,19 +52,19 @@ pub(super) fn of_year<'a>(
     found.map(Some).ok_or(PageError::NotFound)
 }
 
-/// Which rows stand on the page, and the ways to the others.
+/// The rows of a list that stand on the page, and the addresses of those before and after.
 #[derive(Debug, Default)]
 pub(super) struct Part {
     /// "51 to 100 of 203"; empty: all of them stand here.
     pub(super) which: String,
-    /// Empty: there are none before.
+    /// Address of the rows before; empty: there are none.
     pub(super) before: String,
-    /// Empty: there are no more.
+    /// Address of the rows after; empty: there are no more.
     pub(super) more: String,
 }
 
 impl Part {
-    /// Leaves so many rows at most, from the one on that is wanted; `list` is the list's address, `order` the order it is in.
+    /// Leaves at most this many rows, from the wanted one on; `list` is the list's address, `order` the order it is in.
     pub(super) fn of<T>(
         (list, order): (&str, &str),
         wanted: &Wanted,
@@ -77,7 +77,7 @@ impl Part {
         Self::already_paged((list, order), wanted, most, (rows.len(), count))
     }
 
-    /// The same where only the rows to show were read: so many stand there, of so many.
+    /// As [`Self::of`], where only the rows to show were read: how many those are, and how many there are in all.
     pub(super) fn already_paged(
         (list, order): (&str, &str),
         wanted: &Wanted,
@@ -96,7 +96,7 @@ impl Part {
     }
 }
 
-/// For the samples of lists.
+/// A sample for the tests that render lists.
 #[cfg(test)]
 pub(super) fn sample(list: &str) -> Part {
     Part {

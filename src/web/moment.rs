@@ -11,12 +11,12 @@ use std::sync::{Arc, Mutex, PoisonError};
 pub struct Moments(Reader);
 
 impl Moments {
-    /// Moments of this database.
+    /// Lends moments of the database that this reader reads.
     pub fn new(reader: Reader) -> Self {
         Self(reader)
     }
 
-    /// Where an action reads what grows with the season.
+    /// The reader by which an action reads what grows with the season.
     pub(super) fn reader(&self) -> Reader {
         self.0.clone()
     }

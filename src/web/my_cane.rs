@@ -13,16 +13,16 @@ use crate::web::error::PageError;
 use crate::web::paths;
 use crate::web::session::{Me, Visit};
 
-/// One step of the line.
+/// One step of a cane's way, as it is shown.
 pub(super) struct StepView {
     pub(super) words: &'static str,
-    /// When it came about; empty: not yet, or not written down.
+    /// When the step came about; empty: not yet, or not written down.
     pub(super) at: String,
     /// Its look: "done", "here", or nothing while it is still to come.
     pub(super) look: &'static str,
 }
 
-/// What is under way, as one card.
+/// Cane that is under way, as one card on the page.
 pub(super) struct CaneCard {
     pub(super) title: String,
     pub(super) href: String,
@@ -53,7 +53,7 @@ impl<'a> Reader<'a> {
         })
     }
 
-    /// The same, for what is of the card of that member.
+    /// Whoever this visit is of, reading of the card of this member.
     pub(super) fn of_card(visit: &'a Visit, me: &Me, member: MemberId) -> Result<Self, PageError> {
         Ok(Self {
             own: me.id == member,
@@ -61,7 +61,7 @@ impl<'a> Reader<'a> {
         })
     }
 
-    /// One of two words: to the member whose cane it is, or to somebody else.
+    /// Picks one of two words: for the member whose cane it is, or for somebody else.
     const fn says(&self, own: &'static str, other: &'static str) -> &'static str {
         if self.own { own } else { other }
     }
@@ -87,7 +87,7 @@ impl<'a> Reader<'a> {
     }
 }
 
-/// "Sat 19 Sep".
+/// A date without its year: "Sat 19 Sep".
 fn day_and_month(date: PressDate) -> String {
     let all = date.show();
     all.rsplit_once(' ')
@@ -107,7 +107,7 @@ const fn step_words(step: Step) -> &'static str {
     }
 }
 
-/// The line of steps.
+/// The steps of a cane's way, as they are shown.
 pub(super) fn steps(marks: &CaneMarks, reader: Reader<'_>) -> Vec<StepView> {
     let line = marks.line().into_iter();
     line.filter(|mark| mark.step != Step::Booked || mark.at.is_some())
@@ -152,7 +152,7 @@ pub(super) fn of_turn(turn: &NextTurn, about: Option<&About>, reader: Reader<'_>
     }
 }
 
-/// The card of a ticket.
+/// The card that shows a ticket's cane.
 pub(super) fn of_ticket(mine: &MyTicket, reader: Reader<'_>) -> CaneCard {
     let href = paths::ticket(mine.ticket.id);
     let (next, next_href) = next(mine, &href);
@@ -377,7 +377,7 @@ pub(super) struct Trail {
     pub(super) says: Vec<String>,
     /// Address of the turn it came by; empty: it came by none.
     pub(super) turn: String,
-    /// The pages along its way.
+    /// The pages along the cane's way.
     pub(super) stops: Vec<StopView>,
 }
 

@@ -6,10 +6,10 @@ use askama::Template;
 use axum::http::StatusCode;
 use axum::response::{Html, IntoResponse, Redirect, Response};
 
-/// What every handler answers.
+/// The answer of every handler.
 pub(super) type Page = Result<Response, PageError>;
 
-/// A view as a page.
+/// Renders a view as a page.
 pub(super) fn page(view: &impl Template) -> Page {
     page_with(StatusCode::OK, view)
 }
@@ -19,7 +19,7 @@ pub(super) fn page_with(status: StatusCode, view: &impl Template) -> Page {
     Ok((status, Html(named(view.render()?))).into_response())
 }
 
-/// On to the result of a form that was taken.
+/// Leads on to this address once a form was taken (303).
 #[expect(
     clippy::unnecessary_wraps,
     reason = "handlers end on it as they do on `page`"

@@ -38,14 +38,14 @@ macro_rules! filled {
 fixed! {
     /// Home, by role.
     HOME = "/";
-    /// Whether the server lives.
+    /// Answers whether the server is up.
     HEALTH = "/health";
     /// Style sheets and pictures, by hashed name.
     STATIC = "/static/{name}";
-    /// For crawlers: stay out.
+    /// Tells crawlers to stay out.
     ROBOTS = "/robots.txt";
     // accounts
-    /// First start.
+    /// Sets the site up at its first start.
     SET_UP = "/set-up";
     /// Sign in.
     SIGN_IN = "/sign-in";
@@ -55,7 +55,7 @@ fixed! {
     LOOK = "/look";
     /// Change of passphrase.
     PASSPHRASE = "/passphrase";
-    /// Use of an invitation.
+    /// The page that an invitation opens.
     JOIN = "/join/{token}";
     // members
     /// All members.
@@ -103,14 +103,14 @@ fixed! {
     SEASON_PLAN = "/seasons/{year}/plan";
     /// The season proposed: whose cane on which day; asking the members.
     SEASON_PROPOSAL = "/seasons/{year}/proposal";
-    /// When frost is expected.
+    /// Sent: when the first frost is expected.
     SEASON_FROST = "/seasons/{year}/frost";
-    /// For which night frost is forecast.
+    /// Sent: the night for which frost is forecast.
     SEASON_FORECAST = "/seasons/{year}/frost-forecast";
-    /// Everything that was changed.
+    /// The history of all that was changed.
     HISTORY = "/history";
     // mill
-    /// What stands at the mill, and the co-op's card.
+    /// Scales, vessels and pans of the mill, and the co-op's card.
     MILL = "/mill";
     /// Change the co-op's card.
     COOP = "/mill/co-op";
@@ -148,7 +148,7 @@ fixed! {
     /// The morning's opening checks of a press day.
     MORNING = "/days/{date}/morning";
     // plantings
-    /// What a member planted.
+    /// Plantings of a member.
     PLANTINGS = "/members/{id}/plantings";
     /// A new planting of a member.
     NEW_PLANTING = "/members/{id}/plantings/new";
@@ -208,7 +208,7 @@ fixed! {
     BOILS = "/boils";
     /// Light a boil on a press day.
     NEW_BOIL = "/days/{date}/boils/new";
-    /// Which juices to boil next.
+    /// Proposes which juices to boil next.
     PLAN = "/days/{date}/plan";
     /// A day's sugar from cane to jars.
     BALANCE = "/days/{date}/balance";
@@ -220,9 +220,9 @@ fixed! {
     DRAW = "/boils/{lot}/draws";
     /// Note a reading of a boil.
     READING = "/boils/{lot}/readings";
-    /// What the readings of a boil say at this moment, by itself.
+    /// The figures of a boil's watch at this moment, without the page around them.
     LIVE = "/boils/{lot}/live";
-    /// What was added to a boil beside juice.
+    /// Additions to a boil beside juice.
     ADDITIONS = "/boils/{lot}/additions";
     /// Divide a boil by another version of the rules.
     OTHER_RULES = "/boils/{lot}/rules";
@@ -236,7 +236,7 @@ fixed! {
     DIVIDE = "/boils/{lot}/divide";
     /// Open a divided boil for a correction.
     CORRECT = "/boils/{lot}/correct";
-    /// What was lost of a boil.
+    /// Syrup of a boil that was lost.
     LOSS = "/boils/{lot}/loss";
     /// Let the season bear a boil's loss.
     BEAR_LOSS = "/boils/{lot}/loss/bear";
@@ -249,7 +249,7 @@ fixed! {
     LABEL_SHEET = "/boils/{lot}/labels/sheet";
     /// A lot's public page; upper case, so that its QR code is small.
     LOT = "/L/{lot}";
-    /// The same as people type it; leads there.
+    /// A lot's public page by the address that people type; leads on to it.
     LOT_TYPED = "/l/{lot}";
     // hand-overs
     /// Jars waiting and handed over.
@@ -264,12 +264,12 @@ fixed! {
     STATEMENT = "/members/{id}/statement/{year}";
     /// A statement to print.
     STATEMENT_PRINT = "/members/{id}/statement/{year}/print";
-    /// Who owes and is owed.
+    /// The ledger: who owes and who is owed.
     LEDGER = "/ledger";
 }
 
 filled! {
-    /// What a member planted.
+    /// Plantings of a member.
     plantings(id: MemberId) = "/members/{id}/plantings";
     /// A new planting of a member.
     new_planting(id: MemberId) = "/members/{id}/plantings/new";
@@ -303,7 +303,7 @@ pub fn edit_member(id: MemberId) -> String {
 pub fn invite_member(id: MemberId) -> String {
     format!("/members/{id}/invite")
 }
-/// Use of an invitation.
+/// The page that an invitation opens.
 pub fn join(token: &str) -> String {
     format!("/join/{token}")
 }
@@ -392,8 +392,8 @@ pub fn new_boil(date: PressDate) -> String {
 pub fn boils_of(year: i64) -> String {
     format!("{BOILS}?year={year}")
 }
-/// Light a boil of some juices: of each all that is left, or so much; alone for a member, or pooled;
-/// in a pan of one's choice.
+/// Light a boil of some juices: of each, all that is left or some of it; alone for a member, or pooled; in a pan of
+/// one's choice.
 pub fn light_these(
     date: PressDate,
     juices: &[(JuiceId, Option<Grams>)],
@@ -409,11 +409,11 @@ pub fn light_these(
     query.extend(pan.map(|pan| format!("pan={pan}")));
     format!("{}?{}", new_boil(date), query.join("&"))
 }
-/// Which juices to boil next.
+/// Proposes which juices to boil next.
 pub fn plan(date: PressDate) -> String {
     format!("/days/{date}/plan")
 }
-/// Which juices to boil next, in a pan of one's choice.
+/// Proposes which juices to boil next in this pan.
 pub fn plan_in(date: PressDate, pan: PanId) -> String {
     format!("/days/{date}/plan?pan={pan}")
 }

@@ -38,7 +38,7 @@ pub const SEASON_PICTURE: &str = "/members/{id}/season/{year}";
 pub fn season_picture(id: MemberId, year: i64) -> String {
     format!("/members/{id}/season/{year}")
 }
-/// The same, to print.
+/// A member's statement of a year, to print.
 pub fn statement_print(id: MemberId, year: i64) -> String {
     format!("/members/{id}/statement/{year}/print")
 }
@@ -76,7 +76,7 @@ pub fn fix_fill(lot: &LotCode, number: i64) -> String {
 pub fn label_sheet(lot: &LotCode) -> String {
     format!("/boils/{}/labels/sheet", lot.as_str())
 }
-/// What was added to a boil beside juice.
+/// Additions to a boil beside juice.
 pub fn additions(lot: &LotCode) -> String {
     format!("/boils/{}/additions", lot.as_str())
 }
@@ -84,7 +84,7 @@ pub fn additions(lot: &LotCode) -> String {
 pub fn lot(lot: &LotCode) -> String {
     format!("/L/{}", lot.as_str())
 }
-/// The same, of a code as somebody typed it.
+/// A lot's public page, by a code as somebody typed it.
 pub fn lot_as_typed(typed: &str) -> String {
     format!("/L/{}", super::paths::encode(typed).replace('/', "%2F"))
 }
@@ -98,7 +98,7 @@ pub const FIND: &str = "/find";
 pub const LOT_TRACE: &str = "/boils/{lot}/trace";
 /// Where a lot came from and where it went, one step each way, to print.
 pub const LOT_RECORD: &str = "/boils/{lot}/record";
-/// The same of one lot.
+/// Where one lot came from and went, to print.
 pub fn lot_record(lot: &LotCode) -> String {
     format!("/boils/{}/record", lot.as_str())
 }
@@ -122,7 +122,7 @@ pub fn take_back(id: MemberId) -> String {
 }
 /// Note hours worked.
 pub const HOURS: &str = "/members/{id}/hours";
-/// Settle what is carried.
+/// Settle the syrup that a member carries.
 pub const SETTLE: &str = "/members/{id}/settle";
 /// Settle what is owed in jars of the mill's own.
 pub const SETTLE_JARS: &str = "/members/{id}/settle-jars";

@@ -4,16 +4,16 @@ use super::paths;
 use crate::store::people::notices::Notice;
 use crate::units::NoticeId;
 
-/// Whom somebody has to call.
+/// The list of members whom somebody has to call.
 pub const CALLS: &str = "/calls";
-/// A call was made.
+/// Sent: a call was made.
 pub const CALL_TOLD: &str = "/calls/{id}/told";
 /// A call was not made after all.
 pub const CALL_NOT_TOLD: &str = "/calls/{id}/not-told";
 /// Put a notice of one's own away.
 pub const PUT_AWAY: &str = "/notices/{id}/put-away";
 
-/// A call was made.
+/// Sent: a call was made.
 pub fn call_told(id: NoticeId) -> String {
     format!("/calls/{id}/told")
 }
@@ -25,7 +25,7 @@ pub fn call_not_told(id: NoticeId) -> String {
 pub fn put_away(id: NoticeId) -> String {
     format!("/notices/{id}/put-away")
 }
-/// Where to look at what a notice tells of.
+/// The page that shows what a notice tells of.
 pub fn of_notice(notice: &Notice) -> String {
     if let Some(offer) = notice.offer {
         return paths::waiting(offer.waiting_id);

@@ -2,7 +2,7 @@
 
 use crate::units::{PanId, ProbeId};
 
-/// What probes send to: with their token, without a page of ours.
+/// The address that probes send their readings to, with their token.
 pub const PROBE_READINGS: &str = "/probe/readings";
 /// Let a probe into a pan.
 pub const NEW_PROBE: &str = "/mill/pans/{id}/probes/new";

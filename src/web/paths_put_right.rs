@@ -8,7 +8,7 @@ pub const MOVE_TICKET: &str = "/tickets/{id}/move";
 pub const END_TICKET: &str = "/tickets/{id}/unpressed";
 /// A sample of its cane that was stripped.
 pub const SAMPLE: &str = "/tickets/{id}/sample";
-/// Take that back.
+/// Take back that a ticket's cane went home unpressed.
 pub const REOPEN_TICKET: &str = "/tickets/{id}/unpressed/back";
 /// Take back what was just written of a load.
 pub const UNDO_LOAD: &str = "/tickets/{id}/loads/{number}/undo";
@@ -18,7 +18,7 @@ pub const UNDO_JUICE: &str = "/juices/{id}/undo";
 pub const LOSE_JUICE: &str = "/juices/{id}/lost";
 /// A second person reads a juice again.
 pub const READ_AGAIN: &str = "/juices/{id}/again";
-/// It is there after all.
+/// Take a juice's loss back: the juice is there after all.
 pub const TAKE_LOSS_BACK: &str = "/juices/{id}/lost/{number}/back";
 
 /// Give a ticket to whom it belongs to.
@@ -33,7 +33,7 @@ pub fn end_ticket(id: TicketId) -> String {
 pub fn sample(id: TicketId) -> String {
     format!("/tickets/{id}/sample")
 }
-/// Take that back.
+/// Take back that a ticket's cane went home unpressed.
 pub fn reopen_ticket(id: TicketId) -> String {
     format!("/tickets/{id}/unpressed/back")
 }
@@ -53,7 +53,7 @@ pub fn lose_juice(id: JuiceId) -> String {
 pub fn read_again(id: JuiceId) -> String {
     format!("/juices/{id}/again")
 }
-/// It is there after all.
+/// Take a juice's loss back: the juice is there after all.
 pub fn take_loss_back(id: JuiceId, number: i64) -> String {
     format!("/juices/{id}/lost/{number}/back")
 }

@@ -25,13 +25,13 @@ pub const OWN_SHELF: &str = "/members/{id}/shelf";
 pub const JARS_BACK: &str = "/hand-overs/{number}/back";
 /// The lots that a vessel's juices went into.
 pub const VESSEL_TRACE: &str = "/vessels/{id}/trace";
-/// What a lot is like.
+/// The looks at a lot: colour, taste and the like.
 pub const LOT_LOOKS: &str = "/boils/{lot}/looks";
 /// The co-op's colour card, and a colour added to it.
 pub const COLOURS: &str = "/mill/colours";
 /// Take a colour out of use, or back.
 pub const RETIRE_COLOUR: &str = "/mill/colours/{number}/retire";
-/// Empty jars.
+/// The stock of empty jars.
 pub const EMPTY_JARS: &str = "/jars";
 
 /// Full jars of a lot on the scale.
@@ -52,7 +52,7 @@ pub fn vessel_trace(id: VesselId) -> String {
 pub fn retire_colour(number: i64) -> String {
     format!("/mill/colours/{number}/retire")
 }
-/// What a lot is like.
+/// The looks at a lot: colour, taste and the like.
 pub fn lot_looks(lot: &LotCode) -> String {
     format!("/boils/{}/looks", lot.as_str())
 }

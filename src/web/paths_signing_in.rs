@@ -4,7 +4,7 @@ use crate::units::MemberId;
 
 /// The code of a second factor, while signing in.
 pub const SIGN_IN_CODE: &str = "/sign-in/code";
-/// Where one is signed in.
+/// The devices on which one is signed in.
 pub const SESSIONS: &str = "/sessions";
 /// Sign one of one's own devices out.
 pub const END_SESSION: &str = "/sessions/{number}/end";
@@ -25,7 +25,7 @@ pub fn end_session(mark: &str) -> String {
 pub fn sign_member_out(member: MemberId) -> String {
     format!("/members/{member}/sign-out")
 }
-/// Who acts for a member's card.
+/// The people who act for a member's card.
 pub const HOUSEHOLD: &str = "/members/{id}/household";
 /// Somebody acts for a member's card no more.
 pub const END_HOUSEHOLD: &str = "/members/{id}/household/{person}/end";
@@ -33,7 +33,7 @@ pub const END_HOUSEHOLD: &str = "/members/{id}/household/{person}/end";
 pub const HOUSEHOLD_LETTERS: &str = "/members/{id}/household/{person}/letters";
 /// Somebody who acts for a member's card gets no letters of it any more.
 pub const NO_HOUSEHOLD_LETTERS: &str = "/members/{id}/household/{person}/no-letters";
-/// Who acts for a member's card.
+/// The people who act for a member's card.
 pub fn household(id: MemberId) -> String {
     format!("/members/{id}/household")
 }

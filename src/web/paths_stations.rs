@@ -6,9 +6,9 @@ use crate::units::{MemberId, PressDate, StationId};
 pub const STATIONS: &str = "/mill/stations";
 /// Sign a station out.
 pub const END_STATION: &str = "/mill/stations/{id}/sign-out";
-/// Who stands at the station; sent: somebody else does.
+/// The page on which whoever stands at the station is picked; sent: somebody else stands there.
 pub const STATION: &str = "/station";
-/// Nobody stands at the station any more.
+/// Sent: nobody stands at the station any more.
 pub const STATION_LEFT: &str = "/station/done";
 /// The PIN of one of the crew.
 pub const PIN: &str = "/members/{id}/pin";
@@ -22,7 +22,7 @@ pub fn station_for(member: MemberId, next: &str) -> String {
     let next = super::paths::encode(next);
     format!("/station?who={member}&next={next}")
 }
-/// Who stands at the station, and where to go on to.
+/// The page on which somebody is picked, leading on to `next`.
 pub fn station_then(next: &str) -> String {
     format!("/station?next={}", super::paths::encode(next))
 }

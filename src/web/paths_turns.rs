@@ -12,7 +12,7 @@ pub fn book(date: PressDate) -> String {
 pub fn book_for(date: PressDate, member: MemberId) -> String {
     format!("/days/{date}/book?member={member}")
 }
-/// The same, not renewing itself.
+/// The board of a press day that does not renew itself.
 pub fn still_board(date: PressDate) -> String {
     format!("/days/{date}/board?still=yes")
 }
@@ -52,7 +52,7 @@ const fn change_word(kind: Kind) -> &'static str {
         Kind::Frost => "frost",
     }
 }
-/// How turns are moved together, by the word of an address.
+/// The way of moving turns together that this word of an address stands for.
 pub fn kind_of_change(word: &str) -> Option<Kind> {
     [Kind::Later, Kind::OtherDay, Kind::Frost]
         .into_iter()

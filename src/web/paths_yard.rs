@@ -2,13 +2,13 @@
 
 use crate::units::{LotCode, PressDate};
 
-/// What the clock reads here, and who is signed in.
+/// The server's time, and who is signed in.
 pub const CLOCK: &str = "/clock";
 /// The worker of the yard's pages; at the top, so that it may serve them all.
 pub const YARD_WORKER: &str = "/yard-worker.js";
-/// What a phone needs to set the site up beside its other programs.
+/// The file by which a phone sets the site up beside its other programs.
 pub const MANIFEST: &str = "/manifest.json";
-/// Which pages of a press day a phone keeps beforehand.
+/// The pages of a press day that a phone keeps beforehand.
 pub const YARD_PAGES: &str = "/days/{date}/pages";
 /// The juice of a ticket that the mill does not know yet.
 pub const ANY_JUICE: &str = "/days/{date}/juice/new";

@@ -17,16 +17,16 @@ use axum::body::Bytes;
 use axum::extract::{FromRequest, FromRequestParts, Request};
 use axum::http::request::Parts;
 
-/// Who asks: somebody signed in ([`Me`]), or anybody ([`Visitor`]).
+/// Kinds of people who ask for a page: somebody signed in ([`Me`]), or anybody ([`Visitor`]).
 pub(super) trait Asker: Sized + Send {
-    /// Who asks, from the visit.
+    /// Finds in the visit who asks.
     ///
     /// # Errors
     /// Nobody is signed in where somebody must be.
     fn of(visit: &Visit) -> Result<Self, PageError>;
 }
 
-/// Anybody, signed in or not.
+/// Anybody who asks, signed in or not.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Visitor;
 
@@ -53,11 +53,11 @@ fn visit_of(parts: &Parts) -> Result<Visit, PageError> {
 /// A page that is looked at.
 #[derive(Debug)]
 pub(super) struct PageRequest<W = Me> {
-    /// The site.
+    /// The site's parts and settings.
     pub app: App,
-    /// When, from whom, at which co-op.
+    /// The visit: when, by whom, at which co-op.
     pub visit: Visit,
-    /// Who asks.
+    /// The person who asks.
     pub me: W,
     /// The moment that the page shows; the visit was read from it as well.
     pub db: Snapshot,
@@ -114,15 +114,15 @@ impl FormMoment {
 /// A form that was sent.
 #[derive(Debug)]
 pub(super) struct FormRequest<W = Me> {
-    /// The site.
+    /// The site's parts and settings.
     pub app: App,
-    /// When, from whom, at which co-op.
+    /// The visit: when, by whom, at which co-op.
     pub visit: Visit,
-    /// Who asks.
+    /// The person who sent it.
     pub me: W,
     /// The form as it would be shown again.
     pub sheet: Sheet,
-    /// What was sent.
+    /// The boxes as they were sent.
     pub sent: Sent,
     /// The moment to read from.
     pub db: FormMoment,

@@ -32,11 +32,11 @@ use tower_http::timeout::TimeoutLayer;
 /// computer looks at a passphrase in a fifth of a second. Slow senders and readers are cut off long before.
 const LONGEST: Duration = Duration::from_secs(90);
 
-/// One line of the table.
+/// One line of the table of addresses.
 pub struct Line {
     /// The address, as the router takes it.
     pub path: &'static str,
-    /// Who may open it.
+    /// The people who may open it.
     pub who: Who,
     /// Whether it answers GET.
     pub gets: bool,
@@ -195,7 +195,7 @@ fn season() -> Vec<Line> {
     ]
 }
 
-/// Press days and turns.
+/// Addresses of press days and turns.
 #[rustfmt::skip] // one line an address
 fn turns() -> Vec<Line> {
     use Who::{Crew, Members, Stewards};
@@ -245,7 +245,7 @@ fn turns() -> Vec<Line> {
     ]
 }
 
-/// From the scale to the jars.
+/// Addresses from the scale to the jars.
 #[rustfmt::skip] // one line an address
 fn cane() -> Vec<Line> {
     use Who::{Crew, Members, Probes, Stewards};
@@ -308,7 +308,7 @@ fn cane() -> Vec<Line> {
     ]
 }
 
-/// From the division on.
+/// Addresses from the division on.
 #[rustfmt::skip] // one line an address
 fn shares() -> Vec<Line> {
     use Who::{Anyone, Crew, Members, Stewards};
@@ -374,7 +374,7 @@ fn page_of(page: &str, params: &RawPathParams) -> Redirect {
     })
 }
 
-/// The whole site.
+/// The router of the whole site.
 pub fn site(app: App) -> Router {
     let mut router = Router::new();
     let table = table();

@@ -15,10 +15,10 @@ use crate::web::App;
 use askama::Template;
 use axum::http::StatusCode;
 
-/// Rows of a page.
+/// How many rows a page has.
 const ROWS: usize = 6;
 
-/// One box of a row.
+/// One box of each row.
 pub(crate) struct Column {
     name: &'static str,
     label: String,
@@ -37,17 +37,17 @@ impl Column {
         Self::of(name, label, "number")
     }
 
-    /// A date.
+    /// A box for a date.
     pub(crate) fn date(name: &'static str, label: impl Into<String>) -> Self {
         Self::of(name, label, "date")
     }
 
-    /// Yes or no.
+    /// A box to tick.
     pub(crate) fn tick(name: &'static str, label: impl Into<String>) -> Self {
         Self::of(name, label, "tick")
     }
 
-    /// One of a list; nothing is chosen before.
+    /// A choice from a list; nothing is chosen before.
     pub(crate) fn choose(
         name: &'static str,
         label: impl Into<String>,
@@ -61,7 +61,7 @@ impl Column {
         }
     }
 
-    /// Who wrote it on the paper: one of the crew.
+    /// A choice of who wrote it on the paper: one of the crew.
     pub(crate) fn by(label: impl Into<String>, hands: &[Hand]) -> Self {
         let hands = hands
             .iter()
@@ -79,7 +79,7 @@ impl Column {
     }
 }
 
-/// One row: its boxes, or where what it made stands.
+/// One row: its boxes, or the way to what was made of it.
 pub(crate) struct Row {
     number: usize,
     mark: String,
@@ -137,7 +137,7 @@ fn row_sheet(sent: &Sent, visit: &Visit, ids: &Ids, number: usize) -> Sheet {
     sheet
 }
 
-/// Who wrote a row on the paper.
+/// Reads who wrote a row on the paper.
 fn by(sheet: &mut Sheet) -> Option<MemberId> {
     sheet.read("by", |text| {
         MemberId::parse(text)
@@ -206,8 +206,8 @@ pub(crate) async fn each<M, T: Answer>(
     see(&format!("{target}?done={done}"))
 }
 
-/// A row has a tick where the form of one entry reads the figures back: makes the answer of it that the form takes.
-/// What stood in the box is handed back, to stand there again when the row comes back.
+/// For a row whose tick answers a question that the form of one entry asks by reading figures back: turns the tick
+/// into that answer. What stood in the box is handed back, to stand there again when the row comes back.
 pub(super) fn sure(sheet: &mut Sheet, looked_at: &[&str]) -> String {
     let ticked = sheet.typed("sure").to_owned();
     if sheet.ticked("sure") {
@@ -228,15 +228,15 @@ fn row_form(form: &FormRequest, row: &Row, paper: FromPaper) -> Result<SentForm,
         .on_paper(Some(paper)))
 }
 
-/// How many rows were just taken, as the address says after they were.
+/// What the address says after rows were taken.
 #[derive(Debug, serde::Deserialize)]
 pub(crate) struct Taken {
-    /// How many.
+    /// How many rows were taken.
     #[serde(default)]
     pub(crate) done: usize,
 }
 
-/// What is wrong in one row.
+/// Something that is wrong in one row.
 struct WrongBox {
     row: usize,
     /// The box; empty: the row as a whole.

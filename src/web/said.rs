@@ -9,10 +9,10 @@ use axum::response::Response;
 
 /// The cookie that keeps the address of the form until it was said.
 const SAID: &str = "canewright-said";
-/// How long it waits for a page to say it, seconds.
+/// How long the cookie waits for a page to say it, seconds.
 const WAITS_S: i64 = 120;
 
-/// What each form did, by its address.
+/// The words that tell what each form did, by its address.
 const WORDS: &[(&str, &str)] = &[
     // people
     (paths::PASSPHRASE, "Passphrase changed."),

@@ -16,14 +16,14 @@ use axum::http::request::Parts;
 use axum::http::{HeaderMap, HeaderValue};
 use std::sync::Arc;
 
-/// One request's standing: when, from whom, at which co-op.
+/// A request as the site sees it: when, by whom, at which co-op.
 #[derive(Debug, Clone)]
 pub(super) struct Visit {
-    /// The instant of the request.
+    /// The moment of the request.
     pub at: UtcSecond,
     /// The co-op; `None` before set-up.
     pub coop: Option<Arc<coop::Coop>>,
-    /// Who is signed in, or picked at the station.
+    /// The person who is signed in, or picked at the station.
     pub who: Option<Arc<accounts::Session>>,
     /// The mill's station, when the browser is one.
     pub station: Option<Arc<SignedInStation>>,
@@ -35,16 +35,16 @@ pub(super) struct Visit {
     pub demo: bool,
     /// The look chosen on this browser: "light", "dark", or empty: as the system has it.
     pub look: &'static str,
-    /// What this page says of the form before it; empty: nothing.
+    /// What this page tells of the form that was just done; empty: nothing.
     pub said: &'static str,
 }
 
-/// Somebody signed in.
+/// The person who is signed in.
 #[derive(Debug, Clone)]
 pub(super) struct Me {
-    /// Who.
+    /// Id of the member.
     pub id: MemberId,
-    /// Name.
+    /// Name of the member.
     pub name: String,
     /// What this person may do.
     pub role: Role,
@@ -71,7 +71,7 @@ impl Me {
         own.chain(self.acts_for.iter().copied()).collect()
     }
 
-    /// As the actor of an action.
+    /// This person as the actor of an action.
     pub(super) fn actor(&self) -> Actor {
         Actor {
             id: self.id,
@@ -310,7 +310,7 @@ impl Visit {
         self.coop().map(|c| &c.zone)
     }
 
-    /// Who is signed in.
+    /// The person who is signed in, if anybody is.
     pub(super) fn me(&self) -> Option<Me> {
         self.who.as_ref().map(|s| Me {
             id: s.member_id,

@@ -7,12 +7,12 @@ use super::{paths, statics};
 use crate::actions::people::stations::PICKED_S;
 use crate::units::{FormKey, MemberId, Role};
 
-/// One way to go.
+/// One link of the menu.
 #[derive(Debug, Clone)]
 pub(super) struct Way {
-    /// Address.
+    /// Address that it leads to.
     pub href: &'static str,
-    /// Words.
+    /// Words of the link.
     pub words: &'static str,
 }
 
@@ -23,13 +23,13 @@ pub(super) struct Shell {
     pub title: String,
     /// Name of the co-op.
     pub coop: String,
-    /// Ways to go, for this role.
+    /// Links of the menu, for this role.
     pub ways: Vec<Way>,
     /// Name of whoever is signed in; empty: nobody.
     pub name: String,
     /// Name of the mill's station, when the browser is one; empty: it is none.
     pub station: String,
-    /// Whoever is picked at the station stays so many seconds without use; empty: this is no station.
+    /// Seconds without use after which somebody has to be picked anew at the station; empty: this is no station.
     pub picked_s: String,
     /// Role of whoever is signed in.
     pub role: &'static str,
@@ -43,13 +43,13 @@ pub(super) struct Shell {
     pub more_css: String,
     /// Address of the icon.
     pub icon: String,
-    /// What was just done, said once; empty: nothing.
+    /// What was just done, told once; empty: nothing.
     pub said: String,
     /// Whose card that is of; empty: the reader's own, or nobody's.
     pub said_of: String,
     /// The look chosen: "light", "dark", or empty: as the system has it.
     pub look: &'static str,
-    /// Whose entries this phone keeps: the member's id on pages of the crew, else empty.
+    /// Id of the member whose entries this phone keeps, on pages of the crew; else empty.
     pub keeps_for: String,
     /// Address of the script that keeps them.
     pub yard: String,
@@ -62,7 +62,7 @@ pub(super) struct Shell {
 }
 
 impl Shell {
-    /// The frame of a page.
+    /// The frame around a page.
     pub(super) fn new(app: &App, visit: &Visit, title: impl Into<String>) -> Self {
         let key = FormKey::new(app.ids.next(visit.at));
         let me = visit.me();
@@ -110,7 +110,7 @@ impl Shell {
         }
     }
 
-    /// With more said of what was just done, if anything was: "Your turn is booked: Sat 19 Sep 2026, 09:30."
+    /// Adds more to what was just done, if anything was: "Your turn is booked: Sat 19 Sep 2026, 09:30."
     pub(super) fn with_more_said(mut self, more: &str) -> Self {
         if !self.said.is_empty() {
             let mark = if self.said_of.is_empty() { ':' } else { ',' };

@@ -13,9 +13,9 @@ const SCRIPT: &str = "text/javascript; charset=utf-8";
 
 /// One file as it is served.
 struct File {
-    /// Its name in the source, without its ending.
+    /// Name of the file in the source, without its ending.
     stem: &'static str,
-    /// Its name with the hash.
+    /// Name of the file with the hash of its content.
     name: String,
     content: Vec<u8>,
     kind: &'static str,

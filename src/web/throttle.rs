@@ -18,7 +18,7 @@ const LOT_LOOKS: usize = 40;
 const MEMBER_FORMS: usize = 600;
 /// Files of the books that one person may take out within the window.
 const FILES: usize = 60;
-/// The window, in seconds.
+/// How far back failures count, seconds.
 const WINDOW_S: i64 = 15 * 60;
 /// Times that a probe may send within [`PROBE_WINDOW_S`]: one in two seconds.
 const PROBE_TIMES: usize = 30;
@@ -41,11 +41,11 @@ impl Throttle {
         )
     }
 
-    /// Counts a guess before it is looked at, so that of many sent at once no more are looked at than of as many
-    /// sent one after the other.
+    /// Counts a guess before it is looked at, so that of many sent at once no more are looked at than of as many one
+    /// after another.
     ///
     /// # Errors
-    /// There were too many: seconds until the next.
+    /// There were too many tries: the seconds until the next is allowed.
     pub fn count(&self, guess: &Guess, at: UtcSecond) -> Result<(), i64> {
         self.with(|all| {
             guess.waits(all, at)?;
@@ -59,7 +59,7 @@ impl Throttle {
     /// Whether a guess would be looked at, without its being counted.
     ///
     /// # Errors
-    /// There were too many: seconds until the next.
+    /// There were too many tries: the seconds until the next is allowed.
     pub fn waits(&self, guess: &Guess, at: UtcSecond) -> Result<(), i64> {
         self.with(|all| guess.waits(all, at))
     }
@@ -110,8 +110,8 @@ impl Throttle {
         self.too_many(&format!("x:{member}"), (FILES, WINDOW_S), at)
     }
 
-    /// Notes one time more of a key, unless it has had so many within so many seconds: then the seconds until the next.
-    /// What is turned away does not count.
+    /// Notes one more use of a key, unless it has had `times` within `window` seconds: then the seconds until the
+    /// next. What is turned away does not count.
     fn too_many(&self, key: &str, (times, window): (usize, i64), at: UtcSecond) -> Option<i64> {
         self.with(|all| {
             forget_old(all, at);
@@ -160,7 +160,7 @@ pub struct Guess {
 }
 
 impl Guess {
-    /// From an address.
+    /// A guess at a name from this address.
     pub fn from_address(name: &str, address: &str) -> Self {
         Self {
             pair: format!("g:{name} {address}"),
@@ -169,7 +169,7 @@ impl Guess {
         }
     }
 
-    /// At the code of a person's second factor, from an address: few for the person, wherever they come from.
+    /// A guess at the code of a person's second factor: few are let through, wherever they come from.
     pub fn at_code(person: &str, address: &str) -> Self {
         Self {
             pair: format!("c:{person}"),
@@ -178,7 +178,7 @@ impl Guess {
         }
     }
 
-    /// From a device that the name's owner signed in with before: other people's guesses do not count for it.
+    /// A guess from a device that the name's owner signed in with before: other people's guesses do not count for it.
     pub fn from_own_device(name: &str) -> Self {
         Self {
             pair: format!("d:{name}"),
@@ -188,7 +188,7 @@ impl Guess {
     }
 
     /// # Errors
-    /// There were too many: seconds until the next.
+    /// There were too many tries: the seconds until the next is allowed.
     fn waits(&self, all: &mut HashMap<String, Vec<i64>>, at: UtcSecond) -> Result<(), i64> {
         forget_old(all, at);
         let address = self.address.as_deref().map(|key| (key, ADDRESS_TRIES));
@@ -199,7 +199,7 @@ impl Guess {
         longest.map_or(Ok(()), Err)
     }
 
-    /// What it is counted by, before it is looked at, with how many may be.
+    /// The keys that it is counted by, before it is looked at, with how many each may have.
     fn counted(&self) -> Vec<(&str, usize)> {
         let name = self.name.as_deref().map(|name| (name, NAME_TRIES));
         std::iter::once((self.pair.as_str(), PAIR_TRIES))

@@ -11,7 +11,7 @@ const BRING: &str = "Leaves stripped, heads off, cane laid out and not piled; ja
 pub(super) struct WayThere {
     /// Whether it is shown: a turn is to come.
     pub(super) shown: bool,
-    /// What to bring; empty: nothing is to come.
+    /// What to bring; empty: no turn is to come.
     pub(super) bring: String,
     pub(super) place: String,
     /// What the stewards wrote of the way; empty: nothing.
@@ -24,7 +24,7 @@ pub(super) struct WayThere {
 }
 
 impl WayThere {
-    /// For whoever has a turn to come; otherwise where the mill is and whom to call there.
+    /// All of it for whoever has a turn to come; otherwise where the mill is and whom to call there.
     pub(super) fn of_mill(coop: &Coop, to_come: bool) -> Self {
         let all = Self::of_turn(coop, true);
         if to_come {
@@ -36,7 +36,7 @@ impl WayThere {
         }
     }
 
-    /// For whoever has a turn to come; nothing otherwise.
+    /// What whoever has a turn to come needs to know; empty otherwise.
     pub(super) fn of_turn(coop: &Coop, to_come: bool) -> Self {
         if !to_come {
             return Self::default();

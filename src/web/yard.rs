@@ -65,7 +65,7 @@ pub fn in_yard(path: &str) -> bool {
     YARD.contains(&path)
 }
 
-/// Whether a page asks for this address by itself: that is no use by whoever stands at the station.
+/// Whether a page asks for this address by itself: that does not count as use by whoever stands at the station.
 pub(super) fn asked_by_itself(path: &str) -> bool {
     path == paths::CLOCK
         || path == paths::YARD_WORKER

@@ -33,23 +33,23 @@ use crate::units::{
 pub struct NewBoil {
     /// Its press day.
     pub day: PressDayId,
-    /// Whose alone it is; `None`: pooled.
+    /// The only member whose juice is in it; `None`: a pooled boil.
     pub solo: Option<MemberId>,
     /// The pan; `None`: the smallest in use that takes the charge, if one is set up.
     pub pan: Option<PanId>,
-    /// A charge that does not fit the pan is known.
+    /// Whether whoever lights it knows that the charge does not fit the pan.
     pub charge_known: bool,
     /// The cook's thermometer in boiling water that day, if read.
     pub water_boil: Option<Celsius>,
     /// The juices, and how much of each; `None`: all that is left.
     pub juices: Vec<(JuiceId, Option<Grams>)>,
-    /// Juice past the red limit was smelled and tested.
+    /// Whether juice past the red limit was smelled and tested.
     pub tested: bool,
     /// When it was lit, as a paper sheet has it; `None`: just now.
     pub lit_at: Option<UtcSecond>,
     /// Remark.
     pub note: String,
-    /// Units that sentences speak in.
+    /// The system of units that sentences use.
     pub units: Units,
 }
 
@@ -58,14 +58,14 @@ pub struct NewBoil {
 pub struct NewDraw {
     /// The juice.
     pub juice: JuiceId,
-    /// How much there is of it in the boil from then on: `None`: all that is left; nothing: it is
-    /// taken out again.
+    /// How much of it is in the boil from then on. `None`: all that is left; nought grams: it is taken out
+    /// again.
     pub amount: Option<Grams>,
     /// Why a draw is put right; may be empty for a new one.
     pub why: String,
-    /// Juice past the red limit was smelled and tested.
+    /// Whether juice past the red limit was smelled and tested.
     pub tested: bool,
-    /// Units that sentences speak in.
+    /// The system of units that sentences use.
     pub units: Units,
 }
 
@@ -76,13 +76,13 @@ pub struct NewReading {
     pub read_at: UtcSecond,
     /// Temperature of the pan.
     pub temp: Option<Celsius>,
-    /// Refractometer, as read.
+    /// Brix as the refractometer showed it.
     pub brix: Option<BrixRead>,
     /// Remark: skimmed, fire drawn …
     pub note: String,
     /// The reading that this one puts right.
     pub replaces: Option<i64>,
-    /// Units that sentences speak in.
+    /// The system of units that sentences use.
     pub units: Units,
 }
 
@@ -174,7 +174,7 @@ async fn lit_then(act: &Act, tx: &mut WriteTx, day: &PressDay, new: &NewBoil) ->
     Ok(lit)
 }
 
-/// The press day, still open.
+/// The press day, which must still be open.
 async fn open_day(tx: &mut WriteTx, id: PressDayId) -> Done<PressDay> {
     let day = press_days::find(id).ask(tx).await?.ok_or(Stop::Missing)?;
     if day.closed_at.is_some() {
@@ -256,7 +256,7 @@ pub async fn pour(act: &Act, lot: &LotCode, new: NewDraw) -> Done<BoilId> {
         .ok_or(Stop::Missing)?;
     let (juice, units) = (new.juice, new.units);
     put(act, &mut tx, &boil, &rules, (new, act.said_at())).await?;
-    // What one boil gets of a juice may leave less for a later one: each must still be possible.
+    // Changing one boil's draw may leave less for a later boil: each of them must still be possible.
     let mut touched = vec![boil.id];
     let draws = boils::draws_of_juice(juice).ask(&mut tx).await?;
     touched.extend(draws.iter().map(|d| d.boil_id).filter(|id| *id != boil.id));
@@ -290,7 +290,7 @@ async fn in_pan_parts(
     Ok(pan.into_iter().map(|juice| juice.part).collect())
 }
 
-/// Pours, as of that time.
+/// Pours juice into a boil, or puts a draw right, as of this time.
 async fn put(
     act: &Act,
     tx: &mut WriteTx,
@@ -340,7 +340,7 @@ fn may_be_put_right(ticket: i64, divided_later: bool, again: bool, why: &str) ->
     Ok(())
 }
 
-/// What the new version of a draw says; its number is the caller's.
+/// Works out the new version of a draw; the caller gives it its number.
 fn decide(
     at: UtcSecond,
     boil: &BoilRow,
@@ -422,7 +422,7 @@ pub async fn read(act: &Act, lot: &LotCode, new: NewReading) -> Done<BoilId> {
     );
     let (before, number) = found.together().ask(&mut tx).await?;
     let last = match new.replaces {
-        // What a phone kept may arrive after a later one of another phone: its own time places it.
+        // What a phone kept may arrive after a later entry of another phone: its own time gives it its place.
         None if act.said_earlier().is_some() || act.form.paper.is_some() => None,
         None => before.last().map(|r| r.read_at),
         Some(number) => {

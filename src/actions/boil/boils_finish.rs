@@ -24,7 +24,7 @@ pub struct NewFinish {
     pub syrup: Grams,
     /// Refractometer, as read from the cooled sample.
     pub brix: BrixRead,
-    /// What it was read with.
+    /// The instrument that it was read with.
     pub instrument: Instrument,
     /// Temperature of the cooled sample.
     pub sample: Celsius,
@@ -46,7 +46,7 @@ pub struct NewFinish {
     pub low: bool,
     /// Why a finish is put right; empty for the first.
     pub why: String,
-    /// Units that sentences speak in.
+    /// The system of units that sentences use.
     pub units: Units,
 }
 
@@ -59,7 +59,7 @@ pub struct NewFills {
     pub part: Option<Grams>,
     /// When they were filled; `None`: just now.
     pub filled_at: Option<UtcSecond>,
-    /// Units that sentences speak in.
+    /// The system of units that sentences use.
     pub units: Units,
 }
 
@@ -70,9 +70,9 @@ pub struct FixedFill {
     pub count: i64,
     /// Syrup in it, for a part-jar; whole jars keep their size's.
     pub net: Option<Grams>,
-    /// Why; empty: who wrote it puts it right at once.
+    /// Why it is put right; empty: who wrote it puts it right at once.
     pub why: String,
-    /// Units that sentences speak in.
+    /// The system of units that sentences use.
     pub units: Units,
 }
 
@@ -211,7 +211,7 @@ fn beside_finish(unmet: Unmet) -> Unmet {
     Unmet { at, ..unmet }
 }
 
-/// What stands in jars, but for one fill.
+/// Syrup in the jars of a boil, without those of one fill.
 async fn jarred(tx: &mut WriteTx, boil: &BoilRow, but: Option<i64>) -> Done<Grams> {
     let fills = boils::fills(boil.id).ask(tx).await?;
     Ok(fills
@@ -390,7 +390,7 @@ pub async fn fix_fill(act: &Act, lot: &LotCode, number: i64, new: FixedFill) -> 
         part: before.part,
         price: before.price,
         why,
-        // What is counted anew was filled when it was.
+        // Counting jars anew does not change when they were filled.
         filled_at: Some(before.filled_at),
     };
     if let (true, Some(net)) = (before.part, new.net) {

@@ -8,9 +8,9 @@ use crate::store::boil::empty_jars;
 pub struct NewEmptyJars {
     /// The size's name.
     pub size_name: String,
-    /// So many stand there; else so many came in.
+    /// Whether `count` is what was counted where they stand; otherwise it is what came in.
     pub counted: bool,
-    /// How many.
+    /// How many jars.
     pub count: i64,
     /// Remark.
     pub note: String,

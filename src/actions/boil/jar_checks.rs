@@ -14,9 +14,9 @@ pub struct NewWeights {
     pub size_name: String,
     /// Syrup in each, as the season's rules have it.
     pub net: Grams,
-    /// What an empty jar weighs, g; `None`: as noted before, else the scale was set to zero with one on it.
+    /// Weight of an empty jar, g; `None`: as noted before, else the scale was set to zero with one on it.
     pub tare_g: Option<f64>,
-    /// What the scale showed, g.
+    /// Weights that the scale showed, one for each jar, g.
     pub gross_g: Vec<f64>,
 }
 

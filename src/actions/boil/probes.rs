@@ -14,7 +14,7 @@ use crate::units::{PanId, ProbeId, Units, UtcSecond};
 pub struct LetIn {
     /// The probe.
     pub id: ProbeId,
-    /// Its token, given out this once; `None` when the form was done before.
+    /// The probe's token, shown only this once; `None` when the form was done before.
     pub token: Option<Token>,
 }
 
@@ -104,7 +104,7 @@ pub async fn learn_offset(act: &Act, id: ProbeId, units: Units) -> Done<ProbeId>
         .ask(&mut tx)
         .await?
         .map_or_else(Vec::new, |known| known.offsets);
-    // A second tap on the same figure says nothing new.
+    // A second tap on the same reading teaches nothing new.
     if before.last().is_none_or(|o| o.at < last.read.at) {
         let water = (water.boils_at, water.measured);
         probes::insert_offset(&mut tx, id, last.read, water, act.actor.id).await?;
@@ -112,14 +112,14 @@ pub async fn learn_offset(act: &Act, id: ProbeId, units: Units) -> Done<ProbeId>
     act.finish(tx, "learn_probe_offset", id).await
 }
 
-/// What became of what a probe sent.
+/// How many readings that a probe sent were taken, and how many were not.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Taken {
     /// Readings of a boil that was lit; kept, or told already by one that is kept.
     pub taken: usize,
     /// Readings at a time when no boil was lit in its pan, or of one that is divided by now: not kept.
     pub not_lit: usize,
-    /// The name of its pan.
+    /// Name of the probe's pan.
     pub pan: String,
 }
 

@@ -22,17 +22,17 @@ use std::mem::discriminant;
 /// What was measured, as read off tank, thermometer and refractometer.
 #[derive(Debug, Clone)]
 pub struct JuiceMeasure {
-    /// All of it, sediment and all.
+    /// Amount of all the juice, sediment included.
     pub amount: Amount,
     /// Sediment drawn off, in the same kind as `amount`.
     pub sediment: Option<Amount>,
-    /// Temperature of juice and drop.
+    /// Temperature of the drop.
     pub temp: Celsius,
-    /// What the Brix was read with.
+    /// The instrument that the Brix was read with.
     pub instrument: Instrument,
     /// Two readings, or three when the first two differ by more than 0.5 °Bx.
     pub readings: Vec<BrixRead>,
-    /// It really is so, however unlikely it looks.
+    /// Whether the person said that the figures are right, however unlikely they look.
     pub sure: bool,
 }
 
@@ -45,26 +45,26 @@ pub struct NewJuice {
     pub taken: JuiceMeasure,
     /// When it was pressed; `None`: just now.
     pub pressed_at: Option<UtcSecond>,
-    /// The vessel was seen to be empty, whatever the book says.
+    /// Whether the vessel was seen to be empty, whatever the book says.
     pub vessel_empty: bool,
 }
 
 /// A correction of a juice's measuring.
 #[derive(Debug, Clone)]
 pub struct JuiceFix {
-    /// What it should have been.
+    /// The measuring as it should have been.
     pub taken: JuiceMeasure,
     /// When it was pressed; `None`: as it stands.
     pub pressed_at: Option<UtcSecond>,
-    /// Poured away, or never was.
+    /// Whether the juice was poured away, or never was.
     pub void: bool,
-    /// Why.
+    /// Why it is corrected.
     pub why: String,
     /// The version that the person saw.
     pub seen: i64,
 }
 
-/// So many of the day's last juices are read for comparison: more than are compared, since some were poured away.
+/// How many of the day's last juices are read to compare with: more than are compared, as some were poured away.
 const OTHERS_READ: i64 = 20;
 
 /// Records the juice of a ticket in a vessel. Its clock starts when it was pressed.
@@ -87,7 +87,7 @@ pub async fn record_juice(act: &Act, ticket: TicketId, new: NewJuice) -> Done<Ju
     let (of, counted, divided, units, vessel, own, inside, loads, other_juice, cane) = found;
     let of = of.ok_or(Stop::Missing)?;
     cane_not_counted(counted)?;
-    // More juice of a ticket moves what cane is behind the juice that was shared out.
+    // More juice of a ticket would change how much cane is behind the juice that was shared out.
     not_divided(divided)?;
     let units = units?;
     let vessel = vessel_in_use(vessel)?;
@@ -171,7 +171,7 @@ pub async fn correct_juice(act: &Act, id: JuiceId, fix: JuiceFix) -> Done<JuiceI
     let units = units?;
     let version = (id, latest.version + 1);
     if fix.void {
-        // What was poured away stays readable as it was.
+        // What is crossed out keeps its figures, so that it can still be read.
         rules::juice_covers(Grams::ZERO, drawn.amount, drawn.any(), true, units)?;
         let was = (&as_it_was(&latest), latest.pressed_at);
         let crossed_out = measured(act, version, was, (true, &fix.why))?;
@@ -266,7 +266,7 @@ fn left_of(juices: impl IntoIterator<Item = JuiceRow>) -> Question<Vec<(JuiceRow
     }))
 }
 
-/// In a vessel stands neither juice of the ticket nor anybody's.
+/// Refuses a vessel in which juice stands, of this ticket or of anybody.
 fn nothing_stands_in(
     vessel: &Vessel,
     own: &[(JuiceRow, Grams)],
@@ -301,13 +301,13 @@ fn nothing_stands_in(
     )
 }
 
-/// What a juice is held against.
+/// What the measuring of a juice is compared with.
 struct Held<'a> {
     /// Net cane of its ticket.
     cane: Grams,
     other_juice: Grams,
     vessel: &'a Vessel,
-    /// The day's other juices.
+    /// Temperature and Brix of the day's other juices.
     others: Vec<Pair>,
 }
 

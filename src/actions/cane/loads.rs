@@ -20,11 +20,11 @@ use crate::units::{Grams, TicketId, Units};
 /// A correction of a load.
 #[derive(Debug, Clone)]
 pub struct LoadFix {
-    /// What it should have been.
+    /// The load as it should have been.
     pub load: NewLoad,
-    /// Crossed out: it does not count at all.
+    /// Whether it is crossed out and does not count at all.
     pub void: bool,
-    /// Why.
+    /// Why it is corrected.
     pub why: String,
     /// The version that the person saw.
     pub seen: i64,
@@ -57,7 +57,7 @@ pub async fn add_load(act: &Act, id: TicketId, load: NewLoad) -> Done<TicketId> 
     let of_day = weigh_in::standing_loads(day.id, ticket.member_id);
     let of_day = of_day.ask(&mut tx).await?;
     no_twin(act, (net, &load), (&ticket.member_name, of_day), units)?;
-    // Crossed out to the last load, it had set its turn free.
+    // When its last load was crossed out, the ticket had set its turn free: the turn is taken again.
     if !of.loads.is_empty() && standing(&of.loads, None).is_empty() {
         turn_of_cane(act, &mut tx, &ticket, net).await?;
     }
@@ -66,7 +66,7 @@ pub async fn add_load(act: &Act, id: TicketId, load: NewLoad) -> Done<TicketId> 
     act.finish_with(tx, added, "add_load", id).await
 }
 
-/// What a ticket's further loads are looked at with.
+/// The facts by which a ticket's further loads are judged.
 struct OfCane {
     loads: Vec<LoadRow>,
     past: Vec<weigh_in::PastLoad>,
@@ -74,7 +74,7 @@ struct OfCane {
     turn: Option<Grams>,
 }
 
-/// Asks for it.
+/// Reads those facts of a ticket.
 fn of_cane(ticket: &Ticket) -> Question<OfCane> {
     let turn = match ticket.turn_id {
         Some(id) => weigh_in::turn(id).map(|turn| turn.map(|turn| turn.cane)),
@@ -144,10 +144,10 @@ pub async fn correct_load(act: &Act, id: TicketId, number: i64, fix: LoadFix) ->
     let mut row = row(act, id, (number, latest.version + 1), &scale, &fix.load);
     row.void = fix.void;
     row.why = &fix.why;
-    // Another version is no other weighing: its time stays, unless it is what was put right.
+    // Another version is the same weighing: its time stays, unless the time is what is put right.
     row.weighed_at = fix.load.weighed_at.or(Some(latest.weighed()));
     if fix.void {
-        // What was crossed out stays readable as it was.
+        // What is crossed out keeps its figures, so that it can still be read.
         (row.gross, row.tare) = (latest.gross, latest.tare);
         row.net = as_kept(latest);
         (row.scale, row.graduation_g) = (latest.scale_id, latest.graduation_g);

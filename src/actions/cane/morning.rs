@@ -13,7 +13,7 @@ use crate::units::{Altitude, PressDate, Units};
 /// A check as the crew send it.
 #[derive(Debug, Clone)]
 pub struct NewCheck {
-    /// What came of it.
+    /// What was found.
     pub found: Found,
     /// Read again, though the figure looked wrong.
     pub sure: bool,

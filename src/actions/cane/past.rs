@@ -9,12 +9,12 @@ use crate::units::{Grams, TicketId};
 pub(super) struct Past(Vec<PastLoad>);
 
 impl Past {
-    /// All of them.
+    /// All of these loads.
     pub(super) fn of(loads: Vec<PastLoad>) -> Self {
         Self(loads)
     }
 
-    /// All but the one that is put right, unless it is the only one.
+    /// All loads but the one that is put right, unless it is the only one.
     pub(super) fn besides(loads: Vec<PastLoad>, ticket: TicketId, number: i64) -> Self {
         let (own, others): (Vec<_>, Vec<_>) = loads
             .into_iter()
@@ -22,7 +22,7 @@ impl Past {
         Self(if others.is_empty() { own } else { others })
     }
 
-    /// The tares, the last first.
+    /// The tares of those loads, the last first.
     pub(super) fn tares(&self) -> Vec<Grams> {
         self.0.iter().map(|load| load.tare).collect()
     }

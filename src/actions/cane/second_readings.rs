@@ -11,14 +11,14 @@ use crate::store::cane::tickets;
 use crate::store::season::seasons;
 use crate::units::{BrixRead, Celsius, JuiceId};
 
-/// What the second person read.
+/// A second person's reading of a juice, as it was typed.
 #[derive(Debug, Clone)]
 pub struct ReadAgain {
     /// Brix as read.
     pub brix: BrixRead,
-    /// Temperature of juice and drop.
+    /// Temperature of the drop.
     pub temp: Celsius,
-    /// What it was read with.
+    /// The instrument that it was read with.
     pub instrument: Instrument,
     /// Remark.
     pub note: String,
@@ -59,7 +59,7 @@ pub async fn read_again(act: &Act, id: JuiceId, new: ReadAgain) -> Done<JuiceId>
     act.finish(tx, "read_again", id).await
 }
 
-/// Who measured a juice, in any version, does not read it again.
+/// Refuses whoever measured the juice, in any version: a second person reads it again.
 fn by_another(versions: &[JuiceRow], act: &Act) -> Done<()> {
     if versions.iter().any(|version| version.by == act.actor.id) {
         return Err(Unmet::new(

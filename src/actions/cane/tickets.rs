@@ -29,15 +29,15 @@ use crate::units::{
 pub struct NewLoad {
     /// The scale.
     pub scale: ScaleId,
-    /// With cane on it.
+    /// Weight with the cane on the trailer.
     pub gross: Grams,
     /// The empty trailer or basket; 0 for bundles laid on bare.
     pub tare: Grams,
     /// Name of the trailer; empty: it has none.
     pub trailer: String,
-    /// The scale really showed this, however unlikely it looks.
+    /// Whether the scale really showed this, however unlikely it looks.
     pub sure: bool,
-    /// It is another load than the one like it that stands in the book.
+    /// Whether it is another load than the one like it that stands in the book.
     pub another: bool,
     /// When it was on the scale; `None`: just now.
     pub weighed_at: Option<UtcSecond>,
@@ -46,11 +46,11 @@ pub struct NewLoad {
 /// A ticket and its first load.
 #[derive(Debug, Clone)]
 pub struct NewTicket {
-    /// For whom.
+    /// The turn or member that it is opened for.
     pub whose: CaneOf,
-    /// What was seen of the cane.
+    /// What was seen of the cane when it came.
     pub condition: Condition,
-    /// When it was cut, if known.
+    /// When the cane was cut, if that is known.
     pub cut_at: Option<UtcSecond>,
     /// Remark.
     pub note: String,
@@ -283,7 +283,7 @@ pub(super) fn weighing(
 fn net_of(graduation_g: f64, load: &NewLoad) -> Net {
     match Graduation::new(graduation_g) {
         Ok(graduation) => graduation.net(load.gross, load.tare),
-        // A scale without a sound graduation was refused before this.
+        // A scale without a sound graduation was refused before this point.
         Err(_) => Net {
             grams: load.gross - load.tare,
             lb: None,
@@ -291,7 +291,7 @@ fn net_of(graduation_g: f64, load: &NewLoad) -> Net {
     }
 }
 
-/// What stands of a load.
+/// The net cane of a load as it was kept.
 pub(super) fn as_kept(load: &LoadRow) -> Net {
     Net {
         grams: load.kept_net,

@@ -7,7 +7,7 @@ use crate::store::people::members::{self, Member};
 use crate::store::{Question, Together, WriteTx};
 use crate::units::{Grams, MemberId, PressDayId, TurnId};
 
-/// For whom a ticket is opened.
+/// The turn or member that a ticket is opened for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum CaneOf {
     /// Whoever holds this turn.
@@ -16,7 +16,7 @@ pub enum CaneOf {
     WalkIn(MemberId),
 }
 
-/// What the book says of those for whom a ticket is opened.
+/// The turn or member that a ticket is opened for, as the book has it.
 pub(super) enum Found {
     /// The turn, and the number of the ticket it was weighed in on, if it was.
     Turn(Option<weigh_in::Turn>, Option<i64>),
@@ -24,7 +24,7 @@ pub(super) enum Found {
     WalkIn(Option<Member>, Vec<weigh_in::Turn>),
 }
 
-/// Asks for it.
+/// Reads what the book says of the turn or member.
 pub(super) fn found(day: PressDayId, whose: CaneOf) -> Question<Found> {
     match whose {
         CaneOf::Turn(id) => (weigh_in::turn(id), tickets::of_turn(id))
@@ -36,7 +36,7 @@ pub(super) fn found(day: PressDayId, whose: CaneOf) -> Question<Found> {
     }
 }
 
-/// Whose cane it is, for which turn, and what that turn expects.
+/// The member whose cane it is, the turn it comes for, and the cane which that turn expects.
 pub(super) async fn whose(
     tx: &mut WriteTx,
     day: PressDayId,
@@ -46,7 +46,7 @@ pub(super) async fn whose(
 }
 
 impl Found {
-    /// Whose cane it is on that day, for which turn, and what that turn expects.
+    /// The member whose cane it is on that day, the turn it comes for, and the cane which that turn expects.
     pub(super) fn on(self, day: PressDayId) -> Done<(MemberId, Option<TurnId>, Option<Grams>)> {
         match self {
             Self::Turn(turn, ticket) => {

@@ -221,9 +221,9 @@ pub async fn move_ticket(act: &Act, id: TicketId, to: CaneOf) -> Done<TicketId> 
 /// A sample of a ticket's cane, as it was typed.
 #[derive(Debug, Clone, Copy)]
 pub struct NewSample {
-    /// As it came, and stripped.
+    /// Weight of the sample as it came, and once stripped.
     pub weights: (Grams, Grams),
-    /// The scale really showed this.
+    /// Whether the scale really showed this.
     pub sure: bool,
 }
 
@@ -259,18 +259,18 @@ fn same_sample() -> Unmet {
 /// Part of a juice that is lost.
 #[derive(Debug, Clone)]
 pub struct NewLost {
-    /// How much, in the kind that the juice was measured in.
+    /// Amount lost, by weight or volume as the juice was measured.
     pub amount: LostAmount,
-    /// `spilt`, `spoilt` or `twice`.
+    /// How it was lost: `spilt`, `spoilt`, or `twice` (measured twice).
     pub what: &'static str,
     /// Remark.
     pub note: String,
 }
 
-/// How much is lost.
+/// The amount of a juice that is lost.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum LostAmount {
-    /// So much.
+    /// This amount.
     Part(Amount),
     /// All that is left in the vessel.
     Rest,
@@ -342,7 +342,7 @@ pub async fn take_loss_back(act: &Act, id: JuiceId, number: i64) -> Done<JuiceId
     act.finish(tx, "take_loss_back", id).await
 }
 
-/// What was lost as a draw that went nowhere.
+/// The loss written as a draw that went into no boil.
 pub(in crate::actions) const fn as_draw(lost: Grams) -> Draw {
     Draw {
         amount: lost,

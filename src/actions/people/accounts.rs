@@ -14,18 +14,18 @@ use crate::units::{
     InviteId, MemberId, MemberName, Passphrase, Phone, Role, SignInName, UtcSecond,
 };
 
-/// A session ends after so many seconds without use: 12 hours, a long day at the mill.
+/// Seconds without use after which a session ends: 12 hours, a long day at the mill.
 pub const IDLE_S: i64 = 12 * 3600;
-/// A session ends for good after so many seconds: 30 days.
+/// Seconds after which a session ends, used or not: 30 days.
 pub const ABSOLUTE_S: i64 = 30 * 86_400;
-/// An invitation can be used for so many seconds: 14 days.
+/// Seconds for which an invitation can be used: 14 days.
 pub const INVITE_S: i64 = 14 * 86_400;
 
 /// Passphrases that everybody tries first: the 3,000 commonest of at least eight characters of the list of 30,000 in
 /// zxcvbn (Dropbox, MIT licence; taken from its Python port `zxcvbn` 4.5.0), and a few of the trade.
 const COMMON: &str = include_str!("common_passphrases.txt");
 
-/// What the first steward fills in.
+/// What the first steward fills in to set the site up.
 #[derive(Debug)]
 pub struct NewCoop {
     /// The co-op's card.
@@ -104,13 +104,13 @@ pub async fn open_setup(writer: &Writer, at: UtcSecond) -> Done<Option<Token>> {
 pub struct Arrival {
     /// The one writer.
     pub writer: Writer,
-    /// The instant of this action.
+    /// The moment of this action.
     pub at: UtcSecond,
-    /// New ids.
+    /// The source of new ids.
     pub ids: Ids,
-    /// Hashes the passphrase.
+    /// Hashes the new passphrase.
     pub hashing: Hashing,
-    /// The form that asked.
+    /// The form that asked for it.
     pub form: SentForm,
 }
 
@@ -168,7 +168,7 @@ pub async fn set_up(arrival: &Arrival, code: &str, new: NewCoop) -> Done<MemberI
         phone: new.phone,
         email: None,
         units: new.coop.units,
-        // As with whoever joins: what was not asked is a no.
+        // As for whoever joins: a question that was not asked is answered no.
         pools: false,
         named: false,
         in_queue: false,
@@ -208,7 +208,7 @@ pub async fn invite(act: &Act, member: MemberId, token: &Token) -> Done<InviteId
     act.finish(tx, "invite", id).await
 }
 
-/// The same within a transaction that makes more.
+/// As [`invite`], within a transaction that does more.
 pub(super) async fn invite_one(
     act: &Act,
     tx: &mut WriteTx,
@@ -276,7 +276,7 @@ pub async fn join(
     arrival.finish(tx, "join", invite.member_id).await
 }
 
-/// Why an invitation does not open anything.
+/// The sentence for an invitation that can no longer be used.
 pub const USED_UP: &str =
     "This invitation has been used or has run out. A steward can give you a new one.";
 
@@ -374,7 +374,7 @@ pub async fn open_session(
     open_session_on(writer, at, member, old, "").await
 }
 
-/// As [`open_session`], on a device of that name, at most 60 characters; empty: unknown.
+/// As [`open_session`]; `device`: the name of the device, at most 60 characters; empty: unknown.
 pub async fn open_session_on(
     writer: &Writer,
     at: UtcSecond,

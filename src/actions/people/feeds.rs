@@ -4,12 +4,12 @@ use crate::actions::{Act, Done, Token, begin, hash_token};
 use crate::store::people::feeds::{self, Feed};
 use crate::units::{FeedId, MemberId};
 
-/// Whose turns a feed shows.
+/// The turns that a feed shows.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Whose {
-    /// One's own.
+    /// The turns of whoever makes it.
     Own,
-    /// Everybody's: only stewards make and revoke its address.
+    /// The turns of everybody: only stewards make and revoke its address.
     Crew,
 }
 

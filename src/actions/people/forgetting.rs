@@ -12,7 +12,7 @@ use crate::store::{Conn, StoreError, Stored, WriteTx, Writer, home};
 use crate::units::{MemberId, MemberName, Phone, PressDate, Role, Units, UtcSecond, count_of};
 use std::time::Duration;
 
-/// What a steward says of it.
+/// How a steward wants a member to be forgotten.
 #[derive(Debug, Clone)]
 pub struct NewForgetting {
     /// Words that are taken out of notes and reasons besides the whole name: a family name, a nickname.
@@ -140,7 +140,7 @@ pub async fn forget(
             forgetting::empty_form(&mut tx, form.row).await?;
         }
     }
-    // The form bears words of the name.
+    // The form bears words of the name, so they are not kept with it.
     let mut nameless = act.clone();
     nameless.form.boxes.clear();
     nameless.form.digest.clear();
@@ -180,7 +180,7 @@ pub(in crate::actions) async fn drop_old_names(writer: &Writer, at: UtcSecond) -
     Ok(())
 }
 
-/// How often the log is asked to empty itself while pages are being read.
+/// How many times the database's log is asked to empty itself while pages are being read.
 const TRIES: u32 = 5;
 
 /// Writes the file anew and empties its log. What was forgotten is forgotten without that as well: what is deleted is overwritten, and
@@ -257,7 +257,7 @@ async fn take_out_of_rows(tx: &mut WriteTx, id: MemberId, asked: &ToForget) -> D
     Ok(())
 }
 
-/// Why a name cannot be taken out of what the mill calls a thing.
+/// The sentence that refuses to take a name out of what the mill calls a thing.
 fn same_name(table: &str, name: &str) -> String {
     let things = table.replace('_', " ");
     format!(

@@ -63,7 +63,7 @@ pub async fn let_act(act: &Act, member: MemberId, person: MemberId) -> Done<Memb
     act.finish(tx, "let_act_for_card", member).await
 }
 
-/// What was said last of somebody who still acts for a card.
+/// The latest entry of somebody who must still act for a card.
 async fn acting(tx: &mut WriteTx, member: MemberId, person: MemberId) -> Done<Latest> {
     let before = household::latest(member, person).ask(tx).await?;
     if !before.acts {
@@ -73,7 +73,7 @@ async fn acting(tx: &mut WriteTx, member: MemberId, person: MemberId) -> Done<La
     Ok(before)
 }
 
-/// Ends it; for stewards.
+/// Ends that somebody acts for a card; for stewards.
 pub async fn end(act: &Act, member: MemberId, person: MemberId) -> Done<MemberId> {
     act.steward()?;
     let mut tx = begin!(act, "end_acting_for_card");
@@ -108,7 +108,7 @@ pub async fn send_letters(
     act.finish(tx, "letters_to_who_acts", member).await
 }
 
-/// That it ended, after the version that said the contrary.
+/// The entry that ends it, after this version.
 const fn ended(version: i64) -> Latest {
     Latest {
         version: version + 1,

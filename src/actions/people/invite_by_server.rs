@@ -11,7 +11,7 @@ use crate::units::{InviteId, MemberName, UtcSecond};
 /// An invitation as it is handed on.
 #[derive(Debug)]
 pub struct Invited {
-    /// For whom.
+    /// Name of the member it is for.
     pub name: MemberName,
     /// The secret of the link; shown once.
     pub token: Token,
@@ -62,7 +62,7 @@ pub(super) async fn known_member(tx: &mut WriteTx, called: &str) -> Done<Known> 
     one_of(accounts::known_as(tx, called.trim()).await?, called)
 }
 
-/// The one who was meant.
+/// The only member who is called so.
 fn one_of(mut known: Vec<Known>, called: &str) -> Result<Known, Stop> {
     match known.len() {
         1 => known.pop().ok_or(Stop::Missing),

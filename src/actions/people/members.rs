@@ -17,7 +17,7 @@ use crate::units::{
 pub struct NewMember {
     /// Name as on a statement.
     pub name: MemberName,
-    /// Telephone.
+    /// The member's telephone.
     pub phone: Phone,
     /// E-mail, if given.
     pub email: Option<Email>,
@@ -49,7 +49,7 @@ pub async fn add(act: &Act, new: NewMember) -> Done<MemberId> {
     act.finish(tx, "add_member", id).await
 }
 
-/// The same within a transaction that adds more.
+/// As [`add`], within a transaction that does more.
 pub(super) async fn add_one(act: &Act, tx: &mut WriteTx, new: NewMember) -> Done<MemberId> {
     nobody_elses(tx, None, &new.name).await?;
     let member = Member {
@@ -74,12 +74,12 @@ pub(super) async fn add_one(act: &Act, tx: &mut WriteTx, new: NewMember) -> Done
     Ok(member.id)
 }
 
-/// What a person proves to be the owner of a card with.
+/// The proof that whoever changes a card is its owner.
 #[derive(Debug)]
 pub struct Proof<'a> {
-    /// Hashes the passphrase.
+    /// The queue in which passphrases are hashed.
     pub hashing: &'a Hashing,
-    /// As typed.
+    /// The passphrase as typed.
     pub passphrase: Passphrase,
 }
 
@@ -250,7 +250,7 @@ pub async fn take_back(act: &Act, id: MemberId) -> Done<MemberId> {
         },
     )
     .await?;
-    // A right from before, which nobody ended when they left, does not come back with them.
+    // If nobody ended the right to act for a card when they left, it does not come back with them.
     end_all(act, &mut tx, id).await?;
     act.finish(tx, "take_member_back", id).await
 }

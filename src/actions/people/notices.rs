@@ -16,25 +16,25 @@ use crate::units::{
 };
 use std::collections::BTreeSet;
 
-/// What a notice is about: where its link leads, and when it is overtaken.
+/// What a notice is about, which says where its link leads and when it is overtaken.
 #[derive(Debug, Clone, Copy)]
 pub enum About {
-    /// A turn.
+    /// The notice is about a turn.
     Turn(TurnId),
-    /// A turn on offer.
+    /// The notice is about a turn on offer.
     Offer(OfferId),
-    /// A turn moved together with others.
+    /// The notice is about a turn that was moved together with others.
     Change(DayChangeId, TurnId),
-    /// A season's statement.
+    /// The notice is about a season's statement.
     Season(SeasonId),
 }
 
 /// What a member is to be told.
 #[derive(Debug, Clone)]
 pub struct Tell {
-    /// Whom.
+    /// The member who is told.
     pub member: MemberId,
-    /// What kind of thing.
+    /// Kind of the notice.
     pub kind: Kind,
     /// What exactly, in a few letters, such as `coming:<turn>:<version>`: the same is told once. Has
     /// to name the member where the same is told to several.
@@ -55,7 +55,7 @@ pub async fn tell(act: &Act, tx: &mut WriteTx, what: Tell) -> Done<()> {
     tell_at(&act.ids, act.at, tx, what).await
 }
 
-/// As [`tell`], where nobody acts.
+/// As [`tell`], where no member does the action.
 pub async fn tell_at(ids: &Ids, at: UtcSecond, tx: &mut WriteTx, what: Tell) -> Done<()> {
     let member = members::find(what.member)
         .ask(tx)
@@ -144,9 +144,9 @@ pub async fn set_called(act: &Act, id: NoticeId, called: bool) -> Done<NoticeId>
 pub struct Due {
     /// The notice it carries.
     pub notice: Notice,
-    /// Where it goes.
+    /// The e-mail address it goes to.
     pub address: String,
-    /// The co-op.
+    /// The co-op that writes.
     pub coop: Coop,
     /// About when the turn begins that the notice is about, while its mill runs.
     about: Option<String>,
@@ -168,7 +168,7 @@ impl Due {
         self.told(&self.notice.subject)
     }
 
-    /// What its notice says.
+    /// The words of its notice.
     pub fn words(&self) -> String {
         self.told(&self.notice.words)
     }
@@ -207,7 +207,7 @@ pub async fn next_letter(writer: &Writer, at: UtcSecond) -> Done<Option<Due>> {
         } else {
             let next_at = match after_try(tries + 1, false, notice.made_at, at) {
                 Next::Again(next_at) => next_at,
-                // Too late by then.
+                // By then the letter would be too late.
                 Next::GiveUp => notice.made_at.plus(letter_rules::LAST_S + 1),
             };
             letters::mark_tried(&mut tx, notice_id, tries + 1, next_at).await?;
@@ -237,7 +237,7 @@ pub async fn next_letter(writer: &Writer, at: UtcSecond) -> Done<Option<Due>> {
     Ok(found)
 }
 
-/// Why a letter was given up unsent.
+/// The reason kept with a letter that was given up unsent.
 const TOO_OLD: &str = "too old before it was sent";
 
 /// Gives up letters that are too old, whether or not there is a mail server; gives how many.
@@ -249,14 +249,14 @@ pub async fn give_up_old(writer: &Writer, at: UtcSecond) -> Done<u64> {
     Ok(given_up)
 }
 
-/// How sending a letter went.
+/// The outcome of trying to send a letter.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum LetterOutcome {
     /// The server took it.
     Taken,
-    /// It was not taken this time: what came back.
+    /// It was not taken this time; with what the server answered.
     NotYet(String),
-    /// It will never be taken: what came back.
+    /// It will never be taken; with what the server answered.
     Refused(String),
 }
 

@@ -10,20 +10,20 @@ use crate::units::{MemberId, MemberName, Passphrase, UtcSecond};
 
 /// Recovery codes that are made at a time.
 const CODES: usize = 10;
-/// Characters of one: 75 bits.
+/// Characters of one recovery code: 75 bits.
 const CODE_LENGTH: usize = 15;
 
 /// A second factor as it is offered: what follows from the secret of a form.
 #[derive(Debug)]
 pub struct Offered {
-    /// For the authenticator.
+    /// The secret to be typed into an authenticator.
     pub secret: Secret,
-    /// For whoever loses it, as they are written: abcde-fghjk-mnpqr.
+    /// Recovery codes for whoever loses the authenticator, as they are written: abcde-fghjk-mnpqr.
     pub codes: Vec<String>,
 }
 
 impl Offered {
-    /// What follows from a secret that only this browser's form has.
+    /// Works it out from a secret that only this browser's form has.
     pub fn of(token: &Token) -> Self {
         let code = |n: usize| {
             let of = Token::derived(&format!("recovery:{n}:{}", token.as_str()));

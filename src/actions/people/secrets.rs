@@ -20,7 +20,7 @@ pub struct Token(String);
 const ALPHABET: &[u8; 32] = b"0123456789abcdefghjkmnpqrstvwxyz";
 
 impl Token {
-    /// A new one.
+    /// A new token from random bytes.
     pub fn new() -> Self {
         let mut bytes = [0_u8; 32];
         getrandom::fill(&mut bytes).expect("the operating system gives random bytes");
@@ -97,7 +97,7 @@ fn cost() -> Params {
 const NOBODY: &str = "$argon2id$v=19$m=19456,t=2,p=1$Y2FuZXdyaWdodG5vYm9keQ$AAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAA";
 
 impl Hashing {
-    /// A new queue of one.
+    /// A new queue that hashes one passphrase at a time.
     pub fn new() -> Self {
         Self(Arc::new(Semaphore::new(1)))
     }
@@ -184,7 +184,7 @@ fn belongs(passphrase: &Passphrase, hash: Option<&str>) -> bool {
 /// written to takes no memory.
 const GIVEN_BACK: usize = 33 * 1024;
 
-/// What argon2id gives for a passphrase; nothing when the parameters do not go together.
+/// The argon2id hash of a passphrase; `None` when the parameters do not go together.
 fn digest(passphrase: &Passphrase, salt: &[u8], params: Params) -> Option<Output> {
     let argon = Argon2::new(Algorithm::Argon2id, Version::V0x13, params);
     let blocks = argon.params().block_count();

@@ -13,7 +13,7 @@ pub async fn open_of(conn: &mut Conn, member: MemberId, at: UtcSecond) -> Stored
     sessions::of_member(conn, member, at.plus(-IDLE_S), at).await
 }
 
-/// By what a page names a session: a part of the digest of its digest, which opens nothing.
+/// The mark by which a page names a session: a part of the digest of its digest, which lets nobody in.
 pub fn mark(open: &Open) -> String {
     hash_token(&open.token_hash).chars().take(16).collect()
 }

@@ -6,11 +6,11 @@ use crate::store::Writer;
 use crate::store::people::{accounts, members, stations};
 use crate::units::{MemberId, Passphrase, Role, StationId, UtcSecond};
 
-/// Whoever is picked stays so many seconds without use: 10 minutes.
+/// Seconds without use after which somebody has to be picked anew at a station: 10 minutes.
 pub const PICKED_S: i64 = 10 * 60;
-/// A station that was not used for so many seconds is signed out: 30 days.
+/// Seconds without use after which a station is signed out: 30 days.
 pub const STATION_IDLE_S: i64 = 30 * 86_400;
-/// The station's cookie lasts so many seconds: 300 days, longer than a season.
+/// Seconds that the station's cookie lasts: 300 days, longer than a season.
 pub const STATION_COOKIE_S: i64 = 300 * 86_400;
 
 /// Signs the asking steward's browser in as a station of this name. Only the hash of `token` is kept; the
@@ -94,7 +94,7 @@ async fn set_before(act: &Act, hashing: &Hashing, member: MemberId, pin: Passphr
 const PERSON_TRIES: usize = 5;
 /// Tries at PINs at one station within the window, whosever: several people may mistype.
 const STATION_TRIES: usize = 30;
-/// The window, seconds: 15 minutes.
+/// How far back tries at PINs count, seconds: 15 minutes.
 const WINDOW_S: i64 = 15 * 60;
 
 /// Counts a try at a PIN before it is looked at, so that of many sent at once no more are looked at than of as many sent

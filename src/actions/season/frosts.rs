@@ -8,13 +8,13 @@ use crate::units::{PressDate, SeasonId, plain_text};
 /// The dates of a climate table.
 #[derive(Debug, Clone)]
 pub struct NewFrost {
-    /// In 10 of 100 years the first frost has come by then.
+    /// Date by which the first frost has come in 10 of 100 years.
     pub early: PressDate,
-    /// In 50.
+    /// Date by which it has come in 50 of 100 years.
     pub middle: PressDate,
-    /// In 90.
+    /// Date by which it has come in 90 of 100 years.
     pub late: PressDate,
-    /// Which table says so.
+    /// The climate table that says so.
     pub source: String,
 }
 

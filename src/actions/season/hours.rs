@@ -18,9 +18,9 @@ use crate::units::{MemberId, MemberName, PressDate, SeasonId};
 pub struct NewHours {
     /// The season.
     pub season: SeasonId,
-    /// Worked.
+    /// Minutes that were worked.
     pub minutes: i64,
-    /// For what.
+    /// The work that was done.
     pub what: String,
     /// The day on which they were worked, whose rules say what they are credited with; `None`: today.
     pub on: Option<PressDate>,

@@ -20,9 +20,9 @@ pub struct NewPlanting {
     pub variety: String,
     /// When it was planted.
     pub planted_on: PressDate,
-    /// All rows together.
+    /// Length of all rows together.
     pub row: Metres,
-    /// From row to row, if said.
+    /// Distance from row to row, if it was said.
     pub apart: Option<Metres>,
     /// Days from planting to the day it is best cut.
     pub maturity_days: i64,

@@ -24,7 +24,7 @@ use crate::units::{Cents, Grams, Measured, MemberId, PressDate, RateUnit, Season
 pub struct NewSettlement {
     /// The season whose price holds, and whose statement it stands on.
     pub season: SeasonId,
-    /// How much; `None`: all of it.
+    /// Syrup to be settled; `None`: all of it.
     pub part: Option<Grams>,
 }
 

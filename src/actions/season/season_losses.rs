@@ -22,13 +22,13 @@ use std::collections::BTreeMap;
 /// Syrup of a boil that was lost.
 #[derive(Debug, Clone)]
 pub struct NewLoss {
-    /// `scorched`, `spilled` or `other`.
+    /// How it was lost: `scorched`, `spilled` or `other`.
     pub what: &'static str,
-    /// How much; `None`: what the whole boil would have given.
+    /// Syrup lost; `None`: what the whole boil would have given.
     pub lost: Option<Grams>,
-    /// Nothing is left to put in jars: the boil is closed.
+    /// Whether nothing is left to put in jars, so that the boil is closed.
     pub whole: bool,
-    /// Why.
+    /// Why it was lost.
     pub why: String,
 }
 

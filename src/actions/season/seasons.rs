@@ -19,11 +19,11 @@ use std::ops::{Deref, DerefMut};
 /// its own fields.
 #[derive(Debug, Clone)]
 pub struct NewRules {
-    /// What it says.
+    /// The terms of the version.
     pub terms: Terms,
     /// Jar sizes.
     pub sizes: Vec<JarSize>,
-    /// What counts how much when turns are proposed.
+    /// What each loss and cost counts when turns are proposed.
     pub weights: Weights,
 }
 
@@ -167,7 +167,7 @@ pub(in crate::actions) async fn confirmed_on(
     confirmed(season, date).ask(tx).await?
 }
 
-/// Asks for them.
+/// The question of which rules are confirmed for a day.
 pub(in crate::actions) fn confirmed(season: SeasonId, date: PressDate) -> Question<Done<Rules>> {
     let found = (
         seasons::rules_confirmed_on(season, date),

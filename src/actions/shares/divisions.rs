@@ -17,7 +17,7 @@ use crate::store::shares::ledger::{self, LedgerLine, NewLine};
 use crate::units::{Cents, DivisionId, Grams, LotCode, MemberId, MemberName, Units};
 use std::collections::BTreeMap;
 
-/// What is sent to have a boil divided.
+/// What is sent with the form that divides a boil.
 #[derive(Debug, Clone)]
 pub struct Signed<'a> {
     /// The mark of the proposal that was shown ([`Division::mark`]).

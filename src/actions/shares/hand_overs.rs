@@ -20,11 +20,11 @@ pub struct JarsOut {
     pub boil: BoilId,
     /// Name of the size.
     pub size_name: String,
-    /// Syrup in each.
+    /// Net weight of syrup in each jar.
     pub net: Grams,
-    /// A part-jar.
+    /// Whether it is a part-jar.
     pub part: bool,
-    /// How many; 0: none of these.
+    /// How many jars; 0: none of these.
     pub count: i64,
 }
 
@@ -40,13 +40,13 @@ impl JarsOut {
 /// Jars handed over as the form has it.
 #[derive(Debug, Clone)]
 pub struct NewHandOver {
-    /// Which jars.
+    /// The jars to hand over, by kind.
     pub jars: Vec<JarsOut>,
     /// The person at the door, as typed: nobody signs with it.
     pub given_to: MemberName,
     /// Remark.
     pub note: String,
-    /// Whoever hands over knows that a lot does not hold what its label says.
+    /// Whether whoever hands over knows that a lot does not hold what its label says.
     pub short: bool,
 }
 

@@ -22,11 +22,11 @@ use crate::units::{Grams, MemberId, Units};
 /// What became of jars, as the form has it.
 #[derive(Debug, Clone)]
 pub struct NewMoves {
-    /// What.
+    /// What became of them.
     pub became: Became,
-    /// Which jars.
+    /// The jars it is about, by kind.
     pub jars: Vec<JarsOut>,
-    /// Why.
+    /// The reason, as it was told.
     pub why: String,
 }
 
@@ -173,7 +173,7 @@ async fn write_off(
     Ok(())
 }
 
-/// Whose balance moves by how much, and what the line says.
+/// The ledger lines for jars lost or found again: whose balance, by how much, and the words of the line.
 fn off_lines(
     (mends, became): (bool, Became),
     member: MemberId,

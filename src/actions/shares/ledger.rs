@@ -15,12 +15,12 @@ use crate::store::shares::ledger::{self, LedgerLine, NewLine};
 use crate::store::shares::payments;
 use crate::units::{Cents, MemberId, PressDate, SeasonId};
 
-/// Which way money went.
+/// The way that money went.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Paid {
-    /// From the member to the mill.
+    /// The member paid the mill.
     ToTheMill,
-    /// From the mill to the member.
+    /// The mill paid the member.
     ToTheMember,
 }
 
@@ -29,17 +29,17 @@ pub enum Paid {
 pub struct NewPayment {
     /// The season it is for.
     pub season: SeasonId,
-    /// Which way.
+    /// The way that the money went.
     pub way: Paid,
-    /// How much; above zero.
+    /// Money paid, above zero.
     pub cents: Cents,
     /// How it was paid.
     pub by: PaidBy,
-    /// The day; `None`: today.
+    /// The day it was paid; `None`: today.
     pub on: Option<PressDate>,
     /// What stands on the paper: "check 1204"; empty: how it was paid says enough.
     pub text: String,
-    /// Whoever notes it knows that it is ten times what is owed, or more.
+    /// Whether whoever notes it knows that it is ten times what is owed, or more.
     pub sure: bool,
 }
 
@@ -83,7 +83,7 @@ async fn looks_right(
     Ok(())
 }
 
-/// What is asked about a payment far above what is owed that way.
+/// The question to ask about a payment far above what is owed that way.
 fn in_doubt(new: &NewPayment, owed: Cents) -> (&'static str, String) {
     let paid = new.cents.show();
     if owed > Cents::ZERO {

@@ -16,11 +16,11 @@ use std::collections::BTreeSet;
 /// A recall as the form has it.
 #[derive(Debug, Clone)]
 pub struct NewRecall {
-    /// To practise: no lot is held.
+    /// Whether it is a drill, to practise: no lot is held then.
     pub drill: bool,
-    /// What it starts from.
+    /// The code, number or name the recall starts from.
     pub sought: Sought,
-    /// Why.
+    /// The reason for the recall.
     pub why: String,
 }
 
@@ -134,13 +134,13 @@ async fn hold_all(act: &Act, tx: &mut WriteTx, touched: &Touched, number: i64) -
 /// A call as the form has it.
 #[derive(Debug, Clone)]
 pub struct NewCall {
-    /// How many times it had been noted when the form was opened.
+    /// How many times the call had been noted when the form was opened.
     pub seen: i64,
-    /// Somebody was reached, or the shelf was looked through.
+    /// Whether somebody was reached, or the shelf was looked through.
     pub reached: bool,
     /// Remark.
     pub note: String,
-    /// What was said of each line.
+    /// What was said of each line, by its number.
     pub said: Vec<(i64, Said)>,
 }
 

@@ -19,7 +19,7 @@ use crate::units::{Grams, MemberId, SeasonId, Units};
 pub struct NewSettledJars {
     /// The season on whose statement it stands.
     pub season: SeasonId,
-    /// Which jars of the mill's own, and who takes them.
+    /// The mill's own jars that settle it, and who takes them.
     pub jars: NewHandOver,
 }
 

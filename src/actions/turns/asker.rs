@@ -12,7 +12,7 @@ pub(super) async fn zone(tx: &mut WriteTx) -> Done<Zone> {
     Ok(coop::find().ask(tx).await?.ok_or(Stop::Missing)?.zone)
 }
 
-/// Who asks for starts, and when.
+/// Whoever acts, as the one who asks for starts.
 pub(super) fn asker(act: &Act) -> Asker {
     Asker {
         at: act.at,

@@ -25,12 +25,12 @@ use crate::store::turns::turn_events::What;
 use crate::store::turns::waiting::{self, Entry, NewWaiting};
 use crate::units::{DayChangeId, DayClock, PressDayId, WaitingId, plain_text};
 
-/// Turns to be moved together.
+/// A change that moves turns of a day together, as a steward wants it.
 #[derive(Debug, Clone)]
 pub struct NewChange {
-    /// How.
+    /// How they are to be moved.
     pub wish: Wish,
-    /// Why: everybody concerned reads it.
+    /// Why they are moved: everybody concerned reads it.
     pub why: String,
     /// The outcome that was shown, as [`Planned::mark`] says it.
     pub seen: String,
@@ -142,8 +142,8 @@ async fn move_lines(
     Ok(())
 }
 
-/// Those who wait for a day that is closed wait for the other one, in their order and after those who
-/// wait there.
+/// Moves those who wait for a day that is closed to the other day's list, in their order and behind those who wait
+/// there.
 async fn follow(act: &Act, tx: &mut WriteTx, day: &PressDay, target: &PressDay) -> Done<()> {
     waiting_overrides::withdraw_all(act, tx, day.id).await?;
     let there = waiting::of_day(target.id).ask(tx).await?;
@@ -166,7 +166,7 @@ async fn follow(act: &Act, tx: &mut WriteTx, day: &PressDay, target: &PressDay) 
                 told: estimate.told,
                 row_kg_per_m: estimate.row_kg_per_m,
                 from_turn_id: entry.from_turn_id,
-                // Of a large planting there may be two.
+                // A large planting may have two such places on one day.
                 beside: entry.from_turn_id.is_none(),
                 by: act.actor.id,
                 at: act.at,
@@ -261,7 +261,7 @@ async fn put(
             press_day_id: planned.target.id,
             start: planned.clock.time(span.start),
             minutes: span.minutes,
-            // On the same day the cane comes all the same.
+            // A turn moved within its day stays confirmed: the cane comes all the same.
             confirmed_at: before
                 .confirmed_at
                 .filter(|_| before.press_day_id == planned.target.id),
@@ -296,13 +296,13 @@ async fn put(
     notices::tell(act, tx, tell).await
 }
 
-/// What everybody concerned is notice.
+/// What the notice to everybody concerned is written from.
 struct MoveNotice {
     coop: Coop,
     change: DayChangeId,
-    /// With how turns were moved.
+    /// The reason, with how turns were moved.
     why: String,
-    /// As the steward wrote it.
+    /// The reason as the steward wrote it.
     said: String,
 }
 
@@ -340,7 +340,7 @@ impl MoveNotice {
     }
 }
 
-/// What stands in each turn's history.
+/// The reason that stands in each turn's history.
 fn reason(wish: &Wish, day: &PressDay, why: &str) -> String {
     match wish {
         Wish::Later { minutes, .. } => format!("Put off by {}: {why}", minutes.show()),

@@ -21,17 +21,17 @@ use crate::store::turns::waiting::{self, Entry};
 use crate::store::{Reader, WriteTx, Writer};
 use crate::units::{DayClock, MemberId, OfferId, PressDayId, UtcSecond, WaitingId};
 
-/// What the room of a day is judged by, before something changes it.
+/// What is known of a day's room before something changes it.
 #[derive(Debug)]
 pub(super) struct RoomBefore {
-    /// What the season's turns teach.
+    /// What the season's turns have taught.
     habit: LatestHabit,
     /// The room; kept only if somebody on its list declined, who is asked for nothing but room that comes free.
     room: Option<DayRoom>,
 }
 
 impl RoomBefore {
-    /// Where nobody is looked for who declined: the room that is there is offered.
+    /// The room before is not known: nobody who declined is asked again.
     pub(super) fn unknown(habit: LatestHabit) -> Self {
         Self { habit, room: None }
     }
@@ -142,7 +142,7 @@ pub(super) fn or_call(coop: &Coop) -> String {
     }
 }
 
-/// What is said of an offer.
+/// Writes the notice that tells a member of an offer.
 async fn offer_notice(
     tx: &mut WriteTx,
     entry: &Entry,

@@ -33,17 +33,17 @@ use std::collections::BTreeMap;
 /// A turn to be offered.
 #[derive(Debug, Clone, PartialEq)]
 pub struct NewOffer {
-    /// The press day.
+    /// Date of the press day.
     pub date: PressDate,
-    /// To whom.
+    /// The member it is offered to.
     pub member: MemberId,
-    /// Its start.
+    /// When the turn starts.
     pub start: ClockTyped,
-    /// Its cane, above nought.
+    /// Cane of the turn, above nought.
     pub cane: Grams,
-    /// Which plantings it is for, with the cane of each.
+    /// The plantings it is for, with the cane of each.
     pub plantings: Vec<(PlantingId, Grams)>,
-    /// The same in words.
+    /// Those plantings in words.
     pub planted: String,
 }
 
@@ -222,7 +222,7 @@ async fn entry_of(
         .into_iter()
         .filter(|e| e.member_id == member && e.from_turn_id.is_none() && e.state.on_list());
     for mut entry in own {
-        // A place that was for other cane: a new one takes its stead. Beside a turn that is asked about another may stand.
+        // A place that waits for other cane gives way to the new one; one with an offer that stands may stay beside it.
         if standing.iter().all(|o| o.waiting_id != entry.id) {
             take_step(tx, &mut entry, Step::Leaves, "").await?;
         }

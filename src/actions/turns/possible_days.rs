@@ -20,9 +20,9 @@ const MOST_AT_ONCE: usize = 60;
 pub struct NewPossibleDays {
     /// The first, with hours, mill rate and change-over of all.
     pub first: NewPressDay,
-    /// Not after this date.
+    /// The last date that may be one of them.
     pub until: PressDate,
-    /// Weekdays, Monday first.
+    /// The weekdays that are meant, Monday first.
     pub weekdays: [bool; 7],
 }
 
@@ -138,12 +138,12 @@ pub(super) async fn plan(
     Ok(Some(day))
 }
 
-/// What somebody says of the days, and of what they can do.
+/// A member's answers: on which days, and what work at the mill.
 #[derive(Debug, Clone)]
 pub struct NewAnswers {
-    /// Of each day.
+    /// The answer for each day.
     pub days: Vec<DayAnswer>,
-    /// What they can do at the mill.
+    /// The tasks that the member can do at the mill.
     pub tasks: Vec<Task>,
 }
 
@@ -165,7 +165,7 @@ pub async fn answer(act: &Act, member: MemberId, season: SeasonId, new: NewAnswe
         .ask(&mut tx)
         .await?
         .ok_or(Stop::Missing)?;
-    // A day may have gone from the list while the page was open: nobody is asked about it any more.
+    // A day may have left the list while the page was open: nobody is asked about it any more.
     let asked = asked_dates(&mut tx, season).await?;
     for day in new.days.iter().filter(|day| asked.contains(&day.date)) {
         if !leaves_time(day.from, day.to) {

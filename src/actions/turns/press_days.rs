@@ -188,7 +188,7 @@ async fn plan_one(
         version: 1,
     };
     press_days::insert(tx, &day, act.actor.id, act.at).await?;
-    // What was only possible is planned now.
+    // A possible day is planned now, so it leaves the list of possible ones.
     possible_days::remove(tx, day.date).await?;
     Ok(day.id)
 }

@@ -21,26 +21,26 @@ use crate::units::{ClockTyped, Grams, MemberId, PressDayId, TurnId};
 /// A turn as it is asked for.
 #[derive(Debug, Clone, Copy)]
 pub struct NewTurn {
-    /// Whose cane.
+    /// The member whose cane it is.
     pub member: MemberId,
     /// The start that is wanted.
     pub start: ClockTyped,
-    /// How much cane, as the member puts it.
+    /// How much cane comes, as the member told it.
     pub told: Told,
     /// The weight instead of what the season's figures make of it.
     pub corrected: Option<Grams>,
-    /// Yes, the correction is meant, far off as it is.
+    /// Whether the corrected weight is meant, far off as it is.
     pub sure: bool,
 }
 
-/// Where a turn is to be moved to.
+/// The place that a turn is to be moved to.
 #[derive(Debug, Clone)]
 pub struct NewPlace {
     /// The press day, the same or another.
     pub day: PressDayId,
     /// The start that is wanted.
     pub start: ClockTyped,
-    /// Why, in a few words; may be empty.
+    /// Why it is moved, in a few words; may be empty.
     pub why: String,
     /// The version of the turn that the form was filled in from.
     pub seen: i64,
@@ -145,7 +145,7 @@ pub async fn move_turn(act: &Act, id: TurnId, to: NewPlace) -> Done<TurnId> {
         press_day_id: day.id,
         start: clock.time(span.start),
         minutes: span.minutes,
-        // Confirmed was the place it had.
+        // What was confirmed was the place that the turn had before.
         confirmed_at: None,
         confirmed_by: None,
         no_show_at: None,

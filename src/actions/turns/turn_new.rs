@@ -16,7 +16,7 @@ use crate::store::turns::turn_events::{self, What};
 use crate::store::{Question, WriteTx};
 use crate::units::{DayClock, Grams, MemberId, MemberName, TurnId};
 
-/// Whose cane is to be pressed, if that member takes turns, and how much to expect of what was told,
+/// The member whose cane is to be pressed, if that member takes turns, and how much to expect of what was told,
 /// corrected perhaps, and whether that is sure; by the figures that the day's room was read with.
 pub(super) async fn expected(
     act: &Act,

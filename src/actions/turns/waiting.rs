@@ -34,13 +34,13 @@ use crate::units::{
 /// Somebody who wants to wait for a press day.
 #[derive(Debug, Clone, Copy)]
 pub struct Joins {
-    /// Whose cane.
+    /// The member whose cane it is.
     pub member: MemberId,
-    /// How much cane, as the member puts it.
+    /// How much cane comes, as the member told it.
     pub told: Told,
     /// The weight instead of what the season's figures make of it.
     pub corrected: Option<Grams>,
-    /// Yes, the correction is meant, far off as it is.
+    /// Whether the corrected weight is meant, far off as it is.
     pub sure: bool,
 }
 
@@ -204,7 +204,7 @@ pub async fn accept(act: &Act, id: OfferId) -> Done<TurnId> {
         "from the waiting list",
     )
     .await?;
-    // Who takes a turn two days before it has said that the cane will come.
+    // Taking a turn within two days of it also says that the cane will come.
     let made = turn::find(turn).ask(&mut tx).await?.ok_or(Stop::Missing)?;
     if when(&made, &zone, act.at).to_confirm() {
         turn::confirm(&mut tx, turn, act.actor.id, act.at).await?;
@@ -300,12 +300,12 @@ pub async fn not_this_year(act: &Act, id: OfferId) -> Done<MemberId> {
     let season = SeasonRules::of_year(&mut tx, i64::from(year), day.date).await?;
     let (fields, _) = fields(&mut tx, &season.ok_or(Stop::Missing)?).await?;
     for planting in offers::plantings(&mut tx, offer.id).await? {
-        // Taken off the record already, it is none of these.
+        // A planting that was taken off the record already is not among these.
         let Some(field) = fields.iter().find(|f| f.planting.id == planting) else {
             continue;
         };
         let before = field.planting.clone();
-        // What of it has its turn, or is asked about, stays.
+        // The part of it that has its turn, or is asked about, stays.
         let stays = field.with_a_day().as_f64() / field.whole.as_f64().max(1.0);
         let row = Metres::new(before.row.get() * stays.min(1.0)).unwrap_or(before.row);
         let void = field.with_a_day() == Grams::ZERO;

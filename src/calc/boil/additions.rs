@@ -9,9 +9,9 @@ use crate::units::{Refused, plain_text};
 pub enum What {
     /// Amylase, invertase and the like.
     Enzyme,
-    /// Against foam.
+    /// A defoamer, which keeps foam down.
     Defoamer,
-    /// Anything else.
+    /// Any other thing that is added.
     Other,
 }
 
@@ -55,20 +55,20 @@ impl Dose {
         }
     }
 
-    /// The text.
+    /// The dose as it was typed.
     pub fn as_str(&self) -> &str {
         &self.0
     }
 }
 
-/// What of an addition decides whether it counts.
+/// Those facts of an addition that decide whether it counts.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Noted {
-    /// Its number, from 1.
+    /// Number of the addition in its boil, from 1.
     pub number: i64,
     /// The number of the one it puts right.
     pub replaces: Option<i64>,
-    /// It never went in.
+    /// Whether it is void: it never went into the pan.
     pub void: bool,
 }
 

@@ -11,7 +11,7 @@ use super::surprise::{READ_BACK, chance_of};
 /// In what way a figure stands alone.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Alone {
-    /// It fits nothing else, and by itself the target is near or passed.
+    /// It fits no other reading, and by itself it would put the target near or behind.
     Doubted,
     /// Nobody would have expected it, it is believed, and by it the target is near or passed.
     Unlike,
@@ -22,7 +22,7 @@ pub enum Alone {
 /// The last figure that was taken in.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct LastFigure {
-    /// When, minutes since the fire was lit.
+    /// When it was noted, in minutes since the fire was lit.
     pub at: f64,
     /// Its place among the readings.
     pub place: usize,
@@ -61,16 +61,16 @@ impl Instrument {
 /// What was so before a figure was taken in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) struct Before {
-    /// By the figure itself the target is near or passed.
+    /// Whether the target is near or passed, going by the figure itself.
     near: bool,
-    /// The figure is one that nobody would expect, whether it is doubted or not.
+    /// Whether nobody would expect the figure, be it doubted or not.
     unlikely: bool,
-    /// The boil was as likely past as not.
+    /// Whether the boil was as likely as not past its target.
     past: bool,
 }
 
 impl Before {
-    /// Looks at a figure with what is believed before it counts; `past`: the water per solids from which it is past.
+    /// Notes what is believed before a figure counts; `past`: the water per solids at which the boil is past.
     pub(super) fn of(
         belief: &Belief,
         law: &BoilConditions,

@@ -48,7 +48,7 @@ fn only_one_reading_of_a_thermometer_that_nobody_confirmed_is_held_at_drawing() 
     };
     let hot = Figure::Temp(110.0);
     assert_eq!(last(thin, hot, false), Some(Alone::Past));
-    // Confirmed, by a probe or by a drop it is not held, though it fits nothing; past already, it counts as it is.
+    // A confirmed reading, a probe's and a drop are never held, though they fit nothing; nor any once the boil is past.
     for other in [
         last(thin, hot, true),
         last(thin, Figure::Probe(110.0), false),
@@ -70,7 +70,7 @@ fn only_one_reading_of_a_thermometer_that_nobody_confirmed_is_held_at_drawing() 
         "it is not past"
     );
     assert_eq!(of.again(false), Some(61.0));
-    // One that is expected says nothing by itself, until it is doubted.
+    // A reading that was expected never stands alone by itself, only once it is doubted.
     let (belief, law) = belief(thin);
     let shown = WATER + belief.mean(|c| c.rise_at(c.u, &law));
     let expected = Figure::Temp(shown);
@@ -104,7 +104,7 @@ fn a_doubted_drop_stands_against_a_thermometer_for_ten_minutes() {
     };
     assert_eq!(then(true, 69.9, hot), 4);
     assert_eq!(then(true, 70.0, hot), 5);
-    // Another drop decides, and so does anything once it is not doubted any more.
+    // Another drop takes its place, and so does any reading once the drop is not doubted any more.
     assert_eq!(then(true, 61.0, Figure::Brix(50.0)), 5);
     assert_eq!(then(false, 61.0, hot), 5);
 }

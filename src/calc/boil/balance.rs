@@ -8,30 +8,30 @@ use crate::units::Grams;
 /// Solids of one boil, all in whole grams.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct BoilSolids {
-    /// In the juices poured in.
+    /// Dissolved solids in the juices poured in.
     pub poured: Grams,
-    /// In the scum taken off, where it was measured.
+    /// Dissolved solids in the scum taken off, where it was measured.
     pub skimmed: Grams,
-    /// In what was spilt, scorched or left in the pan, where it was measured.
+    /// Dissolved solids spilt, scorched or left in the pan, where they were measured.
     pub spilt: Grams,
-    /// In the syrup: its mass times the Brix of the cooled sample.
+    /// Dissolved solids in the syrup: its mass times the Brix of the cooled sample.
     pub syrup: Grams,
 }
 
 /// Solids of one press day, all in whole grams.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct DaySolids {
-    /// In all juice measured, sediment and all.
+    /// Dissolved solids in all juice measured, its sediment included.
     pub measured: Grams,
-    /// Left behind in sediment.
+    /// Dissolved solids left behind in sediment.
     pub sediment: Grams,
-    /// Still in tanks, or thrown away with a reason.
+    /// Dissolved solids still in tanks, or thrown away with a reason.
     pub not_boiled: Grams,
-    /// Sum over the day's boils.
+    /// Those figures of all the day's boils, added up.
     pub boils: BoilSolids,
 }
 
-/// How a balance comes out.
+/// What came out against what went in, and what that leaves unexplained.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Balance {
     /// What nobody has accounted for; negative when more came out than went in.
@@ -50,7 +50,7 @@ const IMPOSSIBLE: f64 = 1.10;
 const START: (f64, f64) = (0.80, 0.15);
 /// Least difference from the habit that is asked about, and how many spreads of the habit.
 const ASK: (f64, f64) = (0.08, 3.0);
-/// Boils that make a habit.
+/// Fewest earlier boils whose recovery counts as a habit.
 const HABIT_BOILS: u32 = 3;
 /// Unexplained solids from this share of what was poured in are asked about on a day.
 const DAY_ASK: f64 = 0.05;
@@ -104,7 +104,7 @@ pub fn boil(of: &BoilSolids, habit: Option<Learned>) -> Result<Balance, Unmet> {
             100.0 * all
         ));
     }
-    // What is known to be spilt is no riddle.
+    // Solids known to be spilt need no explaining.
     let spilt = of.spilt.as_f64() / of.poured.as_f64();
     if let Some(question) = against_habit(recovery + spilt, habit) {
         questions.push(question);

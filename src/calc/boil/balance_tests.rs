@@ -144,7 +144,7 @@ fn habit(middle: f64, spread: f64) -> Learned {
     }
 }
 
-/// Whether a boil of so many grams of syrup's solids for every 100,000 poured in is asked about.
+/// Whether a boil is asked about that gave this many grams of syrup's solids for 100,000 g poured in.
 fn asked(syrup: i64, habit: Option<Learned>) -> bool {
     !boil(&of(100_000, 0, syrup), habit)
         .unwrap()
@@ -154,12 +154,12 @@ fn asked(syrup: i64, habit: Option<Learned>) -> bool {
 
 #[test]
 fn what_is_usual_is_80_in_100_until_three_boils_say_otherwise() {
-    // 15 either way at first.
+    // Before three boils, 15 in 100 either way are allowed.
     let none: Vec<bool> = [64_900, 65_100, 94_900, 95_100, 100_000]
         .map(|syrup| asked(syrup, None))
         .to_vec();
     assert_eq!(none, [true, false, false, true, true]);
-    // Then eight, or three times what boils differ by.
+    // Afterwards eight in 100, or three times the spread of the boils where that is more.
     for (spread, allowed) in [(0.0, 8_000), (0.02, 8_000), (0.04, 12_000)] {
         let usual = Some(habit(0.75, spread));
         for (off, ask) in [(allowed - 100, false), (allowed + 100, true)] {

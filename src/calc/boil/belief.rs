@@ -17,7 +17,7 @@ use super::weighted::{quantiles_of, strata};
 use rand::{Rng, RngExt, SeedableRng};
 use rand_pcg::Pcg64Mcg;
 
-/// Courses in a belief.
+/// How many courses a belief holds.
 pub(super) const COURSES: usize = 500;
 /// Weight of one of them while all weigh the same.
 #[expect(clippy::cast_precision_loss, reason = "some hundred")]
@@ -28,13 +28,13 @@ const STEP_MIN: f64 = 1.0;
 pub(super) const THIN: f64 = 0.5;
 /// A reading is taken in parts that leave at least this share counting.
 const PART: f64 = 0.25;
-/// In at most so many parts.
+/// The most parts that one reading is taken in.
 const PARTS: usize = 5;
-/// Chance that a boil is not where it was believed to be, a reading.
+/// Chance with each reading that the boil is not where it was believed to be.
 const ELSEWHERE: f64 = 0.004;
-/// Over how many °C or °Bx it then may be.
+/// How wide the range is in which it may then be, in °C and in °Bx.
 const ELSEWHERE_OVER: (f64, f64) = (20.0, 40.0);
-/// Every so many courses one is given to explain an unexpected reading.
+/// One course in this many is made to explain an unexpected reading.
 const EXPLAINERS: usize = 5;
 #[expect(clippy::cast_precision_loss, reason = "small")]
 const EXPLAINERS_EACH: f64 = EXPLAINERS as f64;
@@ -64,16 +64,16 @@ pub(super) struct Belief {
     taken_at: f64,
 }
 
-/// A figure being weighed.
+/// A figure while the courses are weighed by it.
 struct Seen {
     figure: Figure,
     place: usize,
     share: f64,
-    /// How likely a mistyped figure is this one, per °C or °Bx.
+    /// How likely a mistyped figure would be just this one, per °C or °Bx.
     wrong: f64,
     water: f64,
     at: f64,
-    /// What a course weighs that was made to explain it.
+    /// Likelihood given to a course that was made to explain this very figure.
     elsewhere: Option<f64>,
 }
 
@@ -103,7 +103,7 @@ pub(super) fn raised(figure: f64, power: f64) -> f64 {
     }
 }
 
-/// What one figure did.
+/// What taking in one figure showed.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Taken {
     /// How likely it is that it was mistyped, 0 to 1, by what was believed before it.
@@ -139,8 +139,8 @@ impl Belief {
         }
     }
 
-    /// Takes in one figure read at this moment. `share` below one: it tells less than a reading by
-    /// itself, since others close by share its errors.
+    /// Takes in one figure read at this moment. `share` below one: it tells less than a reading by itself, since
+    /// readings close by share its errors.
     pub(super) fn take(
         &mut self,
         law: &BoilConditions,
@@ -152,7 +152,7 @@ impl Belief {
         self.weighed(law, boil, figure, (place, share, figure.mistyped()))
     }
 
-    /// The same of a figure that nobody expected, read back to whoever typed it and confirmed: it tells as much as two,
+    /// As [`Self::take`], for an unexpected figure that was read back and confirmed: it tells as much as two,
     /// is hardly ever mistyped, and is explained in any case.
     pub(super) fn take_sure(
         &mut self,
@@ -196,7 +196,7 @@ impl Belief {
             .zip(&self.weights)
             .map(|(c, w)| w * figure.sound(c, law, water, self.at))
             .sum();
-        // Confirmed or not, what nobody expected is explained; only how it is weighed is another matter.
+        // Confirmed or not, an unexpected figure gets courses that explain it; what it weighs is another matter.
         let mistyped = figure.mistyped() / (figure.mistyped() + expected);
         let seen = Seen {
             figure,
@@ -343,7 +343,7 @@ impl Belief {
         let drawn = self.places();
         self.place(&drawn);
         shake(&mut self.courses, self.at, &mut self.chance);
-        // A few are given another K or another rate, so that what seemed settled can be unsettled.
+        // A few courses get another K or another rate, so that what seemed settled can be unsettled.
         for course in &mut self.courses {
             unsettle(course, &mut self.chance);
         }
@@ -389,8 +389,8 @@ impl Belief {
     }
 }
 
-/// A reading of a pan that is warming, by which it boils at minute `straight` if it warms evenly, and of which so much is
-/// warm already: the nearer the boil, the more that says against the pan's own rate.
+/// A reading of a pan that is warming. `straight`: the minute at which it boils if it warms evenly; `warm`: the part
+/// that is warm already: the nearer the boil, the more the reading says against the pan's own rate.
 fn boils_later(
     course: &mut Course,
     law: &BoilConditions,
@@ -398,7 +398,7 @@ fn boils_later(
     soonest: f64,
     chance: &mut impl Rng,
 ) {
-    // A few keep what they believed: the reading may be mistyped.
+    // A few courses keep what they believed: the reading may be mistyped.
     if chance.random::<f64>() < 0.06 {
         return;
     }

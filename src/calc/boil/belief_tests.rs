@@ -14,7 +14,7 @@ fn believing(course: impl Fn(usize) -> Course) -> Belief {
     belief.taken_at = 60.0;
     belief.boil_seen = true;
     for (n, of) in belief.courses.iter_mut().enumerate() {
-        // Next to none, since a course that never slows has no logarithm of it to shake.
+        // The slowing is next to none, not zero: shaking takes its logarithm.
         *of = Course {
             slowing: 1e-9,
             ..course(n)
@@ -23,7 +23,7 @@ fn believing(course: impl Fn(usize) -> Course) -> Belief {
     belief
 }
 
-/// The first so many of 500 stand at 48 °Bx, the others at 50.
+/// A belief in which this many of the 500 courses stand at 48 °Bx and the others at 50.
 fn two_places(many: usize) -> Belief {
     believing(|n| Course {
         u: if n < many { 100.0 / 48.0 - 1.0 } else { 1.0 },
@@ -78,7 +78,7 @@ fn shares_means_and_quantiles_go_by_the_weights() {
     close(high, 100.0 / 48.0 - 1.0);
     belief.even_out();
     close(belief.weights[3], 2.0 / 3.0);
-    // Weights that say nothing say that all are as likely.
+    // Weights that say nothing (zero or no number) are replaced by equal ones.
     for none in [0.0, f64::INFINITY, f64::NAN] {
         belief.weights.fill(none);
         belief.even_out();
@@ -134,11 +134,11 @@ fn a_reading_weighs_two_places_by_bayes_rule() {
         close(belief.share(|c| c.u > 1.0), thin / (thin + thick));
         let mistyped = 0.045 / 50.0;
         close(taken.mistyped, mistyped / (mistyped + expected));
-        // Nothing was drawn again, and nobody waited.
+        // No courses were drawn again, and none wandered, as no time had passed.
         assert!(belief.courses.iter().all(|c| c.off.abs() < 1e-12));
         assert!(belief.chance == before);
     }
-    // A second of waiting is waiting.
+    // Even one second that passed makes the courses wander.
     let mut belief = two_places(250);
     belief.taken_at -= 1.0 / 60.0;
     belief.take(&law, &boil(), Figure::Brix(49.0), 9, 1.0);
@@ -215,7 +215,7 @@ fn a_cold_pan_boils_when_it_will_be_warm() {
         later(30.0, (20.0, 0.25), 10.3, dice(0.0)).boils_at,
         30_f64.powf(0.75) * 20_f64.powf(0.25),
     );
-    // Not before the reading.
+    // Boiling is never put before the reading.
     close(later(5.0, (8.0, 0.5), 10.3, dice(0.0)).boils_at, 10.3);
     // Six of a hundred keep what they believed.
     let kept = later(30.0, (20.0, 0.5), 10.3, Dice::default().even(0.0599));
@@ -270,7 +270,7 @@ fn a_reading_two_degrees_below_boiling_water_is_of_a_pan_that_still_warms() {
         .filter(|c| (c.boils_at - 30.0).abs() < 1e-9)
         .count();
     assert!((12..=52).contains(&kept), "{kept} of 500 keep 30");
-    // Hardly warm at all says little: a degree is a degree.
+    // A reading hardly above cold says little: a degree's error is most of what it shows.
     let (belief, _) = read(10.0, 15.0);
     let [middle] = belief.quantiles(|c| c.boils_at, [0.5]);
     // 1 of 80 degrees, taken as 3 in a hundred: told 333 minutes, trusted by an 80th.
@@ -289,7 +289,7 @@ fn a_reading_two_degrees_below_boiling_water_is_of_a_pan_that_still_warms() {
             .mistyped
             > 0.9
     );
-    // A drop says nothing of warming.
+    // A drop says nothing about the warming-up.
     let mut dropped = believing(|_| Course {
         boils_at: 70.0,
         ..plain()
@@ -312,7 +312,7 @@ fn a_pan_read_at_the_boil_came_to_it_since_it_was_read_cold() {
         belief.last_cold = cold;
         belief.came_to_the_boil(&law());
         assert!(belief.boil_seen());
-        // Those that boiled already are left alone.
+        // Courses that boiled already are left alone.
         assert!(
             belief.courses[..250]
                 .iter()
@@ -331,7 +331,7 @@ fn a_pan_read_at_the_boil_came_to_it_since_it_was_read_cold() {
         (50.0..50.5).contains(&first) && (59.5..60.0).contains(&last),
         "{first} {last}"
     );
-    // Never in the first third of the time.
+    // Boiling is never put into the first three tenths of the time.
     let (first, last) = came(0.0);
     assert!(
         (18.0..19.5).contains(&first) && (58.5..60.0).contains(&last),

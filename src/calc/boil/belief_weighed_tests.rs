@@ -58,7 +58,7 @@ fn an_unexpected_figure_makes_one_course_of_five_explain_it_with_a_small_weight(
         wanted(0.001, 0.001_125),
         0.01,
     );
-    // One that shares its errors with the last is no reason to be elsewhere.
+    // A reading that shares its errors with the last one makes no course explain it.
     close(made(Figure::Probe(113.0), 0.3), 0.0);
     // A little more may be, against what such a reading tells: its 0.31th power.
     let wrong = 0.001_125_f64.powf(0.31);

@@ -7,9 +7,9 @@ use crate::units::{BrixAt20C, Celsius, UtcSecond};
 /// One reading, as the chart takes it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Mark {
-    /// When.
+    /// When it was read.
     pub at: UtcSecond,
-    /// Thermometer in the pan.
+    /// What the thermometer in the pan showed, if it was read.
     pub temp: Option<Celsius>,
     /// Refractometer, as brought to 20 °C.
     pub brix: Option<BrixAt20C>,
@@ -20,7 +20,7 @@ pub struct Mark {
 /// What the watch makes of it: the Brix at the moment of looking and the time to the finish.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Seen {
-    /// Of the look.
+    /// The moment of the look.
     pub at: UtcSecond,
     /// Brix then: low, middle and high.
     pub brix: [BrixAt20C; 3],
@@ -28,7 +28,7 @@ pub struct Seen {
     pub finish: Option<(UtcSecond, UtcSecond)>,
 }
 
-/// What to draw.
+/// All that the chart is drawn from.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Drawn<'a> {
     /// When the fire was lit.
@@ -77,7 +77,7 @@ pub struct Chart {
     pub minutes: Vec<(f64, f64)>,
     /// The estimate in the panel of Brix: place, and top and foot of its bar.
     pub at_last: Option<(f64, f64, f64, f64)>,
-    /// From where to where the finish is expected.
+    /// Earliest and latest place of the expected finish, along the time axis.
     pub finish: Option<(f64, f64)>,
     /// Readings too cold to be in the picture: before the boil.
     pub colder: usize,

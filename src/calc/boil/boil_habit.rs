@@ -24,7 +24,7 @@ pub struct Finished {
     pub spilt: Grams,
     /// All juice poured in.
     pub juice: Grams,
-    /// Dissolved solids in it.
+    /// Dissolved solids in that juice.
     pub solids: Grams,
     /// Temperature of the juice, if there was any.
     pub juice_temp: Option<Celsius>,
@@ -32,11 +32,11 @@ pub struct Finished {
     pub at_boil_min: Option<u32>,
     /// Boiling surface of the pan it was made in, m², if one is set up.
     pub area_m2: Option<f64>,
-    /// That pan, and what burned under it, if it was measured.
+    /// The pan it boiled in and the fuel burnt under it, if that was measured.
     pub fuel: Option<(PanId, FuelBurnt)>,
 }
 
-/// What they come to.
+/// What the finished boils of a season teach.
 #[derive(Debug, Clone, PartialEq)]
 pub struct BoilHabit {
     /// The factor K and what it is from.
@@ -56,7 +56,7 @@ pub struct BoilHabit {
 const RECOVERY_SOUND: (f64, f64) = (0.3, 1.1);
 
 impl BoilHabit {
-    /// Learns from boils.
+    /// Works out what these boils teach.
     pub fn of(boils: &[Finished]) -> Self {
         let factors: Vec<f64> = boils
             .iter()
@@ -101,7 +101,7 @@ impl BoilHabit {
         Self::of(&[])
     }
 
-    /// The pan of so many square metres at its learned rate, else at `set` (L a square metre an
+    /// The pan of `area_m2` square metres at its learned rate, else at `set` (L a square metre an
     /// hour, as the mill set it up), else at the rate to start from; and from how many boils.
     pub fn pan(&self, area_m2: f64, set: Option<f64>) -> (Pan, u32) {
         let (rate_l_m2_h, boils) = match self.rate {

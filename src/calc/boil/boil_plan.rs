@@ -61,12 +61,12 @@ impl Pan {
         water_kg / self.kg_min()
     }
 
-    /// The same to the nearest minute, with heating up before it.
+    /// Minutes from lighting the fire to the finish, heating up included, to the nearest minute.
     pub fn minutes_from_lighting(self, water: Grams) -> Minutes {
         minutes(self.minutes_for(water.kg())) + HEAT_UP
     }
 
-    /// How deep a volume stands in it, mm.
+    /// How deep this volume stands in the pan, mm.
     pub fn depth_mm(self, volume: Millilitres) -> f64 {
         volume.litres() / self.area_m2
     }
@@ -77,9 +77,9 @@ impl Pan {
 pub struct Charge {
     /// Mass of all the juice in it.
     pub juice: Grams,
-    /// Dissolved solids in it.
+    /// Dissolved solids in the juice.
     pub solids: Grams,
-    /// Its temperature.
+    /// Temperature of the juice.
     pub temp: Celsius,
     /// Brix it is to be finished at.
     pub target: BrixAt20C,
@@ -89,11 +89,11 @@ pub struct Charge {
     pub recovery: f64,
     /// The pan.
     pub pan: Pan,
-    /// What burns, and the share of its heat that reaches the juice.
+    /// The fuel, and the share of its heat that reaches the juice, 0 to 1.
     pub fuel: (Fuel, f64),
 }
 
-/// What it will come to.
+/// What the boil of a charge is planned to come to.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Plan {
     /// Brix of the pooled juice, by mass.
@@ -102,17 +102,17 @@ pub struct Plan {
     pub syrup_most: Grams,
     /// Syrup to expect after skimming, film and spills.
     pub syrup: Grams,
-    /// Its volume at 20 °C.
+    /// Volume of the syrup at 20 °C.
     pub syrup_volume: Millilitres,
     /// Water to drive off.
     pub water: Grams,
-    /// Heat it takes.
+    /// Heat that the boil takes.
     pub heat: Heat,
     /// Fuel, in the fuel's own unit.
     pub fuel: f64,
-    /// At the boil, from the pan's rate; to the nearest minute.
+    /// Minutes at the boil, from the pan's rate, to the nearest minute.
     pub boiling: Minutes,
-    /// From lighting the fire to the finish.
+    /// Minutes from lighting the fire to the finish.
     pub all: Minutes,
 }
 

@@ -15,7 +15,7 @@ fn c(value: f64) -> Celsius {
 fn gal(text: &str) -> Millilitres {
     Millilitres::parse(text, Units::Us).unwrap()
 }
-/// A flat pan of so many square feet at so many gallons a square foot an hour.
+/// A flat pan of `sq_ft` square feet at `gal_h` gallons a square foot an hour.
 fn pan(sq_ft: f64, gal_h: f64) -> Pan {
     Pan::new(sq_ft * 0.092_903_04, gal_h * GAL_FT2_L_M2).unwrap()
 }

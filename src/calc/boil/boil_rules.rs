@@ -38,9 +38,9 @@ pub fn still_open(lot: &LotCode, divided: bool) -> Result<(), Unmet> {
 /// A juice that is to be poured.
 #[derive(Debug, Clone, Copy)]
 pub struct Offered<'a> {
-    /// Number of its ticket.
+    /// Number of the juice's ticket.
     pub ticket: i64,
-    /// Whose it is.
+    /// The member whose juice it is.
     pub member: MemberId,
     /// That member's name.
     pub name: &'a str,
@@ -50,8 +50,8 @@ pub struct Offered<'a> {
     pub pressed_at: UtcSecond,
 }
 
-/// Whether a juice may go into a boil: a boil that is one member's alone takes nobody else's, any
-/// other only from members who agreed to pool.
+/// Whether a juice may go into a boil: a boil of one member alone takes nobody else's juice, any other only that of
+/// members who agreed to pool.
 ///
 /// # Errors
 /// Beside `juice`.
@@ -202,11 +202,11 @@ pub fn in_order(
 pub struct Balance {
     /// All juice poured in.
     pub juice: Grams,
-    /// Dissolved solids in it.
+    /// Dissolved solids in that juice.
     pub solids_in: Grams,
     /// Syrup drawn off.
     pub syrup: Grams,
-    /// Its Brix.
+    /// Brix of the syrup.
     pub brix: BrixAt20C,
     /// Dissolved solids in the syrup: syrup × Brix / 100, to the nearest gram.
     pub solids_out: Grams,
@@ -214,7 +214,7 @@ pub struct Balance {
     pub spilt: Grams,
     /// Dissolved solids in that, at the syrup's Brix.
     pub solids_spilt: Grams,
-    /// Solids out per 100 in.
+    /// Solids out for every 100 of solids in.
     pub recovery_pct: f64,
     /// How far that may be out, percent points: each Brix by 0.2 and each weight by 1 %, joined by
     /// the root of squares.
@@ -242,7 +242,7 @@ pub fn balance(brought: Portion, syrup: Grams, brix: BrixAt20C) -> Balance {
 }
 
 impl Balance {
-    /// The same, with syrup that was spilt or scorched accounted for.
+    /// This balance with syrup that was spilt or scorched counted in.
     pub fn with_spilt(self, spilt: Grams) -> Self {
         Self {
             spilt,
@@ -309,8 +309,8 @@ impl Balance {
         Ok(())
     }
 
-    /// Questions a recovery far below what is expected, until it is ticked as looked at. What was
-    /// spilt is accounted for.
+    /// Questions a recovery far below what is expected, until it is ticked as looked at. Syrup spilt counts as
+    /// accounted for.
     ///
     /// # Errors
     /// Beside `low`.
@@ -402,7 +402,7 @@ pub fn covered(at: &'static str, syrup: Grams, jarred: Grams, units: Units) -> R
 pub struct Expected {
     /// Brix of the pooled juice: solids over mass.
     pub brix: BrixAt20C,
-    /// Syrup, were nothing lost.
+    /// Syrup if no solids at all were lost.
     pub most: Grams,
     /// Syrup to expect.
     pub syrup: Grams,
@@ -410,8 +410,8 @@ pub struct Expected {
     pub water: Grams,
 }
 
-/// What to expect of juice at a finish of `target` °Bx, when so many of 100 of its solids reach the
-/// jars; nothing without juice, or when it is at the target already.
+/// What to expect of juice at a finish of `target` °Bx, when `recovery_pct` of 100 of its solids reach the jars;
+/// `None` without juice, or when it is at the target already.
 pub fn expect(brought: Portion, target: f64, recovery_pct: f64) -> Option<Expected> {
     let pooled = 100.0 * brought.solids.as_f64() / brought.mass.as_f64().max(1.0);
     let brix = BrixAt20C::new(pooled).ok()?;
@@ -427,7 +427,7 @@ pub fn expect(brought: Portion, target: f64, recovery_pct: f64) -> Option<Expect
     })
 }
 
-/// How many whole jars of a size so much syrup fills.
+/// How many whole jars of this net weight the syrup fills.
 pub fn jars_of(syrup: Grams, net: Grams) -> i64 {
     if net <= Grams::ZERO {
         return 0;

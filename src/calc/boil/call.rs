@@ -10,78 +10,78 @@ use super::thickness::u_of;
 pub enum Call {
     /// The fire is drawn: nothing boils on that could run past.
     Drawn,
-    /// Not at the boil, as likely as not.
+    /// As likely as not the juice is not yet at the boil.
     Heating,
-    /// At the boil, and too early to tell when it will be done.
+    /// The juice is at the boil, and it is too early to tell when it will be done.
     TooEarly,
-    /// On its way.
+    /// It boils, and when it will be done can be told.
     Going,
     /// The target may be reached soon: the refractometer is to be taken up.
     Check,
-    /// As likely as not there: the fire is to be drawn, then the refractometer.
+    /// As likely as not at its target: the fire is to be drawn, then the refractometer read.
     There,
     /// As likely as not past its target.
     Past,
-    /// As likely as not so far past that it sets hard and burns.
+    /// As likely as not so far past that the syrup sets hard and burns.
     Candy,
 }
 
 /// How likely a boil is at each stage, 0 to 1.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Chances {
-    /// At the boil.
+    /// Chance that it is at the boil.
     pub boiling: f64,
-    /// At its target within half an hour.
+    /// Chance that it is at its target within half an hour.
     pub in_half_an_hour: f64,
-    /// At its target within the minutes in which it is called for the refractometer.
+    /// Chance that it is at its target within the minutes in which the refractometer is called for.
     pub soon: f64,
-    /// There by the time the drawn fire has died.
+    /// Chance that it is at its target by the time a fire drawn now has died.
     pub there: f64,
-    /// Past the target.
+    /// Chance that it is past the target.
     pub past: f64,
-    /// Candy.
+    /// Chance that it is so far past that the syrup sets hard as it cools.
     pub candy: f64,
 }
 
-/// So many minutes before the target may be reached the refractometer is called for.
+/// How far ahead it is asked whether the target may be reached, minutes.
 pub(super) const SOON_MIN: f64 = 7.5;
-/// And with this chance.
+/// The refractometer is called for when the target may be reached so soon with this chance.
 pub(super) const SOON: f64 = 0.2;
-/// Drawing a fire takes so long to tell in a pan, minutes for each kg of finished syrup on a square
+/// How long it takes until drawing the fire tells in a pan, minutes for each kg of finished syrup on a square
 /// metre, between the second two (common practice: a shallow pan on a pulled fire is quiet in a
 /// quarter of a minute, a kettle in its hearth boils on for one).
 const DRAWING_MIN_M2_KG: f64 = 0.013;
 const DRAWING_MIN: (f64, f64) = (0.2, 1.0);
-/// So much below the target the fire is drawn already, °Bx: what is short can be boiled off, what
+/// How far below the target the fire is drawn already, °Bx: what is short can be boiled off, what
 /// is over cannot be taken back.
 const LESS_BRIX: f64 = 0.1;
 /// Brix above the target, °Bx, from which a boil is past it.
 pub(super) const PAST_BRIX: f64 = 1.0;
-/// From here on, °Bx, syrup sets hard as it cools: soft ball is 85 % sugar (old confectioners'
+/// Brix from which syrup sets hard as it cools, °Bx: soft ball is 85 % sugar (old confectioners'
 /// tables, from memory).
 const CANDY: f64 = 85.0;
-/// And no nearer to the target than this, °Bx.
+/// Candy begins at least this far above the target, °Bx.
 const CANDY_OVER: f64 = 2.0;
-/// On a fast pan nobody knows the minute: with this chance of being past already, the fire is
-/// drawn before it is as likely as not at the target.
+/// Chance of being past the target already at which the fire is drawn before it is as likely as not there: on a
+/// fast pan nobody knows the minute.
 const PAST_ALREADY: f64 = 0.42;
 /// While a reading is overdue the refractometer is called for when it may be there with this chance, one in
 /// twelve: nobody sees how the pan goes on. At one in twenty, cooks were called 15 to 26 minutes early where
 /// nobody has learned K.
 const THERE_UNSEEN: f64 = 0.08;
-/// As likely as not.
+/// A chance of one half: as likely as not.
 pub(super) const EVEN: f64 = 0.5;
 /// A finish is told when its interval is no wider than this, minutes, or than [`FinishBasis::share`] of the time to go.
 const TOLD_MIN: f64 = 8.0;
 /// Earliest and latest that the next reading is asked for, minutes.
 const NEXT_MIN: (f64, f64) = (1.0, 15.0);
-/// A reading is overdue so many minutes after it was due.
+/// Minutes after it was due at which a reading is overdue.
 const OVERDUE_MIN: f64 = 1.0;
 /// Half-way to the earliest finish is never nearer than this, minutes.
 const HALF_WAY_MIN: f64 = 2.0;
-/// Chance of being past that a wait may run.
+/// Chance of being past the target that may be run by waiting for the next reading.
 const NEXT_PAST: f64 = 0.05;
-/// Nobody has learned K well enough while it may be higher by this factor, four times in five.
+/// K is not known well enough while its four-in-five interval is wider than this factor.
 const K_OPEN: f64 = 1.15;
 
 /// The marks a boil passes on its way to `target`, as water per solids: see [`Mark`].
@@ -95,7 +95,7 @@ pub(super) fn marks(target: f64) -> [f64; 4] {
     .map(u_of)
 }
 
-/// How long drawing the fire takes to tell in a pan, minutes.
+/// Minutes until drawing the fire takes effect in this pan.
 pub(super) fn drawing_min(boil: &Boil) -> f64 {
     let finished = boil.solids.kg() * 100.0 / boil.target.get() / boil.pan.area_m2;
     (DRAWING_MIN_M2_KG * finished).clamp(DRAWING_MIN.0, DRAWING_MIN.1)
@@ -138,10 +138,10 @@ pub(super) fn call(of: &Chances, told: bool, silent: bool) -> Call {
     }
 }
 
-/// What a finish is told by.
+/// The readings that a foretold finish rests on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum FinishBasis {
-    /// Drops were read.
+    /// Drops were read with the refractometer.
     Refractometer,
     /// The thermometer alone, and the mill has learned its K.
     Learned,
@@ -155,7 +155,7 @@ impl FinishBasis {
         match self {
             Self::Refractometer => 1.5,
             Self::Learned => 1.3,
-            // A wide interval is worth more than none.
+            // With K unknown even a wide interval is worth telling.
             Self::Guessed => 1.9,
         }
     }

@@ -169,7 +169,7 @@ fn while_a_reading_is_overdue_one_chance_in_twelve_calls_for_one() {
         assert_eq!(call(&there(0.079), told, true), Call::Heating);
         assert_eq!(call(&there(0.08), told, false), Call::Heating);
     }
-    // What is graver stays graver.
+    // A graver call is left as it is.
     assert_eq!(call(&there(0.5), true, true), Call::Candy);
 }
 

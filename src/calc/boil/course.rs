@@ -12,24 +12,24 @@ use super::thickness::LEAST_U;
 use rand::{Rng, RngExt};
 use rand_distr::{Distribution, StandardNormal};
 
-/// How long a fire's stray lasts, minutes.
+/// How long the fire stays off its mean before it comes back to it, minutes.
 const STRAY_MIN: f64 = 18.0;
-/// A fire is stoked or falls in once in so many minutes, and by how much (natural logarithm).
+/// Mean time between two jolts, when a fire is stoked or falls in, minutes, and their size (natural logarithm).
 const JOLT_EVERY_MIN: f64 = 40.0;
 const JOLT_SD: f64 = 0.26;
 const JOLT_MEAN: f64 = 0.01;
-/// A cook who is told to check lets the fire go down within so many minutes, with this chance in
-/// each of them: about one in two does. The page's advice says so.
+/// A cook who is told to check lets the fire go down within this many minutes, with this chance in each of them:
+/// about one in two does. The page's advice says so.
 const EASE_WITHIN_MIN: f64 = 5.0;
 const EASE_WHEN_TOLD: f64 = 0.16;
 /// Chance a minute of easing it later, or unasked in the last minutes.
 const EASE_UNASKED: f64 = 0.012;
 const EASE_LAST_MIN: f64 = 12.0;
-/// A fire that is said to stay stays for so many minutes.
+/// How long a fire that is said to stay does stay, minutes.
 const STAYS_MIN: f64 = 15.0;
-/// With so much water per solids above the target no cook eases any fire.
+/// No cook eases the fire while the water per solids is more than this above the target.
 const FAR_U: f64 = 2.0;
-/// While it is not known when that will be told: about so many minutes before the target.
+/// Minutes before the target, from and to, between which the cook is taken to be told, while that moment is not known.
 const TOLD_ABOUT_MIN: (f64, f64) = (11.0, 6.0);
 /// What the eased fire is of the full one.
 pub(super) const EASE_TO: (f64, f64) = (0.35, 0.95);
@@ -59,18 +59,18 @@ pub(super) fn between(chance: &mut impl Rng, (low, high): (f64, f64)) -> f64 {
 /// in kg of water a kg of solids a minute.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Course {
-    /// Water per solids.
+    /// Water per solids at the moment: 100/Brix − 1.
     pub u: f64,
     /// Water per solids it was lit with.
     pub u_lit: f64,
-    /// When it comes to the boil.
+    /// When it comes to the boil, in minutes since the fire was lit.
     pub boils_at: f64,
     /// Natural logarithm of its mean rate.
     pub ln_rate: f64,
     /// How far the fire is off its mean (natural logarithm), and how far it usually is.
     pub stray: f64,
     pub stray_sd: f64,
-    /// How much thickness slows it: at the target it goes at 1/(1 + slowing).
+    /// How much its thickness slows the boiling: at the target it goes at 1/(1 + slowing).
     pub slowing: f64,
     /// Where the cook has eased the fire to (natural logarithm; nought: not eased), and how far
     /// the pan has followed.
@@ -85,29 +85,29 @@ pub(super) struct Course {
     pub burns_on: bool,
     /// What the thermometer shows too much in the pan against the morning's boiling water.
     pub off: f64,
-    /// How many minutes the thermometer lags, and by how many °C it does.
+    /// By how many minutes the thermometer lags, and by how many °C that puts it behind at the moment.
     pub lag: f64,
     pub behind: f64,
     /// Place of the reading that it was made to explain; none for a course from the beginning.
     pub made_by: Option<usize>,
 }
 
-/// What is the same for every course of a boil.
+/// What all courses of one boil have in common.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct BoilConditions {
     pub rise: RiseTable,
     /// Water per solids at the target.
     pub goal: f64,
-    /// When the cook is told to check, once it is known.
+    /// When the cook is told to check, in minutes since the fire was lit, once it is known.
     pub checked_at: Option<f64>,
-    /// When the fire was drawn, if it was.
+    /// When the fire was drawn, in minutes since it was lit, if it was.
     pub drawn_at: Option<f64>,
-    /// What the cook said of the fire last, and when.
+    /// When the cook last said something of the fire, and what.
     pub fire_said: Option<(f64, FireSaid)>,
 }
 
 impl Course {
-    /// How fast its water goes at the moment, at the boil.
+    /// How fast the water per solids falls at the moment, a minute, at the boil.
     pub(super) fn speed(&self, law: &BoilConditions) -> f64 {
         (self.ln_rate + self.stray + self.ease).exp() * self.slowed(self.u, law)
     }
@@ -133,7 +133,7 @@ impl Course {
         1.0 / (1.0 + self.slowing * square * square * square)
     }
 
-    /// What it boils above water at a water per solids, °C.
+    /// How far above water the syrup boils at this water per solids, °C.
     pub(super) fn rise_at(&self, u: f64, law: &BoilConditions) -> f64 {
         let thin = 1.0 - (1.0 + law.goal) / (1.0 + u.max(LEAST_U));
         self.k * (1.0 - self.bend * thin) * law.rise.at(u)
@@ -161,20 +161,20 @@ impl Course {
         let full = (self.ln_rate + self.stray + self.ease).exp() * boiled;
         let half = self.u - 0.5 * full * self.slowed(self.u, law);
         self.u = (self.u - full * self.slowed(half.max(LEAST_U), law)).max(LEAST_U);
-        // A thermometer of one time constant following a straight rise.
+        // A thermometer with one time constant, following a straight rise.
         let climb = (self.rise_at(self.u, law) - before) / boiled;
         let steady = climb * self.lag;
         self.behind = steady + (self.behind - steady) * (-boiled / self.lag).exp();
     }
 
-    /// What the thermometer and the syrup wander in some minutes.
+    /// Lets the thermometer's offset and the syrup's K wander for some minutes.
     pub(super) fn wander(&mut self, minutes: f64, chance: &mut impl Rng) {
         let root = minutes.sqrt();
         self.off += OFF_WANDERS * root * normal(chance);
         self.k *= 1.0 + K_WANDERS * root * normal(chance);
     }
 
-    /// The fire over some minutes.
+    /// Lets the fire stray from its mean for some minutes.
     pub(super) fn stray_on(&mut self, minutes: f64, chance: &mut impl Rng) {
         let keep = 1.0 / (1.0 + minutes / STRAY_MIN);
         let fresh = self.stray_sd * (1.0 - keep * keep).sqrt();
@@ -185,13 +185,13 @@ impl Course {
         self.stray = self.stray.clamp(-2.5, 1.0);
     }
 
-    /// How likely the cook eases the fire in a minute.
+    /// Chance that the cook eases the fire within the next minute.
     fn eases_a_minute(&self, law: &BoilConditions, at: f64) -> f64 {
         if self.u > law.goal + FAR_U {
             return 0.0;
         }
         let to_go = (self.u - law.goal) / self.speed(law);
-        // Who says that it stays does not ease it in the next while.
+        // A cook who says that the fire stays does not ease it for a while.
         if let Some((said, FireSaid::Stays)) = law.fire_said
             && at < said + STAYS_MIN
         {
@@ -279,7 +279,7 @@ impl Course {
         let Some(u) = figure.explained_by(self, law, water_c) else {
             return false;
         };
-        // A little apart from each other.
+        // The courses made to explain one figure are set a little apart from each other.
         let u = u * (0.02 * normal(chance)).exp();
         if u > 1.1 * self.u_lit {
             return false;

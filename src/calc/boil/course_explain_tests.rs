@@ -28,7 +28,7 @@ fn an_unexpected_temperature_is_another_k_in_three_of_ten_courses() {
             }
         );
     }
-    // Otherwise, and where that K is none, the syrup is thicker or thinner.
+    // In the other seven of ten, and where that K is out of range, the syrup is thicker or thinner.
     let dice = |way| Dice::default().even(way).bell(0.0);
     for (k, way) in [(1.4, 0.7), (0.74, 0.9), (1.81, 0.9)] {
         let found = explain(Figure::Temp(shows(k)), dice(way)).unwrap();
@@ -79,7 +79,7 @@ fn an_unexpected_drop_is_a_faster_pan_or_just_another_place() {
         explain(course, 62.5, dice(0.5, 1.0)).unwrap().u,
         0.6 * 0.02_f64.exp(),
     );
-    // No pan goes two and a half times as fast as it was learned, nor at two fifths.
+    // No pan is taken to go 2.5 times as fast as it was learned, nor less than two fifths as fast.
     let late = Course { u: 4.0, ..course };
     assert!(explain(late, 50.0, dice(0.1, 0.0)).unwrap().ln_rate < -2.9);
     let slow = explain(course, 100.0 / 5.7, dice(0.1, 0.0)).unwrap();
@@ -95,14 +95,14 @@ fn an_unexpected_drop_is_a_faster_pan_or_just_another_place() {
         let found = explain(gone, brix, dice(0.1, 0.0)).unwrap();
         close(found.ln_rate, 0.05_f64.ln() + faster);
     }
-    // Where next to nothing had gone, it goes by a fiftieth: 0.04 / 0.02 is twice.
+    // Where next to nothing had gone, 0.02 stands for what had: 0.04 / 0.02 makes it twice as fast.
     let lit = Course {
         u: course.u_lit,
         ..course
     };
     let found = explain(lit, 100.0 / (1.0 + course.u_lit - 0.04), dice(0.1, 0.0)).unwrap();
     close(found.ln_rate, 0.1_f64.ln());
-    // Thinner than the juice by a tenth it cannot be.
+    // No syrup is thinner than the juice by more than a tenth.
     assert!(explain(course, 100.0 / (1.0 + 1.09 * course.u_lit), dice(0.5, 0.0)).is_some());
     assert!(explain(course, 100.0 / (1.0 + 1.11 * course.u_lit), dice(0.5, 0.0)).is_none());
     // Just a tenth it can: 50 °Bx is 1.1 × 1/1.1.
@@ -112,7 +112,7 @@ fn an_unexpected_drop_is_a_faster_pan_or_just_another_place() {
     };
     assert!(explain(thick, 50.0, dice(0.5, 0.0)).is_some());
     assert_eq!(explain(course, 4.0, Dice::default().even(0.5)), None);
-    // It came to the boil by then at the latest, and is no harder than candy.
+    // The course came to the boil by the reading at the latest, and its syrup is no harder than candy.
     let cold = Course {
         boils_at: 70.0,
         ..course

@@ -8,7 +8,7 @@ use crate::units::{BrixAt20C, Celsius, Grams, UtcSecond};
 use std::collections::VecDeque;
 use std::convert::Infallible;
 
-/// Water boils at so many °C in these tests.
+/// Boiling point of water in these tests, °C.
 pub(super) const WATER: f64 = 100.0;
 
 /// 40 kg of solids at 15 °Bx on 2 m² that drive off 1.5 gallons a square foot an hour; nobody has learned K.
@@ -25,7 +25,7 @@ pub(super) fn boil() -> Boil {
     }
 }
 
-/// What the next draws show, in their order; panics when more are drawn.
+/// The random draws to come, in their order; panics when more are drawn.
 #[derive(Debug, Default)]
 pub(super) struct Dice(VecDeque<u64>);
 
@@ -34,7 +34,7 @@ pub(super) struct Dice(VecDeque<u64>);
 const LAYER: f64 = 3.654_152_885_361_009;
 
 impl Dice {
-    /// Then a uniform draw of `share`, 0 to 1.
+    /// Adds a uniform draw of `share`, 0 to 1.
     #[expect(
         clippy::cast_possible_truncation,
         clippy::cast_sign_loss,
@@ -45,7 +45,7 @@ impl Dice {
         self
     }
 
-    /// Then a draw of the normal distribution that is `z`, −3.4 to 3.4.
+    /// Adds a normal draw of `z`, −3.4 to 3.4.
     #[expect(
         clippy::cast_possible_truncation,
         clippy::cast_sign_loss,
@@ -58,7 +58,7 @@ impl Dice {
         self
     }
 
-    /// Whether all was drawn.
+    /// Whether all of them were drawn.
     pub(super) fn is_empty(&self) -> bool {
         self.0.is_empty()
     }
@@ -77,7 +77,7 @@ impl rand::rand_core::TryRng for Dice {
     }
 }
 
-/// Nothing strays and nothing happens: normal draws are nought, uniform ones a half.
+/// Chance that brings no surprise: normal draws are nought, uniform ones a half.
 #[derive(Debug)]
 pub(super) struct Still;
 

@@ -103,7 +103,7 @@ fn a_thermometer_stays_behind_a_rise_by_its_lag() {
     // Two minutes at one climb: it would be behind by climb × lag in the end, and is by 1 − 1/e of that.
     let climb = (course.rise_at(0.9, &law) - before) / 2.0;
     close(course.behind, climb * 2.0 * (1.0 - (-1.0_f64).exp()));
-    // What it was behind before is made up for.
+    // A thermometer that was behind before catches up.
     let mut late = Course {
         behind: 1.0,
         ..Course {
@@ -164,7 +164,7 @@ fn a_fire_comes_back_to_its_mean_and_is_jolted_once_in_forty_minutes() {
     close(strayed(9.0, 1.0, dice().bell(0.0).even(0.9)), 1.0);
 }
 
-/// A law and a course whose time to go is so many minutes, to the last bit.
+/// A law and a course whose time to go is this many minutes, to the last bit.
 fn to_go(minutes: f64) -> (BoilConditions, Course) {
     // With (1 + goal) / (1 + u) = 1/2, a slowing of 64 (n − 1) makes one n-th of the speed.
     let (u, n) = match minutes {
@@ -199,7 +199,7 @@ fn a_cook_who_is_told_to_check_may_let_the_fire_down_within_five_minutes() {
     let far = |u| Course { u, ..course }.eases_a_minute(&told, 46.0);
     close(far(told.goal + 2.0), 0.16);
     close(far(told.goal + 2.001), 0.0);
-    // Who says that it stays leaves it so for a quarter of an hour; who let it down, not.
+    // A cook who says that the fire stays leaves it so for 15 minutes; one who let it down may ease it again.
     let said = |said| BoilConditions {
         fire_said: Some((31.0, said)),
         ..told.clone()
@@ -259,7 +259,7 @@ fn an_eased_fire_goes_to_between_a_third_and_nearly_all_within_minutes() {
     assert_eq!(eased(&told, 45.0, 3.125, dice().even(0.5)), (0.0, 0.0));
     // Where no cook eases anything no dice are thrown.
     assert_eq!(eased(&told, 30.0, 1.0, dice()), (0.0, 0.0));
-    // A drawn fire dies, from the moment on.
+    // Where no cook eases the fire, no dice are thrown.
     let drawn = BoilConditions {
         drawn_at: Some(46.0),
         ..law
@@ -284,7 +284,7 @@ fn a_fire_is_let_down_once() {
     assert!(course.eased());
     course.let_down(&mut Dice::default());
     close(course.ease_to, 0.55_f64.ln());
-    // What is already felt of it goes on from where it was.
+    // The part of the easing that is felt already goes on from where it was.
     course.ease = -0.2;
     course.ease_on(&law(), 45.0, 1.5, &mut Dice::default());
     close(course.ease, 0.5 * (0.55_f64.ln() - 0.2));

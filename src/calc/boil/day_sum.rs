@@ -37,7 +37,7 @@ pub struct DayJuice {
 /// A finished boil of the day.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct DayBoil {
-    /// All that was poured in.
+    /// All juice that was poured in.
     pub brought: Portion,
     /// Skimmings weighed.
     pub skimmed: Grams,
@@ -45,7 +45,7 @@ pub struct DayBoil {
     pub spilt: Grams,
     /// Syrup drawn off.
     pub syrup: Grams,
-    /// Its Brix.
+    /// Brix of the syrup.
     pub brix: BrixAt20C,
 }
 

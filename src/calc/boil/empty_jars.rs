@@ -7,9 +7,9 @@ use crate::units::Grams;
 pub struct Stock {
     /// Stood there when they were last counted; nought: never counted.
     pub counted: i64,
-    /// Came in since.
+    /// Jars that came in since they were counted.
     pub bought: i64,
-    /// Filled since.
+    /// Jars that were filled since they were counted.
     pub used: i64,
 }
 
@@ -23,7 +23,7 @@ impl Stock {
 /// A size of jar: what one holds, and how much syrup went into jars of it so far.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Size {
-    /// Syrup in one, above nought.
+    /// Syrup that one jar of this size holds, above nought.
     pub net: Grams,
     /// Syrup filled into that size this season.
     pub filled: Grams,

@@ -11,36 +11,36 @@ use crate::units::Grams;
 pub enum Stream {
     /// All that was measured in juice.
     Measured,
-    /// Left in sediment.
+    /// Sugar left behind in sediment.
     Sediment,
-    /// Still in tanks, or thrown away with a reason.
+    /// Sugar still in tanks, or thrown away with a reason.
     NotBoiled,
     /// Measured, and neither in sediment, tanks nor boils.
     Astray,
-    /// Poured into boils.
+    /// Sugar poured into boils.
     Poured,
-    /// Skimmed off.
+    /// Sugar skimmed off.
     Skimmed,
     /// Spilt, scorched or left in the pan, where it was measured.
     Spilt,
     /// Poured in, and neither skimmed, spilt nor in syrup.
     Unexplained,
-    /// In the syrup of finished boils.
+    /// Sugar in the syrup of finished boils.
     Syrup,
-    /// In boils not finished yet.
+    /// Sugar in boils that are not finished yet.
     Boiling,
 }
 
 /// One stream as drawn.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Ribbon {
-    /// Which.
+    /// Which stream it is.
     pub stream: Stream,
     /// How much sugar it carries.
     pub grams: Grams,
-    /// Its width.
+    /// Its width in the picture.
     pub width: f64,
-    /// Its outline, as a drawing takes it.
+    /// Its outline, as the path data of an SVG.
     pub outline: String,
     /// Where its label begins.
     pub label: (f64, f64),
@@ -57,7 +57,7 @@ pub struct Flow {
 
 /// Width of the stream that carries all.
 const ALL: f64 = 160.0;
-/// Top of the main stream.
+/// Height at which the main stream's upper edge lies.
 const TOP: f64 = 12.0;
 /// Where streams begin, part, and end: what is right of the end is room for their names.
 const BEGIN: f64 = 8.0;
@@ -110,7 +110,7 @@ pub fn flow(of: &DaySolids, boiling: Grams) -> Option<Flow> {
             (TANKS, PAN),
         ));
     }
-    // What goes on to the pan stays on top; what leaves at the tanks leaves below it.
+    // The stream to the pan stays on top; what is left behind at the tanks goes off below it.
     let mut from = TOP + scale(poured);
     let mut free = TOP;
     let mut ends = Vec::new();

@@ -7,7 +7,7 @@ use rand_pcg::Pcg64Mcg;
 
 /// Courses that are followed to their end for a look.
 pub(super) const FOLLOWED: usize = 300;
-/// The same to foresee when the cook is told to check.
+/// Courses that are followed to foresee when the cook is told to check.
 pub(super) const FOLLOWED_AHEAD: usize = 80;
 /// Farthest the forecast looks, minutes.
 const HORIZON: f64 = 1440.0;
@@ -17,16 +17,16 @@ const STEP_MIN: (f64, f64) = (0.25, 6.0);
 /// And no longer than this while a pan comes back to the boil.
 const RECOVERS_STEP_MIN: f64 = 0.5;
 
-/// What a course passes on its way.
+/// A point that a course passes on its way to the target and beyond.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Mark {
     /// Where the fire is drawn: the target less a little.
     Draw,
     /// The target.
     Goal,
-    /// Where it is past the target.
+    /// The Brix from which the boil is past its target.
     Past,
-    /// Where it sets hard.
+    /// The Brix from which the syrup sets hard.
     Candy,
 }
 
@@ -120,7 +120,7 @@ fn follow(
 ) -> [f64; MARKS] {
     let never = from + HORIZON;
     let mut at = from;
-    // What it has passed already lies back along its present speed.
+    // Marks it has passed already are placed back in time by its present speed.
     let mut passed = marks.map(|mark| {
         (course.u <= mark).then(|| at - (mark - course.u) / course.speed(law).max(1e-4))
     });

@@ -33,14 +33,14 @@ fn what_a_course_has_passed_lies_back_along_its_speed() {
     for (found, wanted) in found.into_iter().zip([50.0, 60.0, 62.0, 70.0]) {
         near(found, wanted);
     }
-    // A pan that stands still does not date it endlessly back: a ten-thousandth a minute at least.
+    // A mark passed already is dated back by 0.0001 a minute at least, so that a pan that stands still is not endless.
     let dead = Course {
         ln_rate: -40.0,
         ..plain()
     };
     let found = follow(dead, &steady(), 60.0, [1.1, 0.9, 0.8, 0.7], &mut Still);
     near(found[0], 60.0 - 1000.0);
-    // And it ends at no time of that day.
+    // The other marks are never passed: they are put at the end of what is forecast.
     assert!(
         found[1..]
             .iter()

@@ -7,7 +7,7 @@ use crate::calc::physics::elevation::{Factor, rise};
 use crate::calc::physics::energy::{BTU_J, Fuel, Heat, heat};
 use crate::units::{BrixAt20C, Celsius, Grams, Refused, Units, decimal};
 
-/// So much of a fuel.
+/// An amount of one fuel.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct FuelBurnt {
     /// What burned.
@@ -109,13 +109,13 @@ impl FuelBurnt {
 pub struct Boiled {
     /// All juice poured in.
     pub juice: Grams,
-    /// Dissolved solids in it.
+    /// Dissolved solids in that juice.
     pub solids: Grams,
-    /// Its temperature as measured.
+    /// Temperature of the juice as measured.
     pub temp: Celsius,
-    /// The syrup by the refractometer.
+    /// Brix of the syrup by the refractometer.
     pub syrup: BrixAt20C,
-    /// Where water boiled that day, if it was read.
+    /// Boiling point of water that day, if it was read.
     pub water: Option<Celsius>,
     /// The pan when it was drawn off, if it was read.
     pub finish: Option<Celsius>,
@@ -146,14 +146,14 @@ impl Boiled {
 /// The share of a fuel's heat that reaches the juice, and what it is from.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Efficiency {
-    /// 0 to 1.
+    /// Share of the fuel's heat that reaches the juice, 0 to 1.
     pub share: f64,
-    /// What finished boils taught; none: it is as the pan was set up.
+    /// What finished boils taught of it; `None`: the share is as the pan was set up.
     pub learned: Option<Learned>,
 }
 
 impl Efficiency {
-    /// Where the share is from, in a few words.
+    /// Where the share comes from, in a few words.
     pub fn words(&self) -> String {
         match self.learned {
             Some(l) if l.boils == 1 => {

@@ -11,7 +11,7 @@ use crate::units::{Grams, Units, fixed};
 /// What the scale shows when a jar is filled right, net of its tare, g. All are readings that the scale has.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct FillTarget {
-    /// Aim here.
+    /// The weight to aim for, g.
     pub target_g: f64,
     /// Below this the jar may be short by more than is allowed.
     pub least_g: f64,
@@ -64,7 +64,7 @@ pub fn shown(grams: f64, d: Graduation, units: Units) -> String {
     format!("{} {unit}", fixed(grams / unit_g(d), decimals, units))
 }
 
-/// How many jars of a lot of so many to weigh: all of up to 11, 12 of up to 250, 24 of up to 3,200, 48 of more.
+/// How many jars to weigh of a lot of this many: all of up to 11, 12 of up to 250, 24 of up to 3,200, 48 of more.
 ///
 /// Source: NIST Handbook 133, table 2-1 (category A sampling plans), from memory; the factors beside it follow from
 /// Student's t and are checked by [`sample_factor`]'s published rows.
@@ -85,7 +85,7 @@ const T_975: [f64; 30] = [
     2.052, 2.048, 2.045, 2.042,
 ];
 
-/// What the deviation of so many weights is multiplied by to say how far chance may have put their mean: Student's t
+/// What the deviation of this many weights is multiplied by to say how far chance may have put their mean: Student's t
 /// at 97.5 %, over the root of their count. `None`: fewer than two, or every jar of the lot was weighed and
 /// chance has no part in it.
 pub fn sample_factor(weighed: usize) -> Option<f64> {
@@ -102,11 +102,11 @@ pub fn sample_factor(weighed: usize) -> Option<f64> {
 /// Whether a lot holds what its label says.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Holds {
-    /// Nothing was weighed.
+    /// No jar was weighed.
     NotWeighed,
     /// Fewer jars were weighed than the rule asks for.
     TooFew,
-    /// It holds.
+    /// The lot holds what its label declares.
     Yes,
     /// The mean is below the label, by no more than chance may do.
     MeanLow,
@@ -126,25 +126,25 @@ impl Holds {
 /// What the weights of some jars of a lot say.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Weighed {
-    /// How many were weighed.
+    /// How many jars were weighed.
     pub weighed: usize,
-    /// How many the rule asks for.
+    /// How many jars the rule asks to weigh.
     pub asked: i64,
     /// Mean net, g; nought when none was weighed.
     pub mean_g: f64,
-    /// What chance may have done to the mean, g.
+    /// How far chance may have moved the mean, g.
     pub chance_g: f64,
     /// The lightest, g; nought when none was weighed.
     pub lightest_g: f64,
-    /// What a jar may be short by, g.
+    /// By how much a single jar may be short, g.
     pub allowed_g: f64,
     /// Jars short by more than that.
     pub short: usize,
-    /// The verdict.
+    /// Whether the lot holds what its label declares.
     pub holds: Holds,
 }
 
-/// Judges the net weights (g) of some jars of a lot of so many that declare so much.
+/// Judges the net weights (g) of some jars that declare this weight, out of `lot` such jars.
 pub fn judge(net_g: &[f64], declared: Grams, lot: i64) -> Weighed {
     let asked = sample_of(lot);
     let allowed_g = allowed_g(declared);

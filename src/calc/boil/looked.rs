@@ -5,18 +5,18 @@ use super::call::{Call, Chances};
 use super::on_fire::Spread;
 use crate::units::{Grams, UtcSecond};
 
-/// When it will be done; the earliest may lie before the moment of looking.
+/// When the boil will be done; the earliest may lie before the moment of looking.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Forecast {
     /// Nine times in ten not before this.
     pub earliest: UtcSecond,
-    /// As likely before as after.
+    /// The middle: as likely before as after it.
     pub finish: UtcSecond,
     /// Nine times in ten not after this.
     pub latest: UtcSecond,
 }
 
-/// Where the pan is is known to so many °Bx, four times in five: a drop would tell nothing new (house rule).
+/// Width, °Bx, of the four-in-five range up to which the pan's Brix needs no drop: it tells nothing new (house rule).
 const KNOWN_BX: f64 = 8.0;
 
 impl Looked {
@@ -34,14 +34,14 @@ impl Looked {
     }
 }
 
-/// What the belief says at a moment.
+/// What is believed of a boil at a moment.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Looked {
-    /// The moment.
+    /// The moment of looking.
     pub at: UtcSecond,
     /// The call of that moment.
     pub call: Call,
-    /// How likely it is at the boil, to be there soon, there, past: 0 to 1.
+    /// How likely it is at each stage: at the boil, at its target soon, there, past; 0 to 1.
     pub chances: Chances,
     /// Brix in the pan.
     pub brix: Spread,
@@ -49,7 +49,7 @@ pub struct Looked {
     pub evaporated: Grams,
     /// Water still to drive off; nought when there.
     pub water_left: Grams,
-    /// What the pan drives off at present, L a square metre an hour.
+    /// Water that the pan drives off at present, L a square metre an hour.
     pub rate_l_m2_h: Spread,
     /// This boil's factor K at the target.
     pub k: Spread,

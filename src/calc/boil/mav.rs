@@ -41,12 +41,12 @@ const TABLE: [(i64, f64); 32] = [
     (19_230, 199.0),
     (24_670, 226.0),
 ];
-/// Up to so many declared grams a tenth of them may be short.
+/// Declared grams up to which a tenth of them may be short.
 const TENTH_TO_G: i64 = 36;
 /// Above the table: this part of the declared grams.
 const ABOVE: f64 = 0.02;
 
-/// What one packet that declares so much may be short by, g.
+/// How much one packet that declares this weight may be short by, g.
 pub fn allowed_g(declared: Grams) -> f64 {
     if declared.get() <= TENTH_TO_G {
         return declared.as_f64() / 10.0;

@@ -7,7 +7,7 @@ use crate::calc::physics::elevation::{Factor, rise_c};
 
 /// K that published models of impure syrup allow at 78 °Bx: 1.00 (pure sugar) to 1.30.
 const K: (f64, f64) = (1.0, 1.3);
-/// The same with what a sound thermometer and refractometer may be out by.
+/// How far K may lie outside that range because a sound thermometer and refractometer err.
 const K_MARGIN: f64 = 0.03;
 /// A pan's rate against what was said of it, beyond which another pan or another charge is
 /// likelier than a fire (common practice).
@@ -16,8 +16,8 @@ const RATE: (f64, f64) = (0.6, 1.6);
 /// A thermometer and a refractometer read together say something of K from this Brix on: below it syrup boils hardly
 /// above water (common practice).
 const PAIR_BRIX: f64 = 45.0;
-/// So many pairs must agree, and their middle lie so far from what the mill learned, as a share: more than a lagging
-/// thermometer and one season's syrups differ by (house rule).
+/// How many pairs must agree, and how far their middle must lie from what the mill learned, as a share: more than a
+/// lagging thermometer and one season's syrups differ by (house rule).
 const PAIRS: usize = 3;
 const UNLIKE: f64 = 0.15;
 
@@ -30,21 +30,21 @@ pub enum Odd {
     KHigh(Spread),
     /// The pan drives off less than was said of it.
     RateLow(Spread),
-    /// The pan drives off more.
+    /// The pan drives off more than was said of it.
     RateHigh(Spread),
-    /// By so many pairs of readings K is another than the mill learned.
+    /// Several pairs of readings agree on a K far from the one that the mill learned.
     KUnlike {
-        /// Their middle.
+        /// The median K of those pairs.
         k: f64,
-        /// What the mill learned.
+        /// The K that the mill learned.
         learned: f64,
-        /// How many pairs.
+        /// How many pairs agree.
         pairs: usize,
     },
 }
 
 impl Odd {
-    /// What it is and what to look at, in sentences.
+    /// What is odd and what to look at, in sentences.
     pub fn words(self) -> String {
         match self {
             Self::KLow(k) => format!(
@@ -99,7 +99,7 @@ pub fn unlike_learned(boil: &Boil, readings: &[Reading]) -> Option<Odd> {
     unlike.then_some(Odd::KUnlike { k, learned, pairs })
 }
 
-/// What of a look is outside what was believed possible, nine times in ten.
+/// Each figure of a look whose nine-in-ten interval lies outside what was believed possible.
 pub fn odd(looked: &Looked) -> Vec<Odd> {
     let mut all = Vec::new();
     if looked.k.high < K.0 - K_MARGIN {

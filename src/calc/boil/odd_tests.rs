@@ -56,7 +56,7 @@ fn only_what_lies_wholly_outside_is_odd() {
     assert!(matches!(rate(0.4, 0.599)[..], [Odd::RateLow(_)]));
     assert_eq!(rate(1.599, 2.0), []);
     assert!(matches!(rate(1.601, 2.0)[..], [Odd::RateHigh(_)]));
-    // What ends just there does not lie outside.
+    // A range that ends exactly at the limit does not lie outside.
     assert_eq!((k(0.8, 1.0 - 0.03), k(1.3 + 0.03, 1.6)), (vec![], vec![]));
     assert_eq!((rate(0.4, 0.6), rate(1.6, 2.0)), (vec![], vec![]));
     let both = odd(&looked(spread(1.4, 1.5, 1.6), spread(1.7, 1.8, 1.9)));

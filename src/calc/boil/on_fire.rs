@@ -9,7 +9,7 @@ use crate::units::{BrixAt20C, Celsius, Grams, UtcSecond};
 pub struct Taught {
     /// The middle of what they showed.
     pub value: f64,
-    /// How many they were.
+    /// How many boils taught it.
     pub boils: u32,
 }
 
@@ -24,18 +24,18 @@ pub struct Boil {
     pub juice: BrixAt20C,
     /// Brix it is to be finished at.
     pub target: BrixAt20C,
-    /// Where water boils this day, as the thermometer shows it.
+    /// Boiling point of water this day, as this thermometer shows it.
     pub water: Celsius,
     /// The mill's factor K, as its finished boils showed it, outside 1.00–1.30 as well; none while
     /// nobody has learned it.
     pub k: Option<Taught>,
     /// The pan, with its learned or starting rate.
     pub pan: Pan,
-    /// From how many finished boils the rate was learned; nought: a starting figure.
+    /// How many finished boils the rate was learned from; nought: it is a starting figure.
     pub rate_boils: u32,
 }
 
-/// Who read.
+/// Who or what read a figure.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum By {
     /// Somebody at the pan.
@@ -47,9 +47,9 @@ pub enum By {
 /// What the cook says of the fire.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum FireSaid {
-    /// It was let down.
+    /// The fire was let down.
     LetDown,
-    /// It stays as it is.
+    /// The fire stays as it is.
     Stays,
     /// It was drawn: nothing burns under the pan.
     Drawn,
@@ -101,7 +101,7 @@ pub struct Reading {
 pub struct Spread {
     /// Nine times in ten not below this.
     pub low: f64,
-    /// As likely below as above.
+    /// The middle: as likely below as above it.
     pub middle: f64,
     /// Nine times in ten not above this.
     pub high: f64,
@@ -134,7 +134,7 @@ pub const CONFIRMED: &str = "Read back and confirmed";
 
 /// A remark that also says that the figure beside it was confirmed.
 pub fn with_confirmed(remark: &str) -> String {
-    // What is said of the fire stays as it is known.
+    // A remark of the fire is kept word for word, since it is known by its words.
     if [FIRE_DRAWN, FIRE_LET_DOWN, FIRE_STAYS, FIRE_RELIT, QUIETED].contains(&remark) {
         remark.to_owned()
     } else if remark.is_empty() {

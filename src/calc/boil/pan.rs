@@ -67,7 +67,7 @@ impl Settings {
         if unmet.is_empty() { Ok(()) } else { Err(unmet) }
     }
 
-    /// As the planning of a boil takes it.
+    /// These settings in the form that planning a boil takes.
     pub fn for_plan(&self) -> boil_plan::Pan {
         boil_plan::Pan {
             area_m2: self.area.get(),

@@ -18,7 +18,7 @@ pub struct PanDay {
 }
 
 impl PanDay {
-    /// Seconds a boil of so many millilitres holds the pan.
+    /// Seconds for which a boil of this many millilitres holds the pan.
     pub(in crate::calc) fn seconds(&self, ml: i64) -> i64 {
         let hours = Millilitres::new(ml).litres() / self.litres_h;
         #[expect(

@@ -17,11 +17,11 @@ use crate::units::{Millilitres, Minutes, Units, UtcSecond};
 pub struct JuiceToPool<'a> {
     /// What the sentences call it, like "Ann Bell, tank 2".
     pub label: &'a str,
-    /// Whose it is: any number, the same for the same member.
+    /// The member whose juice it is: any number, the same for the same member.
     pub member: u64,
-    /// What is left of it.
+    /// How much of it is left.
     pub volume: Millilitres,
-    /// It must be on the fire by then.
+    /// When it must be on the fire at the latest.
     pub due: UtcSecond,
     /// Whether it may share a boil with other members' juice.
     pub pools: bool,
@@ -32,16 +32,16 @@ pub struct JuiceToPool<'a> {
 pub struct Draw {
     /// Place of the juice in the list given.
     pub juice: usize,
-    /// How much of it.
+    /// How much of that juice goes in.
     pub volume: Millilitres,
 }
 
 /// One proposed boil.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Proposal {
-    /// What goes in.
+    /// The juices that go in.
     pub draws: Vec<Draw>,
-    /// All of it.
+    /// Volume of all of them together.
     pub volume: Millilitres,
     /// When to light it, after the boils before it.
     pub light: UtcSecond,
@@ -53,14 +53,14 @@ pub struct Proposal {
     pub late: Vec<usize>,
     /// By how much it falls short of the least charge; nought when it does not.
     pub short: Millilitres,
-    /// Why, in a sentence or two.
+    /// Why these juices are boiled together, in a sentence or two.
     pub sentence: String,
 }
 
 /// Proposals in the order to boil them, and what they cost together.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Proposals {
-    /// The boils.
+    /// The proposed boils, in the order to light them.
     pub boils: Vec<Proposal>,
     /// The stated cost (see the head of this file).
     pub cost: f64,

@@ -7,7 +7,7 @@
 
 use super::pan_day::PanDay;
 
-/// Cost of each boil.
+/// What every boil costs in itself, whatever is in it.
 const BOIL: f64 = 10.0;
 /// Cost of each member beyond the first in a lot.
 const MEMBER: f64 = 1.0;
@@ -17,9 +17,9 @@ const SHORT: f64 = 10.0;
 const LATE: f64 = 1_000.0;
 /// Most parts of two or three boils that are put together in every way.
 const TRIED: (usize, usize) = (10, 8);
-/// Up to so many parts, every division into boils is costed (4,140 for eight).
+/// Number of parts up to which every division into boils is costed (4,140 for eight).
 const FEW_PARTS: usize = 8;
-/// Up to so many boils are taken three at a time.
+/// Number of boils up to which they are taken three at a time.
 const FEW_BOILS: usize = 6;
 /// Most costings from each start, so that the answer comes at once.
 const MOST_COSTINGS: usize = 12_000;
@@ -27,13 +27,13 @@ const MOST_COSTINGS: usize = 12_000;
 /// A part of a juice that fits the pan.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(in crate::calc) struct Part {
-    /// Place of its juice.
+    /// Place of its juice in the list of juices.
     pub(in crate::calc) juice: usize,
-    /// Whose.
+    /// The member whose juice it is, by number.
     pub(in crate::calc) member: u64,
     /// Volume, mL.
     pub(in crate::calc) ml: i64,
-    /// To be lit by, seconds.
+    /// When it must be lit at the latest, seconds.
     pub(in crate::calc) due: i64,
     /// May be pooled with other members' juice.
     pub(in crate::calc) pools: bool,
@@ -178,7 +178,7 @@ impl Table<'_> {
         }
         for place in 0..boils.len() {
             boils[place].push(next);
-            // A boil that may not be may not be with more in it either.
+            // If a boil is not allowed, it is not allowed with more in it either.
             if self.sum(&boils[place]).is_some() {
                 self.divide(next + 1, boils, best);
             }
@@ -201,10 +201,10 @@ impl Table<'_> {
         let overhead = self.pan.overhead.get() * 60;
         let light = |place: usize, boils: usize| -> i64 {
             let boils = i64::try_from(boils).unwrap_or(i64::MAX);
-            // Seconds of one boil of all before it, and the overhead of the boils beyond that one.
+            // Boiling time as if all before were one boil, and the overhead of each boil beyond the first.
             self.pan.free.get() + self.pan.seconds(before[place]) + overhead * (boils - 1)
         };
-        // The best way to cut the first so many parts into so many boils: worst delay, cost, and
+        // The best way to cut the first `end` parts into each number of boils: worst delay, cost, and
         // where the last run begins. Two rounds: the least delay, then the least cost within it.
         let (mut allowed, mut found) = (i64::MAX, Vec::new());
         for round in 0..2 {
@@ -213,7 +213,7 @@ impl Table<'_> {
             for end in 1..=count {
                 for begin in (0..end).rev() {
                     let Some(run) = self.sum(&order[begin..end]) else {
-                        // A longer run holds this one: too much, or alone in company, for good.
+                        // A longer run would hold this one: what is too much, or must be boiled alone, stays so.
                         break;
                     };
                     for boils in 0..=begin {
@@ -276,7 +276,7 @@ impl Table<'_> {
         let mut cost = self.cost(&mut sums);
         loop {
             boils.retain(|b| !b.is_empty());
-            // An empty boil to move parts into.
+            // Adds an empty boil, so that parts can move into it.
             boils.push(Vec::new());
             let before = cost;
             for a in 0..boils.len() {

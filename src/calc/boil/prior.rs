@@ -12,10 +12,10 @@ const JUICE_SD: f64 = 0.025;
 /// but one in a hundred: Norrish's ratios for 10–40 % invert are 1.04–1.16 and published models of
 /// impure syrup reach 1.30 at 78 °Bx; the rest is thermometers and ash.
 const LN_K_GUESS: (f64, f64) = (0.14, 0.17);
-/// How far one boil's K lies from its mill's usual one, and how much a single boil teaches less.
+/// How far one boil's K lies from its mill's usual one, and how much less a single boil teaches.
 const LN_K_LEARNED_SD: f64 = 0.035;
 const LN_K_ONE_BOIL_SD: f64 = 0.05;
-/// Of so many boils in a hundred the learned figure says nothing: another pan, another juice.
+/// Share of boils about which the learned figure says nothing: another pan, another juice.
 const STRANGE: f64 = 0.06;
 /// Natural logarithm of a pan's rate about the learned or starting figure.
 const LN_RATE_LEARNED_SD: f64 = 0.15;
@@ -26,7 +26,7 @@ const LN_HEAT_UP: (f64, f64) = (0.20, 0.35);
 /// Heat to warm a kg of juice by 78 °C, over that to boil a kg of water off: 4.0 × 78 / 2257.
 const WARM_OVER_BOIL: f64 = 0.138;
 
-/// Draws one course.
+/// Draws one course from what is believed before the first reading.
 pub(super) fn course(boil: &Boil, law: &BoilConditions, chance: &mut impl Rng) -> Course {
     let juice_u = u_of(boil.juice.get().max(2.0));
     let u = (juice_u * (1.0 + JUICE_SD * normal(chance))).max(1.02 * law.goal);
@@ -68,7 +68,7 @@ fn rate_off(boils: u32, chance: &mut impl Rng) -> f64 {
     }
 }
 
-/// A boil's K (natural logarithm).
+/// Draws a boil's K, as a natural logarithm.
 pub(super) fn ln_k(taught: Option<Taught>, chance: &mut impl Rng) -> f64 {
     match taught {
         Some(Taught { value, boils }) if boils > 0 && value > 0.0 => {
@@ -83,7 +83,7 @@ pub(super) fn ln_k(taught: Option<Taught>, chance: &mut impl Rng) -> f64 {
 }
 
 fn slowing(chance: &mut impl Rng) -> f64 {
-    // From none at all to half the speed at the target, the less the likelier.
+    // Slowing at the target from hardly any to almost half the speed, the less the likelier.
     let share = chance.random::<f64>();
     0.75 * share * share + 0.02
 }

@@ -27,7 +27,7 @@ impl Merged {
         stretch
     }
 
-    /// Ends the stretch.
+    /// Ends the stretch: its time, middle figure and the place of its last reading.
     pub(super) fn end(&mut self) -> Option<(f64, f64, usize)> {
         let last = *self.sent.last()?;
         let mut temps: Vec<f64> = self.sent.iter().map(|s| s.1).collect();
@@ -43,7 +43,7 @@ impl Merged {
 mod tests {
     use super::*;
 
-    /// What is sent every so many minutes, with the figure as its place.
+    /// The stretches found when a probe sends every `every` minutes; each figure is its own place.
     fn stretches(every: f64, near: bool, many: u32) -> Vec<(f64, f64, usize)> {
         let mut merged = Merged::default();
         let mut found = Vec::new();

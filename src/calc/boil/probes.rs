@@ -9,24 +9,24 @@ use crate::units::{BoilId, Celsius, CelsiusDifference, Units, UtcSecond};
 pub struct TempAt {
     /// When the probe read it.
     pub at: UtcSecond,
-    /// What it showed.
+    /// The temperature that it showed.
     pub temp: Celsius,
 }
 
-/// Within so many seconds of a kept reading, another is kept only if the temperature moved.
+/// Seconds after a kept reading within which another is kept only if the temperature moved.
 pub const KEEP_EVERY_S: i64 = 15;
 /// A move of the temperature that is kept at once, °C: half a degree Fahrenheit, which at 75 °Bx is
 /// about 0.5 °Bx of an open pan.
 pub const MOVED_C: f64 = 0.3;
-/// Within so many seconds of a kept reading nothing more is kept: a batch that is sent twice comes with ages
+/// Seconds after a kept reading within which nothing more is kept: a batch that is sent twice comes with ages
 /// rounded otherwise, and no thermometer in syrup answers faster.
 pub const SAME_S: i64 = 2;
-/// A probe that was not heard for so many seconds has fallen silent.
+/// Seconds without a reading after which a probe has fallen silent.
 pub const SILENT_S: i64 = 120;
 /// In boiling water a fit thermometer is not farther off than this, °C (common practice: one that is more
 /// than some degrees off is thrown away).
 pub const OFF_MOST_C: f64 = 5.0;
-/// For learning the offset, what the probe shows may be so many seconds old.
+/// Greatest age, in seconds, of a probe's reading from which its offset is learned.
 pub const FRESH_S: i64 = 60;
 
 /// Those of `sent` that are to be kept beside what is kept already, by time. One is left out if a kept one
@@ -67,7 +67,7 @@ impl Fire {
     }
 }
 
-/// The boil that was on the fire then: of several the one that was lit last.
+/// The boil that was on the fire then; of several, the one that was lit last.
 pub fn boil_at(fires: &[Fire], at: UtcSecond) -> Option<BoilId> {
     fires
         .iter()
@@ -76,7 +76,7 @@ pub fn boil_at(fires: &[Fire], at: UtcSecond) -> Option<BoilId> {
         .map(|fire| fire.boil)
 }
 
-/// What a probe shows too much, in boiling water.
+/// How much too high a probe reads in boiling water.
 ///
 /// # Errors
 /// It is farther off than [`OFF_MOST_C`]: it does not stand in boiling water, or is not fit.
@@ -103,12 +103,12 @@ pub fn corrected(read: Celsius, offset: CelsiusDifference) -> Celsius {
     Celsius::new(read.get() - offset.get()).unwrap_or(read)
 }
 
-/// When a probe was heard last.
+/// How long ago a probe was last heard.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Heard {
-    /// So many seconds ago.
+    /// It was heard this many seconds ago.
     Ago(i64),
-    /// It has fallen silent: not since then.
+    /// It has fallen silent, and was last heard then.
     NotSince(UtcSecond),
 }
 

@@ -5,9 +5,9 @@
 use super::thickness::brix_of;
 use crate::calc::physics::elevation::{Factor, rise_c};
 
-/// Figures to a degree Brix.
+/// Figures that the table keeps for each degree Brix.
 const TO_A_BRIX: f64 = 4.0;
-/// Highest Brix in it.
+/// Highest Brix in the table.
 const MOST_BRIX: u32 = 95;
 
 /// The rise over boiling water, °C, by quarters of a degree Brix from 0 to 95.
@@ -15,7 +15,7 @@ const MOST_BRIX: u32 = 95;
 pub(super) struct RiseTable(Vec<f64>);
 
 impl RiseTable {
-    /// Where water boils at `water` °C.
+    /// Makes the table for a day on which water boils at `water` °C.
     pub(super) fn new(water: f64) -> Self {
         let places = 0..=(MOST_BRIX * 4);
         Self(
@@ -25,7 +25,7 @@ impl RiseTable {
         )
     }
 
-    /// At a water per solids, °C.
+    /// The rise over boiling water at this water per solids, °C.
     pub(super) fn at(&self, u: f64) -> f64 {
         let place = brix_of(u) * TO_A_BRIX;
         #[expect(
@@ -39,7 +39,7 @@ impl RiseTable {
         self.0[below] + (self.0[below + 1] - self.0[below]) * over
     }
 
-    /// Water per solids that boils so many °C higher than water; nothing below water or beyond 94
+    /// Water per solids of syrup that boils `rise` °C above water; `None` at or below water, or beyond 94
     /// °Bx.
     pub(super) fn u_at(&self, rise: f64) -> Option<f64> {
         let after = self.0.partition_point(|r| *r < rise);

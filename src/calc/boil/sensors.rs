@@ -15,14 +15,14 @@ const BRIX_SD: f64 = 0.55;
 /// Minutes between taking a drop and noting what it said, with how often (common practice: it
 /// takes a minute or two to cool).
 const DROP_MIN: [(f64, f64); 4] = [(0.6, 0.22), (1.5, 0.28), (2.5, 0.28), (3.6, 0.22)];
-/// Of so many readings one is mistyped or misread, as a share.
+/// Share of all readings that are mistyped or misread.
 pub(super) const MISTYPED: f64 = 0.045;
-/// A mistyped figure may be any over so many °C or °Bx.
+/// Range over which a mistyped figure may lie anywhere, °C or °Bx.
 pub(super) const MISTYPED_TEMP_C: f64 = 40.0;
 pub(super) const MISTYPED_BRIX: f64 = 50.0;
-/// What the air about a pan is before the fire, °C.
+/// Temperature at which juice is taken to be poured in, before the fire warms it, °C.
 pub(super) const COLD_JUICE_C: f64 = 20.0;
-/// A pan that is warming is unevenly warm: share of what is still missing.
+/// How unevenly a warming pan is warm, as a share of the warmth that is still missing.
 const WARMING_SD: f64 = 0.12;
 
 /// Student's distribution with four degrees of freedom, by its density.
@@ -33,7 +33,7 @@ fn student(off: f64, sd: f64) -> f64 {
     0.375 / (sd * tail * tail * tail.sqrt())
 }
 
-/// How much of Student's distribution with four degrees of freedom lies below.
+/// Share of Student's distribution with four degrees of freedom that lies below `z`.
 fn below(z: f64) -> f64 {
     let share = 0.25 * z * z / (1.0 + 0.25 * z * z);
     0.5 + (0.5 * share.sqrt() * (1.5 - 0.5 * share)).copysign(z)
@@ -89,7 +89,7 @@ fn drop_of(course: &Course, law: &BoilConditions, at: f64, ago: f64) -> f64 {
 }
 
 impl Figure {
-    /// How likely a sound instrument shows this of a course, per °C or °Bx.
+    /// How likely a sound instrument shows this figure in this course, per °C or °Bx.
     pub(super) fn sound(self, course: &Course, law: &BoilConditions, water_c: f64, at: f64) -> f64 {
         match self {
             Self::Temp(read) => temp_likely(read, 0.0, course, law, (water_c, at)),
@@ -118,7 +118,7 @@ impl Figure {
         }
     }
 
-    /// How likely a mistyped figure is this one, per °C or °Bx.
+    /// How likely a mistyped figure would be just this one, per °C or °Bx.
     pub(super) const fn mistyped(self) -> f64 {
         match self {
             Self::Temp(_) | Self::Probe(_) => MISTYPED / MISTYPED_TEMP_C,
@@ -137,7 +137,7 @@ impl Figure {
             Self::Temp(read) | Self::Probe(read) => {
                 let rise = read - water_c - course.off + course.behind;
                 let first = law.rise.u_at(rise / course.k)?;
-                // K is lower in thin syrup: once more with K as it is there.
+                // K is lower in thin syrup: the sum is done once more with K as it is there.
                 let there = course.rise_at(first, law) / law.rise.at(first).max(0.01);
                 law.rise.u_at(rise / there)
             }

@@ -7,7 +7,7 @@ use rand::Rng;
 
 /// Figures of a course that are shaken.
 const N: usize = 9;
-/// How far, as a share of the spread there is.
+/// How far they are shaken, as a share of the spread they have.
 const BY: f64 = 0.14;
 
 fn figures(c: &Course) -> [f64; N] {

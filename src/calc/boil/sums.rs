@@ -7,11 +7,11 @@ use crate::units::{Celsius, Grams, MemberId, Millilitres};
 /// How far a boil has come.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Stage {
-    /// On the fire: takes juice and readings.
+    /// On the fire: juice and readings can be entered.
     Lit,
     /// Drawn off and measured: takes fills.
     Finished,
-    /// Divided: closed.
+    /// Divided, and so closed.
     Divided,
     /// Scorched or spilled whole: closed, and nothing to divide.
     Lost,
@@ -42,7 +42,7 @@ impl Stage {
 /// One draw of a juice, as it was written down.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Draw {
-    /// As weighed; not looked at when `whole`.
+    /// Weight poured in, g; not looked at when `whole`.
     pub amount: Grams,
     /// All that was left at that point.
     pub whole: bool,
@@ -53,7 +53,7 @@ pub struct Draw {
 pub struct Poured {
     /// One part for each draw, in the order given.
     pub parts: Vec<Portion>,
-    /// What is left.
+    /// What is left of the juice.
     pub left: Portion,
     /// How much more was written down than there is; nought when all is well. It comes about when
     /// a juice is corrected downwards after it was poured.
@@ -131,7 +131,7 @@ pub fn warmth(parts: impl IntoIterator<Item = (Celsius, Grams)>) -> Option<Celsi
     (mass > 0.0).then(|| Celsius::new(sum / mass).ok())?
 }
 
-/// What each member brought into a boil, in the order they first appear.
+/// What each member brought into a boil; the members in the order they first appear.
 pub fn by_member(parts: &[(MemberId, Portion)]) -> Vec<(MemberId, Portion)> {
     let mut sums: Vec<(MemberId, Portion)> = Vec::new();
     for (member, part) in parts {

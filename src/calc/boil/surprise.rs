@@ -18,12 +18,12 @@ pub struct Surprise {
     pub past: bool,
 }
 
-/// What was typed.
+/// The figure that was typed.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Typed {
     /// A temperature, in °F or °C as the person types.
     Temp(f64, Units),
-    /// A Brix.
+    /// A Brix by the refractometer.
     Brix(f64),
 }
 
@@ -31,7 +31,7 @@ pub enum Typed {
 pub(super) const READ_BACK: f64 = 0.01;
 /// Something else may have been meant when it is at least so likely.
 const FITS: f64 = 0.1;
-/// How often each slip happens against the others (common practice: digits change places most).
+/// How often each slip is made compared with the others (common practice: digits change places most).
 const SWAPPED: f64 = 3.0;
 const ONE_WRONG: f64 = 0.15;
 const POINT_LOST: f64 = 2.0;
@@ -76,7 +76,7 @@ pub(super) fn alone_past(
     }
 }
 
-/// How likely a figure is as far off as this one, 0 to 1.
+/// Chance that a sound reading lies as far off as this one, 0 to 1.
 pub(super) fn chance_of(
     belief: &Belief,
     law: &BoilConditions,
@@ -104,7 +104,7 @@ fn looked_over(belief: &Belief, law: &BoilConditions, water_c: f64, typed: Typed
     }
 }
 
-/// What may have been meant instead, with how often such a slip happens.
+/// Figures that may have been meant instead, each with how often such a slip is made.
 fn slips(typed: Typed) -> Vec<(f64, f64)> {
     let (Typed::Temp(read, _) | Typed::Brix(read)) = typed;
     #[expect(

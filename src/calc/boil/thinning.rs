@@ -17,7 +17,7 @@ const FRESH_MIN: i64 = 20;
 /// A syrup as far as it may be thinned.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Syrup {
-    /// Dissolved solids in it.
+    /// Dissolved solids in the syrup.
     pub solids: Grams,
     /// Brix it is to be finished at.
     pub target: BrixAt20C,
@@ -25,7 +25,7 @@ pub struct Syrup {
     pub fire_drawn: bool,
     /// Brix that is believed at the moment by all that was read, as likely less as more.
     pub believed: f64,
-    /// That moment.
+    /// The moment at which it stands so.
     pub at: UtcSecond,
 }
 
@@ -34,7 +34,7 @@ pub struct Syrup {
 pub enum Thinning {
     /// No refractometer reading past the target: no water.
     NotPast,
-    /// One reading is past it: read another drop first.
+    /// Only one reading says that it is past the target: read another drop first.
     ReadAgain,
     /// Two readings do not agree: read again.
     Disagree,
@@ -42,9 +42,9 @@ pub enum Thinning {
     DrawFirst,
     /// Two agree, and they are old or far apart: read again.
     Old,
-    /// Two agree, and by what was read besides it is not past: read again.
+    /// Two agree, and what was read besides says that it is not past: read again.
     NotBelieved,
-    /// So much water brings it back from this Brix, the middle of the two.
+    /// This much water brings it back from this Brix, the middle of the two readings.
     Water(Grams, BrixAt20C),
 }
 
@@ -77,7 +77,7 @@ pub fn thinning(of: &Syrup, drops: &[(UtcSecond, BrixAt20C)]) -> Thinning {
     let Ok(brix) = BrixAt20C::new(at) else {
         return Thinning::NotPast;
     };
-    // Water per solids at the target less what it has.
+    // Water per solids at the target less the water per solids it has, times its solids.
     let water = solids.as_f64() * (100.0 / target.get() - 100.0 / at);
     Thinning::Water(Grams::nearest(water), brix)
 }
@@ -207,7 +207,7 @@ mod tests {
         assert!(matches!(thin(&[80.0, 81.0], true), Thinning::Water(..)));
         assert!(matches!(thin(&[81.0, 80.0], true), Thinning::Water(..)));
         assert_eq!(thin(&[81.1, 80.0], true), Thinning::Disagree);
-        // Nothing in the pan takes no water.
+        // An empty pan, or one without solids, takes no water.
         let drops = read(&[81.0; 2]);
         for nothing in [syrup(0, 78.0, true, 81.0), syrup(45_000, 0.0, true, 81.0)] {
             assert_eq!(thinning(&nothing, &drops), Thinning::NotPast);

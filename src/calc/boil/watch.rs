@@ -47,7 +47,7 @@ pub struct Watch {
     pub(super) warms_until: f64,
 }
 
-/// What a moment is foretold; minutes since the fire was lit.
+/// What is foretold for a moment; times in minutes since the fire was lit.
 struct Foreseen {
     call: Call,
     chances: Chances,
@@ -55,15 +55,15 @@ struct Foreseen {
     finish: Option<[f64; 3]>,
     /// When the next reading is due.
     next: f64,
-    /// Whether it is overdue.
+    /// Whether that reading is overdue.
     silent: bool,
-    /// How far the last figure stands alone, where that changes the call.
+    /// In what way the last figure stands alone, where that changes the call.
     alone: Option<Alone>,
 }
 
 /// Two thermometer readings closer together than this share their errors, minutes.
 const APART_MIN: f64 = 1.5;
-/// The same for a probe, which has the same errors for longer.
+/// Two readings of a probe closer together than this share their errors, which last longer, minutes.
 const PROBE_APART_MIN: f64 = 1.0;
 /// It is worked out at most so often when the cook is told to check, minutes.
 const FORESEE_MIN: f64 = 2.5;
@@ -107,7 +107,7 @@ impl Watch {
         }
     }
 
-    /// The same from all readings of a boil.
+    /// The watch of a boil whose readings are all known.
     pub fn replay(boil: Boil, readings: &[Reading]) -> Self {
         let mut watch = Self::start(boil);
         for reading in readings {
@@ -191,7 +191,7 @@ impl Watch {
         if taken.mistyped > 0.5 && !self.doubtful.contains(&place) {
             self.doubtful.push(place);
         }
-        // A reading that was doubted counts after all when the next one agrees with it.
+        // A reading that was doubted counts after all once the next one agrees with it.
         let belief = &self.belief;
         self.doubtful
             .retain(|p| belief.share(|c| c.made_by == Some(*p)) < 0.5);
@@ -280,7 +280,7 @@ impl Watch {
         })
     }
 
-    /// Whether one temperature alone would have the boil past its target, where it is not thought to be there yet.
+    /// Whether one temperature alone would put the boil past its target, where it is not believed to be yet.
     fn alone_past(&mut self, at: UtcSecond, typed: Typed) -> bool {
         let Figure::Temp(celsius) = surprise::figure(typed) else {
             return false;
@@ -309,7 +309,7 @@ impl Watch {
             .call
     }
 
-    /// What a moment is foretold from where the courses of the last reading end.
+    /// What is foretold for a moment from where the courses of the last reading end.
     fn foresee(&mut self, minute: f64) -> Foreseen {
         let drawing = call::drawing_min(&self.boil);
         let by = match (self.brix.is_empty(), self.boil.k) {
@@ -345,7 +345,7 @@ impl Watch {
         }
     }
 
-    /// What is believed at a moment; before the last reading: at the last reading.
+    /// What is believed at a moment; a moment before the last reading is taken as that reading's.
     pub fn look(&mut self, at: UtcSecond) -> Looked {
         let minute = minutes_between(self.boil.lit, at).max(0.0);
         let (mut belief, drawn) = (self.belief_at(minute), self.is_drawn());

@@ -40,7 +40,7 @@ fn a_thermometer_in_syrup_that_cools_does_not_thin_it() {
         (after.middle - before.middle).abs() < 0.3,
         "{before:?} {after:?}"
     );
-    // One that goes on rising shows that something still burns.
+    // A thermometer that goes on rising shows that something still burns.
     let [expected] = watch
         .belief
         .quantiles(|c| sensors::temp_of(c, &watch.law, WATER, 150.0).0, [0.5]);
@@ -59,13 +59,13 @@ fn a_drop_near_the_target_that_fits_nothing_calls_for_another_at_once() {
         assert!(seen.call >= Call::Check, "{brix}: {seen:?}");
         assert_eq!(seen.alone, Some(Alone::Doubted));
         assert_eq!(seen.next_reading, at(102.0));
-        // Confirmed it is believed.
+        // The same drop confirmed is believed.
         readings.pop();
         readings.push(sure(drop_read(101.0, brix)));
         let seen = Watch::replay(boil(), &readings).look(at(101.2));
         assert!(seen.call >= Call::Check, "{brix}: {seen:?}");
         assert!((seen.brix.middle - brix).abs() < 3.0, "{brix}: {seen:?}");
-        // The next that fits the others ends it.
+        // The doubt ends with the next drop that fits the others.
         readings.pop();
         readings.extend([drop_read(101.0, brix), drop_read(103.0, brix_at(103.0))]);
         let seen = Watch::replay(boil(), &readings).look(at(103.2));
@@ -74,7 +74,7 @@ fn a_drop_near_the_target_that_fits_nothing_calls_for_another_at_once() {
     }
 }
 
-/// A pan that goes so many times as fast as was learned, read twice, the second figure confirmed; what is seen when it
+/// A pan that goes `times` times as fast as was learned, read twice, the second figure confirmed; what is seen when it
 /// is at its target.
 fn fast(times: f64, confirmed: bool) -> (bool, Looked) {
     let falls = times * A_MINUTE;
@@ -142,7 +142,7 @@ fn one_temperature_alone_never_says_past_and_is_read_back() {
                 asked += 1;
                 assert!(surprise.is_some(), "{until}: {seen:?}");
             }
-            // A second that says the same is believed.
+            // A second reading that says the same is believed.
             readings.push(hot(then + 2.0, fahrenheit(234.4)));
             let seen = Watch::replay(of, &readings).look(at(then + 2.2));
             assert!(seen.call >= Call::There, "{until}: {seen:?}");

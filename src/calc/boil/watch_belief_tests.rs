@@ -36,7 +36,7 @@ fn boil() -> Boil {
     }
 }
 
-/// At minute 60, so many of 500 courses `minutes` before the target at 0.05 a minute, the others an hour before it.
+/// At minute 60, `many` of 500 courses `minutes` before the target at 0.05 a minute, the others an hour before it.
 fn believing(many: usize, minutes: f64) -> Watch {
     let mut watch = Watch::start(boil());
     let goal = watch.law.goal;
@@ -100,7 +100,7 @@ fn when_the_cook_is_told_to_check_is_foreseen_at_most_every_two_and_a_half_minut
     assert!((second - first - 2.5).abs() < 1.0, "{first} {second}");
     close(moved(&mut watch, 64.9), second);
     assert!(moved(&mut watch, 65.0) > second);
-    // Once it is told it is told.
+    // Once the cook has been told to check, the moment stays.
     let mut told_already = believing(500, 20.0);
     for (checked_at, stands) in [(59.0, true), (60.0, true), (60.1, false)] {
         told_already.law.checked_at = Some(checked_at);
@@ -176,7 +176,7 @@ fn a_probe_is_listened_to() {
     let after = watch.look(at(36.0)).temp_expected;
     assert!((after.middle - 101.0).abs() < 0.5, "{before:?} {after:?}");
     assert!(after.high - after.low < before.high - before.low);
-    // A hand's reading ends the stretch that was being gathered.
+    // A reading by hand ends the stretch of probe readings that was being gathered.
     watch.take(&reading(36.0, Some(101.1), None, By::Hand));
     assert_eq!(watch.merged.end(), None);
 }
@@ -210,7 +210,7 @@ fn a_second_temperature_soon_after_the_first_tells_its_share_of_it() {
     let mut told = first.clone();
     told.figure(61.4, Figure::Probe(103.2), (1, false), 0.4);
     assert!(same(&by_probe, &told));
-    // A drop is a drop, however soon.
+    // A drop counts in full, however soon after a temperature.
     let mut drop = first.clone();
     drop.take(&reading(61.1, None, Some(44.0), By::Hand));
     first.figure(61.1, Figure::Brix(44.0), (1, false), 1.0);
@@ -330,7 +330,7 @@ fn what_was_driven_off_is_reckoned_from_juice_of_two_brix_or_more_and_never_belo
 
 #[test]
 fn a_reading_is_doubtful_while_it_is_likelier_mistyped_than_not() {
-    // A drop that is so many times as likely to be mistyped as to be sound.
+    // A drop that is `times` times as likely to be mistyped as to be sound.
     let doubted = |times: f64| {
         let mut watch = believing(500, 20.0);
         watch.figure(60.0, Figure::Brix(43.8), (1, false), 1.0);
@@ -349,7 +349,7 @@ fn a_reading_is_doubtful_while_it_is_likelier_mistyped_than_not() {
         watch.doubtful
     };
     assert_eq!((doubted(0.92), doubted(1.08)), (vec![], vec![2]));
-    // And no longer once half of what is believed was made to explain it.
+    // A figure is no longer doubtful once half of what is believed was made to explain it.
     let kept = |many: usize| {
         let mut watch = believing(500, 20.0);
         watch.figure(60.0, Figure::Brix(43.8), (1, false), 1.0);

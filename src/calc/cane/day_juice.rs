@@ -4,21 +4,21 @@
 use crate::calc::Unmet;
 use crate::units::{BrixAt20C, Celsius, Units};
 
-/// One juice of the day: temperature of the drop, and what it came to.
+/// One juice of the day: the temperature of its drop and the Brix it came to.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Pair {
-    /// Temperature of juice and drop.
+    /// Temperature of the drop on the prism.
     pub temp: Celsius,
     /// Brix at 20 °C.
     pub brix: BrixAt20C,
 }
 
-/// So many juices of the day say what is usual.
+/// Fewest other juices of the day from which it is known what is usual.
 const OTHERS_LEAST: usize = 3;
-/// No more than the last so many of them: juice warms with the day.
+/// How many of the day's last juices are compared at most: juice warms with the day.
 const OTHERS_MOST: usize = 5;
-/// Farther from their middle than this it is asked about, °C and °Bx (common practice: cane of one morning lies in one
-/// shade; fresh juice is from 10 to 20 °Bx).
+/// How far from the middle of the others it may lie before it is asked about, °C and °Bx (common practice: cane of
+/// one morning lies in one shade; fresh juice is from 10 to 20 °Bx).
 const TEMP_APART_C: f64 = 6.0;
 const BRIX_APART: f64 = 6.0;
 

@@ -4,9 +4,9 @@
 use crate::calc::Unmet;
 use crate::units::{Grams, Units};
 
-/// So many times what is expected, or that part of it, is read back before it counts.
+/// Above this many times what is expected, or below that part of it, a weight is read back before it counts.
 const FAR: f64 = 1.5;
-/// So many times what one or two loads weighed, or that part of it, is far from them: a misplaced point is tenfold, and no
+/// The same bound where only one or two loads were weighed: a misplaced point is tenfold, and no
 /// trailer is loaded four times as high as the last.
 const FAR_FROM_FEW: f64 = 4.0;
 /// Fewer loads than this say little of the next one's weight.
@@ -21,7 +21,7 @@ pub struct Others {
 }
 
 impl Others {
-    /// Of their net weights.
+    /// The loads with these net weights.
     pub fn of(nets: &[Grams]) -> Self {
         Self {
             sum: nets.iter().copied().sum(),
@@ -34,29 +34,29 @@ impl Others {
 /// Net cane that is expected.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Expected {
-    /// By the turn, which may come in several loads.
+    /// The cane of the turn, which may come in several loads.
     Turn {
-        /// All that the turn expects.
+        /// All the cane that the turn expects.
         cane: Grams,
-        /// What its ticket has besides.
+        /// The other loads of the turn's ticket.
         others: Others,
     },
-    /// There is no turn: a load of this member is mostly so heavy.
+    /// There is no turn: what this member's loads mostly weigh.
     Usual {
         /// The median of the loads before.
         net: Grams,
-        /// There were one or two.
+        /// Whether there were only one or two loads to judge by.
         few: bool,
     },
 }
 
 impl Expected {
-    /// Of a turn that expects so much, with what its ticket has besides; `None`: it does not say how much.
+    /// The cane of a turn that expects so much; `None`: the turn does not say how much.
     pub fn of_turn(cane: Grams, others: Others) -> Option<Self> {
         (cane > Grams::ZERO).then_some(Self::Turn { cane, others })
     }
 
-    /// Of the nets of a member's loads before; `None`: there was none.
+    /// What a member's loads usually weigh, by the nets of those before; `None`: there was none.
     pub fn usual(nets: &[Grams]) -> Option<Self> {
         let mut nets: Vec<Grams> = nets.iter().copied().filter(|n| *n > Grams::ZERO).collect();
         nets.sort_unstable();
@@ -67,7 +67,7 @@ impl Expected {
         })
     }
 
-    /// What is expected, and what this load makes towards it.
+    /// The net cane that is expected, and what stands against it with this load.
     pub(super) fn held_against(self, net: Grams) -> (Grams, Grams) {
         match self {
             Self::Turn { cane, others } => (cane, others.sum + net),
@@ -86,7 +86,7 @@ impl Expected {
         }
     }
 
-    /// What is odd about a load of this net weight.
+    /// The question to ask when this net weight is far from what is expected; `None`: it is not.
     pub fn doubt(self, net: Grams, units: Units) -> Option<Unmet> {
         let (expected, all) = self.held_against(net);
         if net <= Grams::ZERO || expected <= Grams::ZERO {
@@ -152,7 +152,7 @@ impl Expected {
     }
 }
 
-/// Whether one is at most so many times the other.
+/// Whether neither is more than `times` times the other.
 fn within(one: Grams, other: Grams, times: f64) -> bool {
     other > Grams::ZERO && (1.0 / times..=times).contains(&(one.as_f64() / other.as_f64()))
 }

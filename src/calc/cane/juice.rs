@@ -46,7 +46,7 @@ pub struct Measured<'a> {
     pub sediment: Option<Amount>,
     /// Two or three readings, in the order taken.
     pub readings: &'a [BrixRead],
-    /// What they were read with.
+    /// The instrument that they were read with.
     pub instrument: Instrument,
     /// The temperature of the drop on the prism.
     pub sample: Celsius,
@@ -57,9 +57,9 @@ pub struct Measured<'a> {
 /// A juice in the figures that everything after it uses.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Juice {
-    /// What the readings came to, uncorrected.
+    /// The Brix that the readings agree on, not corrected for temperature.
     pub brix_read: BrixRead,
-    /// Greatest less least reading, °Bx.
+    /// Greatest reading less the least, °Bx.
     pub spread: f64,
     /// °Bx added for temperature; nought for an instrument that compensates.
     pub correction: f64,
@@ -193,7 +193,7 @@ impl Juice {
 pub struct Stock {
     /// All of it. Draws must be measured at the same temperature as this.
     pub volume: Millilitres,
-    /// Mass of all of it.
+    /// Mass of all the juice.
     pub mass: Grams,
     /// Dissolved solids in all of it.
     pub solids: Grams,
@@ -202,11 +202,11 @@ pub struct Stock {
 /// A part drawn from a juice.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Portion {
-    /// What was drawn.
+    /// Volume drawn.
     pub volume: Millilitres,
-    /// Its mass.
+    /// Mass drawn.
     pub mass: Grams,
-    /// Its dissolved solids.
+    /// Dissolved solids drawn.
     pub solids: Grams,
 }
 
@@ -334,7 +334,7 @@ pub fn median(figures: &[f64]) -> Option<f64> {
 /// Where a thing that spoils stands against its limits.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Freshness {
-    /// Time in hand.
+    /// It may still wait before the amber limit.
     Fresh,
     /// Past the amber limit: boil it next.
     Soon,
@@ -345,9 +345,9 @@ pub enum Freshness {
 /// How long raw juice may wait.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct WaitLimits {
-    /// From here on it is amber.
+    /// Juice that has waited so long is amber.
     pub amber: Minutes,
-    /// From here on it is red.
+    /// Juice that has waited so long is red.
     pub red: Minutes,
 }
 

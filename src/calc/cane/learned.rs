@@ -8,7 +8,7 @@ use crate::units::{BrixAt20C, Celsius, Grams};
 /// A figure learned from finished boils.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Learned {
-    /// The median.
+    /// The median figure.
     pub middle: f64,
     /// How many boils it is from.
     pub boils: u32,

@@ -25,9 +25,9 @@ pub const TICKETS_LEAST: usize = 6;
 /// One ticket whose cane and juice are both measured.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Ticket<'a> {
-    /// Its number.
+    /// Number of the ticket.
     pub number: i64,
-    /// Whose it is: any number, the same for the same member.
+    /// The member whose ticket it is: any number, the same for the same member.
     pub member: u64,
     /// What a sentence calls that member.
     pub name: &'a str,
@@ -40,7 +40,7 @@ pub struct Ticket<'a> {
 /// The lines of the chart, in juice for each 100 of cane.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Lines {
-    /// The median.
+    /// The median extraction.
     pub middle: f64,
     /// One standard deviation.
     pub spread: f64,
@@ -94,7 +94,7 @@ pub fn lines(tickets: &[Ticket<'_>]) -> Option<Lines> {
 /// What the day's tickets show.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Finding {
-    /// This ticket (place in the list) alone is low: its cane.
+    /// This ticket (by place in the list) is low by itself, which points to its cane.
     Cane(usize),
     /// The tickets from one place to another, both included, are low together: the mill.
     Mill(usize, usize),
@@ -131,7 +131,7 @@ fn run_from(tickets: &[Ticket<'_>], lines: Lines, at: usize) -> Option<usize> {
         .count();
     let run = tickets.get(at..at + below)?;
     let rules = [
-        // Of so many in a row, so many at least this far below, and of so many members.
+        // Rules for a run: tickets in a row, how many of them lie at least how far below, and of how many members.
         (3, 2, 2.0, 2),
         (5, 4, 1.0, 3),
         (8, 8, 0.0, 3),
@@ -192,22 +192,22 @@ pub fn sentence(finding: &Finding, tickets: &[Ticket<'_>], lines: Lines) -> Stri
 /// How a point of the chart is drawn.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Look {
-    /// Of an earlier day.
+    /// A ticket of an earlier day.
     Before,
-    /// Of this day, as usual.
+    /// A ticket of this day with a usual figure.
     Usual,
-    /// Of this day, low by itself.
+    /// A ticket of this day that is low by itself.
     Cane,
-    /// In a run that is the mill's.
+    /// A ticket in a low run that points to the mill.
     Mill,
 }
 
 /// The chart as places in a picture of [`WIDTH`] by [`HEIGHT`].
 #[derive(Debug, Clone, PartialEq)]
 pub struct Picture {
-    /// Each ticket: place, look.
+    /// A dot for each ticket: its place, and how it is drawn.
     pub dots: Vec<(f64, f64, Look)>,
-    /// The line through them.
+    /// The line through the dots, as points of an SVG line.
     pub line: String,
     /// Heights of the middle, the low and the high line.
     pub levels: (f64, f64, f64),
@@ -223,7 +223,7 @@ pub const HEIGHT: f64 = 260.0;
 const LEFT: f64 = 48.0;
 const FOOT: f64 = 20.0;
 
-/// Draws the last `most` tickets.
+/// Draws the chart of the last `most` tickets.
 pub fn picture(tickets: &[Ticket<'_>], lines: Lines, found: &[Finding], most: usize) -> Picture {
     let skipped = tickets.len().saturating_sub(most);
     let shown = &tickets[skipped..];
@@ -260,7 +260,7 @@ pub fn picture(tickets: &[Ticket<'_>], lines: Lines, found: &[Finding], most: us
     }
 }
 
-/// How a ticket is drawn.
+/// How the ticket at a place in the list is drawn.
 pub fn look(place: usize, ticket: &Ticket<'_>, found: &[Finding]) -> Look {
     let of = found.iter().find_map(|finding| match *finding {
         Finding::Cane(at) if at == place => Some(Look::Cane),

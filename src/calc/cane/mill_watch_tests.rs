@@ -151,7 +151,7 @@ proptest! {
         let of: Vec<(u64, f64)> = noise.iter().zip(1..).map(|(n, m)| (m, 45.0 + n * 0.2)).collect();
         let tickets = day(&of);
         let lines = lines(&tickets).unwrap();
-        // Never 0.5, the least spread, from the middle: no rule but eight in a row can be met.
+        // No load lies 0.5 (the least spread) or more from the middle, so only eight in a row can be met.
         let odd = findings(&tickets, lines);
         for finding in &odd {
             let Finding::Mill(from, to) = finding else { panic!("{finding:?}") };

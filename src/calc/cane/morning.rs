@@ -15,7 +15,7 @@ const BOIL_WITHIN: f64 = 1.5;
 /// Least check weight, in steps of the scale: Class III least load, from memory (NIST Handbook 44,
 /// section 2.20, table 8).
 const LEAST_STEPS: f64 = 20.0;
-/// What two weights kept in whole grams may be out by together.
+/// How far apart two weights kept in whole grams may be by rounding alone.
 const ROUNDED_G: f64 = 1.0;
 
 /// One item of the morning's list.
@@ -29,11 +29,11 @@ pub enum Item {
     WaterBoil,
     /// Guards and stop bar.
     Guards,
-    /// Extinguisher and hose.
+    /// The fire extinguisher and the hose.
     Extinguisher,
-    /// The engine out of doors.
+    /// The engine standing out of doors.
     Engine,
-    /// The pan clean.
+    /// The pan, clean.
     Pan,
     /// Drinking water and first aid.
     FirstAid,
@@ -97,7 +97,7 @@ impl Item {
 pub struct WaterBrix(f64);
 
 impl WaterBrix {
-    /// A reading of so many °Bx.
+    /// A reading of this many °Bx.
     ///
     /// # Errors
     /// Outside −5 to 5, or not a number.
@@ -128,9 +128,9 @@ impl WaterBrix {
 /// A known weight as the scale showed it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct CheckWeight {
-    /// The scale.
+    /// The scale that was checked.
     pub scale: ScaleId,
-    /// Its graduation.
+    /// Graduation of the scale.
     pub graduation: Graduation,
     /// The most it may carry.
     pub capacity: Grams,
@@ -140,7 +140,7 @@ pub struct CheckWeight {
     pub reading: Grams,
 }
 
-/// What came of one item.
+/// What was found when one item was checked.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Found {
     /// The scale with a known weight on it.
@@ -149,7 +149,7 @@ pub enum Found {
     Zero(WaterBrix),
     /// The thermometer in boiling water.
     WaterBoil(Celsius),
-    /// Seen to; nothing is read.
+    /// The item was seen to; no figure is read.
     Seen(Item),
     /// Left out this day, for a reason that is written down.
     Waived(Item),
@@ -158,7 +158,7 @@ pub enum Found {
 /// What a figure says about its instrument.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Verdict {
-    /// For reading.
+    /// The verdict in a sentence.
     pub sentence: String,
     /// What to ask before it is kept, beside the item's `sure_…` box; none when all is well. The
     /// person who read may answer that it is so.

@@ -14,18 +14,18 @@ pub struct PressTimes<'a> {
     pub zone: &'a Zone,
     /// The press day.
     pub day: PressDate,
-    /// When its mill opens: the night before it ends there, and so does the one after.
+    /// When its mill opens: the night before the day ends then, and so does the night after it.
     pub opens: MinuteOfDay,
-    /// When it is asked.
+    /// The moment at which it is asked.
     pub at: UtcSecond,
-    /// It cannot be before this: for juice, when the cane was weighed.
+    /// The earliest it can be: for juice, when the cane was weighed.
     pub from: Option<UtcSecond>,
 }
 
-/// What a time may mean.
+/// The instant or instants that a typed time may mean.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Meant {
-    /// Only this.
+    /// It can only mean this instant.
     At(UtcSecond),
     /// The early morning of the press day, or the night after it: to be asked.
     Either(UtcSecond, UtcSecond),

@@ -4,10 +4,10 @@
 use crate::calc::Unmet;
 use crate::units::{Grams, Units, UtcSecond};
 
-/// Two weighings of one member nearer than this are asked about, seconds: common practice is one trailer on
+/// Two weighings of one member closer together than this are asked about, seconds: common practice is one trailer on
 /// the scale every ten minutes.
 pub const NEAR_S: i64 = 15 * 60;
-/// Two nets that differ by no more than one part in so many are near: 2 % covers a trailer that was moved on
+/// Two nets are near when they differ by no more than one part in this many: 2 % covers a trailer that was moved on
 /// the platform, and mud that fell off.
 pub const NEAR_PART: i64 = 50;
 
@@ -16,11 +16,11 @@ pub const NEAR_PART: i64 = 50;
 pub struct RecordedLoad {
     /// Number of its ticket.
     pub ticket: i64,
-    /// Its net.
+    /// Net cane of the load.
     pub net: Grams,
-    /// When it was on the scale.
+    /// When the load was on the scale.
     pub weighed: UtcSecond,
-    /// Who weighed it.
+    /// Name of the person who weighed it.
     pub by: String,
 }
 

@@ -10,9 +10,9 @@ use crate::units::{Grams, Pounds, Units, fixed};
 const ROUNDED_G: f64 = 0.5;
 /// Least load in divisions: Class III, from memory (NIST Handbook 44, section 2.20, table 8).
 const LEAST_LOAD_D: f64 = 20.0;
-/// A net weight without tare is asked about above so many times what is expected.
+/// Without tare, a net weight more than this many times what is expected is asked about.
 const FORGOTTEN: f64 = 1.3;
-/// A tare is asked about when it is so many times every tare before, or that part of each.
+/// A tare more than this many times every tare before, or less than that part of each, is asked about.
 const TARE_FAR: f64 = 4.0;
 
 /// A scale's graduation `d`, in grams: the step between two readings. 0.1 g to 100 kg.
@@ -20,7 +20,7 @@ const TARE_FAR: f64 = 4.0;
 pub struct Graduation(f64);
 
 impl Graduation {
-    /// A graduation of so many grams; 0.5 lb is 226.796185 g.
+    /// A graduation of this many grams; 0.5 lb is 226.796185 g.
     ///
     /// # Errors
     /// Not a number from 0.1 g to 100 kg.
@@ -37,7 +37,7 @@ impl Graduation {
         }
     }
 
-    /// In grams.
+    /// The graduation in grams.
     pub const fn get(self) -> f64 {
         self.0
     }
@@ -145,9 +145,9 @@ fn tolerance_d(load_d: f64) -> u8 {
 /// Net cane of one weighing.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Net {
-    /// In grams: what is divided by.
+    /// Net cane in grams: the figure that a division uses.
     pub grams: Grams,
-    /// In pounds, when they were what the scale showed.
+    /// Net cane in pounds, when the scale showed pounds.
     pub lb: Option<Pounds>,
 }
 
@@ -160,7 +160,7 @@ pub struct Weighing {
     pub capacity: Grams,
     /// Cane with its trailer, cart or basket.
     pub gross: Grams,
-    /// Trailer, cart or basket alone.
+    /// Empty trailer, cart or basket.
     pub tare: Grams,
     /// Net cane that is expected, if it is known.
     pub expected: Option<Expected>,
@@ -275,7 +275,7 @@ impl Weighing {
                     ),
                 ));
             }
-            // Without a turn the loads before were bare too, each as heavy as it came.
+            // With no turn to compare with, nothing is asked: loads before were bare too, each as heavy as it came.
             let of = self
                 .expected
                 .filter(|e| matches!(e, Expected::Turn { .. }))?;

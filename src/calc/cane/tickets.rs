@@ -46,7 +46,7 @@ fn first(unmet: Vec<Unmet>) -> Unmet {
         .unwrap_or_else(|| Unmet::new("weighing-amiss", "Please check gross and tare."))
 }
 
-/// All doubts as one refusal beside the box of the first, with what to do if it is so.
+/// All doubts as one refusal beside the box of the first, with what to do if the figures are right.
 fn ask(doubts: Vec<Unmet>, way_out: &str) -> Result<(), Unmet> {
     let mut doubts = doubts.into_iter();
     let Some(mut asked) = doubts.next() else {
@@ -61,14 +61,14 @@ fn ask(doubts: Vec<Unmet>, way_out: &str) -> Result<(), Unmet> {
     Err(asked)
 }
 
-/// What was seen of the cane when it came; none: nobody said.
+/// What was seen of the cane when it came; `None`: nobody said.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct Condition {
-    /// Leaves off.
+    /// Whether the leaves were off.
     pub stripped: Option<bool>,
-    /// Heads off.
+    /// Whether the heads were off.
     pub headed: Option<bool>,
-    /// No mud or trash.
+    /// Whether it was free of mud and trash.
     pub clean: Option<bool>,
     /// Frost got it before it was cut.
     pub frosted: Option<bool>,
@@ -225,15 +225,15 @@ pub fn cane_cautions(
 pub struct Pressing<'a> {
     /// What was measured of this juice.
     pub amount: Amount,
-    /// What it came to.
+    /// The figures worked out from those measurements.
     pub juice: &'a Juice,
     /// Juice of the same ticket in other vessels.
     pub other_juice: Grams,
     /// Net cane of the ticket.
     pub cane: Grams,
-    /// What the vessel holds.
+    /// Volume that the vessel holds.
     pub capacity: Millilitres,
-    /// What is odd about it beside the day's other juices.
+    /// A question that the day's other juices raise about this one, if any.
     pub unlike_day: Option<&'a Unmet>,
     /// The person who measured says that unlikely figures are so.
     pub sure: bool,

@@ -7,9 +7,9 @@ use crate::units::{Grams, Units};
 /// A sample before and after it was stripped.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Sample {
-    /// As it came.
+    /// Weight of the sample as it came.
     pub before: Grams,
-    /// What was left of it, stripped and topped.
+    /// Weight of the sample stripped and topped.
     pub after: Grams,
 }
 
@@ -65,7 +65,7 @@ impl Sample {
         Ok(sample)
     }
 
-    /// What was stripped off, of 100 by weight.
+    /// What was stripped off, as percent by weight.
     pub fn trash_percent(self) -> f64 {
         100.0 * (self.before - self.after).as_f64() / self.before.as_f64()
     }
@@ -74,7 +74,7 @@ impl Sample {
     pub fn clean(self, net: Grams) -> Grams {
         let (after, before) = (i128::from(self.after.get()), i128::from(self.before.get()));
         let clean = (2 * i128::from(net.get()) * after + before) / (2 * before);
-        // No more than the net: it fits.
+        // No more than the net weight, so it fits into the number.
         i64::try_from(clean).map_or(net, Grams::new)
     }
 }

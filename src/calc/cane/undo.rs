@@ -3,10 +3,10 @@
 use crate::calc::Unmet;
 use crate::units::{MemberId, UtcSecond};
 
-/// For so long who wrote an entry may take it back without a reason, seconds.
+/// How long whoever wrote an entry may take it back without a reason, seconds.
 pub const UNDO_S: i64 = 600;
 
-/// What stands as the reason on an entry that was taken back.
+/// The reason kept with an entry that was taken back.
 pub const UNDONE: &str = "undone at once by who wrote it";
 
 /// What stands as the reason on an entry that was put right meanwhile, and nobody gave one.
@@ -15,17 +15,17 @@ pub const AT_ONCE: &str = "put right at once by who wrote it";
 /// The last version of an entry.
 #[derive(Debug, Clone, Copy)]
 pub struct Written<'a> {
-    /// Who wrote it.
+    /// The person who wrote it.
     pub by: MemberId,
     /// That person's name.
     pub by_name: &'a str,
-    /// When.
+    /// When it was written.
     pub at: UtcSecond,
-    /// It is itself something taken back.
+    /// Whether this version only takes an earlier one back.
     pub undone: bool,
 }
 
-/// Until when an entry may be taken back by who wrote it.
+/// The moment until which whoever wrote an entry may take it back.
 pub const fn undo_ends(written: UtcSecond) -> UtcSecond {
     UtcSecond::new(written.get() + UNDO_S)
 }

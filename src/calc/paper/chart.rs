@@ -4,9 +4,9 @@
 /// A straight scale from figures to places.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Axis {
-    /// The figures at its ends.
+    /// The figures at the two ends of the scale.
     figures: (f64, f64),
-    /// Where those ends lie in the picture.
+    /// Where those two ends lie in the picture.
     places: (f64, f64),
 }
 

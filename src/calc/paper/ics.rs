@@ -11,23 +11,23 @@ const LINE_MOST: usize = 75;
 /// One turn in a calendar.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Event {
-    /// The same for the turn's whole life, however often it moves; a UUID (RFC 7986, section 5.3).
+    /// Identifier, the same for the turn's whole life, however often it moves; a UUID (RFC 7986, section 5.3).
     pub uid: String,
-    /// When this state of it was made.
+    /// When the turn was last changed.
     pub changed: UtcSecond,
     /// Counts its changes, from 0 (RFC 5545, section 3.8.7.4).
     pub sequence: i64,
-    /// Its start.
+    /// When the turn starts.
     pub start: UtcSecond,
-    /// Its end, not included.
+    /// When the turn ends, not included.
     pub end: UtcSecond,
-    /// It was given up.
+    /// Whether the turn was given up.
     pub cancelled: bool,
-    /// A title.
+    /// Title of the event.
     pub summary: String,
     /// More words, several lines if need be; may be empty.
     pub description: String,
-    /// Where; may be empty.
+    /// Where it takes place; may be empty.
     pub location: String,
     /// The turn's page; empty: not known.
     pub url: String,

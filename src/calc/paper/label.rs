@@ -45,7 +45,7 @@ pub struct NetContents {
 }
 
 impl NetContents {
-    /// What a jar of so many net grams declares: whole ounces when the grams are a whole ounce to
+    /// What a jar of this many net grams declares: whole ounces when the grams are a whole ounce to
     /// the nearest gram, else tenths of an ounce cut off; grams cut off to three figures.
     ///
     /// Sources: 1 oz = 28.349523125 g exactly (NIST Handbook 44). No overstating and three figures
@@ -126,7 +126,7 @@ impl NetContents {
         format!("{} kg", text.trim_end_matches('0').trim_end_matches('.'))
     }
 
-    /// Both, as printed: "Net Wt 24 oz (1 lb 8 oz) 680 g".
+    /// Both systems, as printed: "Net Wt 24 oz (1 lb 8 oz) 680 g".
     pub fn text(self) -> String {
         format!("{} {}", self.customary_text(), self.metric_text())
     }

@@ -12,13 +12,13 @@ use super::panel::TypeHeight;
 use super::qr::Qr;
 use crate::calc::Unmet;
 
-/// The letter N.
+/// Width of the letter N, in em.
 const N_EM: f64 = 0.722;
-/// From the baseline to the top of the highest letters (Liberation Sans: 0.725).
+/// Height from the baseline to the top of the highest letters, in em (Liberation Sans: 0.725).
 const ASCENT: f64 = 0.74;
-/// From the baseline down to the lowest (0.212).
+/// Depth from the baseline to the foot of the lowest letters, in em (0.212).
 const DESCENT: f64 = 0.22;
-/// From one baseline to the next.
+/// Distance from one baseline to the next, in em.
 const PITCH: f64 = 1.06;
 /// Narrower than this a line is not drawn: its digits stay less than three times as high as wide
 /// (21 CFR 101.7(h)).
@@ -36,28 +36,28 @@ const LOW_MM: f64 = 30.0;
 pub struct Line {
     /// The words.
     pub text: String,
-    /// Where they begin.
+    /// Where the words begin, mm from the label's left edge.
     pub x_mm: f64,
-    /// Their baseline.
+    /// Where their baseline lies, mm from the label's top edge.
     pub baseline_mm: f64,
-    /// The size of the face.
+    /// Size of the type, mm.
     pub size_mm: f64,
     /// How long the line is to be drawn, whatever the face at hand would make of it.
     pub length_mm: f64,
-    /// Drawn bold.
+    /// Whether the words are bold.
     pub bold: bool,
 }
 
 /// Where the QR code stands, its quiet zone included.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Square {
-    /// Its left edge.
+    /// Its left edge, mm from the label's.
     pub x_mm: f64,
-    /// Its top edge.
+    /// Its top edge, mm from the label's.
     pub y_mm: f64,
-    /// Its side.
+    /// Length of its side, mm.
     pub side_mm: f64,
-    /// How wide its quiet zone is.
+    /// How wide its quiet zone is, mm.
     pub quiet_mm: f64,
 }
 
@@ -70,7 +70,7 @@ pub struct Face {
     pub qr: Option<Square>,
 }
 
-/// One way to try.
+/// One way to lay a label out, to be tried.
 struct Plan<'a> {
     food_mm: f64,
     small_mm: f64,
@@ -161,7 +161,7 @@ impl<'a> Room<'a> {
         }
     }
 
-    /// The first way that fits.
+    /// The first layout into which the label fits.
     fn first_fit(&self) -> Option<Face> {
         let net_mm = self.label.type_height.font_size_mm();
         let least_mm = TypeHeight::Sixteenth.font_size_mm();
@@ -276,7 +276,7 @@ impl Line {
         self.baseline_mm - ASCENT * self.size_mm
     }
 
-    /// The bottom of its lowest.
+    /// The lowest point that the line's letters reach, mm.
     pub fn bottom(&self) -> f64 {
         self.baseline_mm + DESCENT * self.size_mm
     }
@@ -312,7 +312,7 @@ mod tests {
         Qr::of("HTTPS://COLDWATER.EXAMPLE/L/26A9ZP").unwrap()
     }
 
-    /// What must hold for every face that is made.
+    /// Checks what must be true of every face that is made.
     fn sound(face: &Face, label: &JarLabel, w: f64, h: f64) {
         let end = |line: &Line| line.x_mm + line.length_mm;
         for line in &face.lines {

@@ -43,9 +43,9 @@ pub struct Dimensions {
     pub label_w_mm: f64,
     /// Height of a label.
     pub label_h_mm: f64,
-    /// From the left edge of the paper to the first label.
+    /// Distance from the left edge of the paper to the first label.
     pub left_mm: f64,
-    /// From the top edge of the paper to the first label.
+    /// Distance from the top edge of the paper to the first label.
     pub top_mm: f64,
     /// Between two labels side by side.
     pub gap_x_mm: f64,
@@ -70,7 +70,7 @@ pub struct Place {
 
 /// Millimetres in an inch, exactly.
 const IN: f64 = 25.4;
-/// What a dimension read off a packet may be out by, together.
+/// How far dimensions read off a packet may be out together, mm.
 const SLACK_MM: f64 = 0.05;
 /// The smallest label that takes a name, a net weight and a lot code.
 const LEAST_MM: f64 = 10.0;
@@ -124,7 +124,7 @@ pub const COMMON: [Dimensions; 4] = [
 ];
 
 impl Dimensions {
-    /// As a list names it: "30 on US Letter, 66.7 × 25.4 mm".
+    /// The sheet's name in a list: "30 on US Letter, 66.7 × 25.4 mm".
     pub fn name(&self) -> String {
         let paper = match self.paper {
             Paper::Letter => "US Letter",
@@ -188,7 +188,7 @@ impl LabelSheet {
         Ok(sheet)
     }
 
-    /// Its dimensions.
+    /// The dimensions of the sheet.
     pub const fn dimensions(&self) -> &Dimensions {
         &self.0
     }
@@ -198,7 +198,7 @@ impl LabelSheet {
         self.0.columns * self.0.rows
     }
 
-    /// Pages for so many labels.
+    /// How many pages this many labels take.
     pub const fn pages(&self, labels: u32) -> u32 {
         labels.div_ceil(self.per_page())
     }

@@ -10,7 +10,7 @@ const WIDTHS: [u16; 95] = [
     667, 611, 278, 278, 278, 469, 556, 333, 556, 556, 500, 556, 556, 278, 556, 556, 222, 222, 500,
     222, 833, 556, 556, 556, 556, 333, 500, 278, 556, 500, 722, 500, 500, 500, 334, 260, 334, 584,
 ];
-/// For any other character: as wide as most are high.
+/// Width of any other character, in thousandths: a full em.
 const OTHER: u16 = 1000;
 /// Bold letters are this much wider than regular ones, at most, in the words used here.
 const BOLD: f64 = 1.09;

@@ -18,14 +18,14 @@ pub enum Panel {
     Round {
         /// Height of the straight body.
         height_mm: f64,
-        /// Its diameter.
+        /// Diameter of the straight body.
         diameter_mm: f64,
     },
     /// A jar with a flat face.
     Flat {
         /// Height of the face.
         height_mm: f64,
-        /// Its width.
+        /// Width of the face.
         width_mm: f64,
     },
 }
@@ -94,7 +94,7 @@ pub enum TypeHeight {
 }
 
 impl TypeHeight {
-    /// "1/8 in".
+    /// The height in inches, as printed: "1/8 in".
     pub const fn inches(self) -> &'static str {
         match self {
             Self::Sixteenth => "1/16 in",

@@ -12,7 +12,7 @@ use std::fmt::Write;
 const QUIET: i32 = 4;
 /// The smallest module that a phone at hand reads off a jar, with margin.
 const MODULE_MM: f64 = 0.5;
-/// Without margin: the rule of thumb (common practice).
+/// The smallest module without that margin: the rule of thumb (common practice).
 const TIGHT_MODULE_MM: f64 = 0.4;
 
 /// A QR code ready to draw.
@@ -52,7 +52,7 @@ impl Qr {
         f64::from(self.modules) * MODULE_MM
     }
 
-    /// The same where room is short: a phone still reads it, but held well.
+    /// The least side in millimetres where room is short: a phone still reads it, but must be held well.
     pub fn tight_side_mm(&self) -> f64 {
         f64::from(self.modules) * TIGHT_MODULE_MM
     }

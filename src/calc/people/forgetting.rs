@@ -61,7 +61,7 @@ pub fn is_in_place(name: &str, number: i64) -> bool {
     name == Borne::new(number).in_place()
 }
 
-/// What a member is named and reached by, and what stands in its place.
+/// The names and contacts that a member is known by, and what stands in their place.
 #[derive(Debug, Clone)]
 pub struct Borne {
     in_place: String,
@@ -70,7 +70,7 @@ pub struct Borne {
 }
 
 impl Borne {
-    /// Of a member's number; nothing is looked for yet.
+    /// The member with this number; no name or contact is looked for yet.
     pub fn new(number: i64) -> Self {
         Self {
             in_place: format!("Member {number}"),
@@ -138,7 +138,7 @@ impl Borne {
         Some(out.chars().take(most).collect())
     }
 
-    /// How many runs name the member from the first on; `None`: they do not.
+    /// How many words from the first on name the member; `None`: they do not.
     fn names_at(&self, text: &str, runs: &[(usize, usize, String)]) -> Option<usize> {
         let near = |pair: &[(usize, usize, String)]| match pair {
             [(_, end, _), (start, _, _)] => text
@@ -158,7 +158,7 @@ impl Borne {
     }
 }
 
-/// Whose name goes out of rows.
+/// The member whose name is taken out of rows.
 #[derive(Debug)]
 pub struct Leaver<'a> {
     /// The member's id, as rows bear it.
@@ -172,8 +172,8 @@ pub struct Leaver<'a> {
 }
 
 impl Leaver<'_> {
-    /// What stands otherwise in a row of a table, or in what was written of it, once the name is taken out: only the columns that
-    /// change. `columns`: those in which people write words.
+    /// The words that change in a row of a table, or in a record of it, once the name is taken out: only the columns
+    /// that change. `columns`: those in which people write words.
     pub fn other_words(
         &self,
         table: &str,

@@ -14,7 +14,7 @@ pub const LAST_S: i64 = 2 * 24 * 3600;
 /// What becomes of a letter that was not taken.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Next {
-    /// It is tried again from then on.
+    /// It is tried again from this moment on.
     Again(UtcSecond),
     /// It is given up.
     GiveUp,
@@ -52,7 +52,7 @@ pub fn message_id(notice: &str, from: &str) -> String {
     format!("<{notice}@{domain}>")
 }
 
-/// Who writes, and to whom.
+/// A letter to one member, with all that its text needs.
 #[derive(Debug, Clone, Copy)]
 pub struct Letter<'a> {
     /// Name of whom it goes to.
@@ -61,7 +61,7 @@ pub struct Letter<'a> {
     pub words: &'a str,
     /// About when the turn begins that it is about, as the mill runs; none: it does not run.
     pub about: Option<&'a str>,
-    /// Where to look at it; none: the site's address is not known.
+    /// Address of the page to look at it; `None`: the site's address is not known.
     pub link: Option<&'a str>,
     /// The co-op's name.
     pub coop: &'a str,

@@ -26,9 +26,9 @@ pub enum Kind {
     Offer,
     /// A turn was moved by a steward.
     Moved,
-    /// A turn is coming up.
+    /// A turn comes up soon.
     Coming,
-    /// A statement has something new.
+    /// The member's statement has something new.
     Statement,
 }
 
@@ -36,7 +36,7 @@ impl Kind {
     /// All of them.
     pub const ALL: [Self; 4] = [Self::Offer, Self::Moved, Self::Coming, Self::Statement];
 
-    /// The word the store uses.
+    /// The word under which the database keeps it.
     pub fn word(self) -> &'static str {
         match self {
             Self::Offer => "offer",
@@ -46,7 +46,7 @@ impl Kind {
         }
     }
 
-    /// The kind of that word.
+    /// The kind that this word stands for.
     pub fn of(word: &str) -> Option<Self> {
         Self::ALL.into_iter().find(|kind| kind.word() == word)
     }
@@ -57,61 +57,61 @@ impl Kind {
     }
 }
 
-/// How what a notice tells of stands by now.
+/// How the turn, offer or statement that a notice tells of stands by now.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Matter {
-    /// A turn.
+    /// The notice is about a turn.
     Turn {
-        /// It is neither cancelled nor put on a waiting list.
+        /// Whether the turn is neither cancelled nor put on a waiting list.
         held: bool,
-        /// Its member has confirmed it.
+        /// Whether its member has confirmed it.
         confirmed: bool,
-        /// Its cane is weighed in.
+        /// Whether its cane is weighed in.
         weighed_in: bool,
-        /// Its start is past.
+        /// Whether its start is past.
         begun: bool,
-        /// It was changed after the notice was made.
+        /// Whether it was changed after the notice was made.
         changed: bool,
     },
-    /// A turn on offer.
+    /// The notice is about a turn on offer.
     Offer {
-        /// It was answered, withdrawn, or its time ran out.
+        /// Whether the offer was answered or withdrawn, or its time ran out.
         over: bool,
     },
-    /// A statement, which stays.
+    /// The notice is about a statement, which stays true.
     Lasting,
 }
 
 /// A notice as it is looked at.
 #[derive(Debug, Clone, Copy)]
 pub struct NoticeState {
-    /// Its kind.
+    /// The kind of the notice.
     pub kind: Kind,
-    /// How its matter stands.
+    /// How what it tells of stands.
     pub matter: Matter,
     /// When it was made.
     pub made_at: UtcSecond,
-    /// The member put it away.
+    /// Whether the member put it away.
     pub put_away: bool,
-    /// Somebody called.
+    /// Whether somebody called the member about it.
     pub told: bool,
-    /// How its letter stands; none: the member has no address.
+    /// How its letter stands; `None`: the member has no address.
     pub letter: Option<LetterState>,
 }
 
 /// How a letter stands.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum LetterState {
-    /// To be sent.
+    /// The letter is to be sent.
     Waiting,
-    /// Taken by the mail server.
+    /// The mail server has taken the letter.
     Sent,
-    /// Not to be sent any more.
+    /// The letter is not to be sent any more.
     GivenUp,
 }
 
 impl LetterState {
-    /// The word the store uses.
+    /// The word under which the database keeps it.
     pub fn word(self) -> &'static str {
         match self {
             Self::Waiting => "waiting",
@@ -120,7 +120,7 @@ impl LetterState {
         }
     }
 
-    /// The state of that word.
+    /// The state that this word stands for.
     pub fn of(word: &str) -> Option<Self> {
         [Self::Waiting, Self::Sent, Self::GivenUp]
             .into_iter()
@@ -178,8 +178,8 @@ impl NoticeState {
     }
 }
 
-/// Whether a member is reminded of a turn that is to be confirmed: it has stood where it is for half
-/// a day.
+/// Whether a member is reminded of a turn that is to be confirmed: once it has stood in its place for half a
+/// day.
 pub fn to_remind(placed_at: UtcSecond, at: UtcSecond) -> bool {
     at.get() - placed_at.get() >= REMIND_S
 }
@@ -280,9 +280,9 @@ mod tests {
             assert!(over(Kind::Coming, gone), "{gone:?}");
         }
         assert!(!over(Kind::Coming, TURN));
-        // A turn moved and confirmed unseen, or put on the waiting list, is still to be known of.
+        // A notice of a turn moved and confirmed unseen, or put on the waiting list, still has to be read.
         assert!(!over(Kind::Moved, turn(true, true, false, false, false)));
-        // Moved again, it is told of anew.
+        // A turn that was moved again has a newer notice.
         assert!(over(Kind::Moved, turn(true, true, false, false, true)));
         assert!(!over(Kind::Moved, turn(false, false, false, true, false)));
         assert!(over(Kind::Moved, turn(true, false, false, true, false)));

@@ -9,7 +9,7 @@ use sha1::Sha1;
 const STEP_S: i64 = 30;
 /// Steps that a telephone's clock may be off, either way (RFC 6238, section 5.2 and 6).
 const OFF: i64 = 1;
-/// Six digits.
+/// Number of different codes of six digits.
 const CODES: u32 = 1_000_000;
 /// The letters of base32 (RFC 4648, section 6).
 const BASE32: &[u8; 32] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZ234567";
@@ -25,12 +25,12 @@ impl std::fmt::Debug for Secret {
 }
 
 impl Secret {
-    /// Of bytes from chance.
+    /// The secret made of these random bytes.
     pub fn of_bytes(bytes: [u8; 20]) -> Self {
         Self(bytes)
     }
 
-    /// As it is stored and typed: base32, 32 letters and digits.
+    /// The secret as it is stored and typed: base32, 32 letters and digits.
     pub fn base32(&self) -> String {
         self.0
             .as_chunks::<5>()
@@ -188,7 +188,7 @@ mod tests {
         assert_eq!(secret.accepts("050471", at.plus(61), 0), None);
         assert_eq!(secret.accepts("050471", at.plus(-61), 0), None);
         assert_eq!(secret.accepts("050471", at, step), None, "it was used");
-        // The one before it is no way round that.
+        // The code of the step before is not accepted after a later one.
         assert_eq!(secret.accepts("081804", at, step), None);
         for wrong in ["", "50471", "0504711", "05047a", "050472", "０５０４７１"] {
             assert_eq!(secret.accepts(wrong, at, 0), None, "{wrong}");

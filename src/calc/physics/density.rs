@@ -27,7 +27,7 @@ const LB_PER_GAL: f64 = 453.592_37 / 3.785_411_784;
 /// The temperature volumes are brought to: 20 °C (68 °F).
 const REFERENCE: f64 = 20.0;
 
-/// How far the polynomial may be believed at a Brix and temperature.
+/// How far the density polynomial may be trusted at a Brix and temperature.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Trust {
     /// Inside its stated range: 0–80 °Bx and 0–100 °C.
@@ -38,7 +38,7 @@ pub enum Trust {
     Outside,
 }
 
-/// How far [`kg_m3`] may be believed here.
+/// How far [`kg_m3`] may be trusted at this Brix and temperature.
 pub fn trust(brix: BrixAt20C, at: Celsius) -> Trust {
     let (brix, t) = (brix.get(), at.get());
     if brix <= 80.0 && (0.0..=100.0).contains(&t) {

@@ -32,7 +32,7 @@ impl Factor {
     /// Default for sorghum, 1.10: invert and ash raise the rise (Norrish's ratios for 10–40 %
     /// invert are 1.04–1.16).
     pub const DEFAULT: Self = Self(1.10);
-    /// Pure sucrose.
+    /// The factor of pure sucrose.
     pub const PURE: Self = Self(1.0);
 
     /// What a mill's instruments may show: beyond what syrup has (1.00 to 1.30), since a thermometer or a
@@ -55,7 +55,7 @@ impl Factor {
         }
     }
 
-    /// The value.
+    /// The factor as a plain number; 1 is pure sucrose.
     pub const fn get(self) -> f64 {
         self.0
     }
@@ -82,7 +82,7 @@ pub(in crate::calc) fn rise_c(brix: f64, water: f64, factor: Factor) -> f64 {
     factor.get() * (pure_boiling_c(brix, boiling_hpa(water)) - water)
 }
 
-/// By how much a solution boils above water where water boils at `water`.
+/// How far above boiling water, which boils at `water`, a solution boils.
 pub fn rise(brix: BrixAt20C, water: Celsius, factor: Factor) -> CelsiusDifference {
     CelsiusDifference::new(rise_c(brix.get(), water.get(), factor))
 }
@@ -114,7 +114,7 @@ pub fn brix_boiling_at(temp: Celsius, water: Celsius, factor: Factor) -> Option<
 pub enum WaterBoil {
     /// Read this day in boiling water, with the thermometer the finish is read with.
     Measured(Celsius),
-    /// From the mill's height alone.
+    /// Worked out from the mill's height alone.
     Altitude(Altitude),
 }
 
@@ -159,13 +159,13 @@ pub enum FactorFrom {
 pub struct Finish {
     /// Where water boils this day.
     pub water: Celsius,
-    /// How much above that the finish lies.
+    /// How far the finish lies above boiling water.
     pub rise: CelsiusDifference,
-    /// The finish itself.
+    /// Temperature of the finish.
     pub temp: Celsius,
     /// How far the true finish may lie from it, either way (about two thirds of the time).
     pub plus_minus: CelsiusDifference,
-    /// The same in °Bx of syrup.
+    /// That uncertainty in °Bx of syrup.
     pub brix_plus_minus: f64,
 }
 
@@ -179,7 +179,7 @@ const SPREAD: [(f64, f64); 6] = [
     (78.0, 1.2),
     (80.0, 1.4),
 ];
-/// What is left after learning K from one boil, and what never goes, °Bx.
+/// Uncertainty that stays after learning K from one boil, and that never goes, °Bx.
 const LEARNED_BRIX: f64 = 0.5;
 
 fn spread_c(brix: f64) -> f64 {

@@ -203,16 +203,16 @@ impl Fuel {
 /// Heat to bring a juice to the boil and to its finish, kJ.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Heat {
-    /// From the juice's temperature to boiling water's.
+    /// Heat to bring the juice from its temperature to boiling water's.
     pub to_boil_kj: f64,
-    /// To drive the water off.
+    /// Heat to drive the water off.
     pub evaporate_kj: f64,
-    /// To bring the syrup from boiling water's temperature to its own.
+    /// Heat to bring the syrup from boiling water's temperature to its own.
     pub finish_kj: f64,
 }
 
 impl Heat {
-    /// All of it, kJ.
+    /// All three together, kJ.
     pub fn total_kj(self) -> f64 {
         self.to_boil_kj + self.evaporate_kj + self.finish_kj
     }

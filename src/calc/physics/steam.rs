@@ -55,7 +55,7 @@ pub(in crate::calc) fn boiling_c(hpa: f64) -> f64 {
     saturation_kelvin(hpa / 10_000.0) - ZERO_C_K
 }
 
-/// Pressure, hPa, at which water boils at so many °C.
+/// Pressure, hPa, at which water boils at this many °C.
 pub(in crate::calc) fn boiling_hpa(celsius: f64) -> f64 {
     saturation_mpa(celsius + ZERO_C_K) * 10_000.0
 }

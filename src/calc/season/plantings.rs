@@ -19,7 +19,7 @@ pub const MATURITY_MOST: i64 = 200;
 pub struct Planting {
     /// When it was planted.
     pub planted: PressDate,
-    /// From planting to the day it is best cut.
+    /// Days from planting until it is best cut.
     pub days: i64,
     /// Length of row, all rows together.
     pub row: Metres,
@@ -28,16 +28,16 @@ pub struct Planting {
 /// The days on which a planting is ready to cut, both ends included.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Ready {
-    /// First day.
+    /// First day on which it is ready.
     pub from: PressDate,
-    /// Day of maturity.
+    /// Day of maturity, on which it is best cut.
     pub best: PressDate,
-    /// Last day.
+    /// Last day on which it is ready.
     pub to: PressDate,
 }
 
 impl Ready {
-    /// Whether a day lies within.
+    /// Whether a date is one of those days.
     pub fn holds(self, date: PressDate) -> bool {
         (self.from..=self.to).contains(&date)
     }
@@ -48,7 +48,7 @@ impl Ready {
         days(self.from, date).max(days(date, self.to)).max(0)
     }
 
-    /// For reading: "Mon 31 Aug 2026 to Sun 20 Sep 2026".
+    /// The days in words: "Mon 31 Aug 2026 to Sun 20 Sep 2026".
     pub fn show(self) -> String {
         format!("{} to {}", self.from.show(), self.to.show())
     }
@@ -66,8 +66,8 @@ impl Planting {
     }
 }
 
-/// The row that a turn on that day would bring: of all plantings ready then, together; when none is,
-/// of the one nearest to being so.
+/// The row that a turn on that day would bring: that of all plantings ready then, together; when none is, that of
+/// the one nearest to being so.
 pub fn row_on(date: PressDate, plantings: &[Planting]) -> Option<Metres> {
     let nearest = plantings.iter().map(|p| p.ready().days_off(date)).min()?;
     let ready = plantings

@@ -5,18 +5,18 @@ use super::plantings::Ready;
 use super::weights::Weights;
 use crate::units::PressDate;
 
-/// Nobody presses cane that is so many days from being ready: it is green, or gone.
+/// Days from being ready beyond which nobody presses cane: it is green, or gone.
 pub const FARTHEST_DAYS: i64 = 28;
 
 /// When the first killing frost comes at a place, from its climate table: the dates by which it has come in 10, 50
 /// and 90 of 100 years.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct FirstFrost {
-    /// In 10 of 100 years it has come by then.
+    /// Date by which frost has come in 10 of 100 years.
     pub early: PressDate,
-    /// In 50.
+    /// Date by which frost has come in 50 of 100 years.
     pub middle: PressDate,
-    /// In 90.
+    /// Date by which frost has come in 90 of 100 years.
     pub late: PressDate,
 }
 
@@ -36,7 +36,7 @@ impl FirstFrost {
     }
 }
 
-/// What is known of frost.
+/// What is known of the season's first killing frost.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
 pub struct Frosts {
     /// The place's first killing frost, by its climate table.
@@ -54,7 +54,7 @@ impl Frosts {
         self.first.map_or(0.0, |first| first.chance_before(date))
     }
 
-    /// Whether anything is known.
+    /// Whether anything is known of frost.
     pub const fn known(self) -> bool {
         self.first.is_some() || self.forecast.is_some()
     }
@@ -68,20 +68,20 @@ fn days(from: PressDate, to: PressDate) -> f64 {
 /// What a planting loses, parts of its sugar: as the rules have it; what a day off costs as this mill's own turns say.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Steepness {
-    /// For each day before the days ready.
+    /// Part lost for each day before the days on which it is ready.
     pub early: f64,
-    /// For each day after.
+    /// Part lost for each day after them.
     pub late: f64,
-    /// At either end of the days ready.
+    /// Part lost on the first and the last of the days on which it is ready.
     pub edge: f64,
-    /// Of cane that a frost has killed.
+    /// Part lost of cane that a frost has killed.
     pub frost: f64,
     /// Turns that a day off was learned from; nought: it is the rules'.
     pub turns: usize,
 }
 
 impl Steepness {
-    /// The rules' figures.
+    /// The figures of the season's rules.
     pub fn of(weights: &Weights) -> Self {
         Self {
             early: weights.early_pct / 100.0,
@@ -102,7 +102,7 @@ pub struct PressedTurn {
     pub brix: f64,
 }
 
-/// Fewer turns teach nothing.
+/// Fewest pressed turns from which a loss is learned.
 pub const LEARNED_FROM: usize = 8;
 /// How far the juice of one turn lies from that of another of the same ripeness (natural logarithm; our own figure).
 const BRIX_SD: f64 = 0.08;
@@ -160,8 +160,8 @@ impl Ready {
     }
 }
 
-/// Part of a planting's sugar that is lost if it is pressed on that day, 0 to 1; `None`: it is not pressed then, more
-/// than [`FARTHEST_DAYS`] from being ready.
+/// Part of a planting's sugar that is lost if it is pressed on that day, 0 to 1; `None`: it is more than
+/// [`FARTHEST_DAYS`] from being ready and is not pressed then.
 pub fn lost(ready: Ready, date: PressDate, frost: Frosts, steep: Steepness) -> Option<f64> {
     if ready.days_off(date) > FARTHEST_DAYS {
         return None;
@@ -305,7 +305,7 @@ mod tests {
         }; 20];
         near(learned(&within, start()).early, 0.014);
         near(learned(&within, start()).late, 0.018);
-        // What gains by standing is not made a gain.
+        // Cane that gained by standing does not make the loss negative.
         let gains: Vec<PressedTurn> = (0..20)
             .map(|n| PressedTurn {
                 off: f64::from(n),

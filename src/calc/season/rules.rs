@@ -9,11 +9,11 @@ use crate::units::{Grams, Minutes, PressDate};
 pub struct Range {
     /// The box it is typed in.
     pub at: &'static str,
-    /// Least, in the setting's unit.
+    /// Least value allowed, in the setting's unit.
     pub least: f64,
-    /// Most, in the setting's unit.
+    /// Greatest value allowed, in the setting's unit.
     pub most: f64,
-    /// What to write instead.
+    /// The sentence that tells what to write instead.
     pub sentence: &'static str,
 }
 

@@ -7,13 +7,13 @@ use crate::units::{LotCode, PressDate};
 /// A confirmed version of a season's rules.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Held {
-    /// Its number.
+    /// Number of the version.
     pub number: i64,
     /// The day from which it holds.
     pub from: PressDate,
 }
 
-/// What hangs on a version.
+/// The boils and tickets that depend on a version of the rules.
 #[derive(Debug, Clone, Copy)]
 pub struct Hangs<'a> {
     /// Boils that were lit under it or moved to it.
@@ -145,7 +145,7 @@ mod tests {
         assert!(may(1, "2026-09-12", weighed).is_ok());
         let late = may(1, "2026-09-13", weighed).unwrap_err();
         assert!(late.sentence.contains("Sat 12 Sep 2026"), "{late:?}");
-        // Of a later version the one before it takes over.
+        // A later version may be moved past a ticket, as the version before it then holds.
         assert!(may(2, "2026-10-20", weighed).is_ok());
     }
 }

@@ -8,11 +8,11 @@ use crate::units::{Grams, Millilitres, Minutes, PressDate};
 /// Minutes of each boil that drive nothing off: lighting, finishing, draining, cleaning (common
 /// practice: an hour for each lot).
 pub const BETWEEN_BOILS: Minutes = Minutes::new(60);
-/// Juice settles before it is boiled: the pan starts so long after the mill (common practice: two
-/// hours and more).
+/// How long juice settles before it is boiled: the pan starts so long after the mill (common practice: two hours and
+/// more).
 pub const SETTLES: Minutes = Minutes::new(120);
 
-/// What a season is planned with.
+/// The figures that a season is planned with.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Figures {
     /// Cane of a metre of row, kg.
@@ -25,7 +25,7 @@ pub struct Figures {
     pub target_bx: f64,
     /// Solids in jars for each 1 in juice.
     pub recovery: f64,
-    /// How long juice may wait.
+    /// How long juice may wait before it is boiled.
     pub hold: Minutes,
     /// The pan, if there is one.
     pub pan: Option<Pan>,
@@ -47,11 +47,11 @@ pub struct Pan {
 pub struct Day {
     /// Its date.
     pub date: PressDate,
-    /// From opening to closing.
+    /// Minutes from opening to closing.
     pub open: Minutes,
     /// Cane the mill takes in an hour.
     pub mill_per_h: Grams,
-    /// Between two members' cane.
+    /// Minutes for cleaning between two members' cane.
     pub changeover: Minutes,
 }
 
@@ -64,44 +64,44 @@ impl Day {
     }
 }
 
-/// Which of the two is short in a week.
+/// Whether mill or pan is short of time in a week.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Limit {
-    /// Neither.
+    /// Neither is short.
     Neither,
-    /// The mill's hours.
+    /// The mill's hours are short.
     Mill,
     /// The pan's hours: the mill could press what the pan cannot boil in time.
     Pan,
-    /// There is cane, and no press day.
+    /// There is cane ready, and no press day.
     NoDay,
 }
 
 /// One week, Monday to Sunday.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Week {
-    /// Its Monday.
+    /// The week's Monday.
     pub monday: PressDate,
     /// Cane that is ready.
     pub cane: Grams,
-    /// Its juice.
+    /// Juice to expect of that cane.
     pub juice: Grams,
-    /// Dissolved solids in that.
+    /// Dissolved solids in that juice.
     pub solids: Grams,
     /// Syrup to expect.
     pub syrup: Grams,
-    /// Press days.
+    /// Number of press days.
     pub days: i64,
     /// Minutes of the mill that the cane takes, and that the days have.
     pub mill: (Minutes, Minutes),
     /// Minutes of the pan that the juice takes, and that the days have; nothing without a pan.
     pub pan: Option<(Minutes, Minutes)>,
-    /// Of the pan's minutes those that drive water off: these a larger pan shortens.
+    /// Those of the pan's minutes that drive water off: a larger pan shortens them.
     pub boiling: Minutes,
 }
 
 impl Week {
-    /// Which is short: where both are, the one that is more so.
+    /// Whether mill or pan is short; where both are, the one that is shorter of time.
     pub fn limit(&self) -> Limit {
         let over = |(takes, has): (Minutes, Minutes)| takes.get() - has.get();
         let (mill, pan) = (over(self.mill), self.pan.map_or(0, over));
@@ -113,7 +113,7 @@ impl Week {
         }
     }
 
-    /// How many press days like that one would carry what these do not.
+    /// How many more press days like that one would carry what these days do not.
     pub fn days_more(&self, day: &Day, hold: Minutes) -> i64 {
         let more = |takes: Minutes, has: Minutes, each: Minutes| {
             let over = (takes.get() - has.get()).max(0);
@@ -203,8 +203,8 @@ fn week(monday: PressDate, plantings: &[Planting], days: &[Day], of: &Figures) -
     }
 }
 
-/// Cane of a planting that is in by the morning of a day: none before it is ready, all after, evenly
-/// between.
+/// Cane of a planting that is ready by the morning of a day: none before its first day, all after its last, evenly
+/// in between.
 fn until(planting: &Planting, day: PressDate, of: &Figures) -> Grams {
     let all = planting.row.get() * of.row_kg_per_m * 1000.0;
     let ready = planting.ready();

@@ -9,7 +9,7 @@ use crate::units::{Cents, Grams, Measured, MilliCents, Units};
 /// Hours worked, as far as the rules credit them.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Credit {
-    /// Minutes that count.
+    /// Minutes that are credited.
     pub minutes: i64,
     /// Their credit, to the nearest cent, half a cent upward.
     pub cents: Cents,
@@ -48,7 +48,7 @@ pub fn credit(minutes: i64, already: i64, hour: Cents, most: i64) -> Result<Cred
 /// One settlement of carried syrup: what moves on the member's side. The mill's side is the opposite.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Settlement {
-    /// Grams, opposite to the balance.
+    /// Grams that settle it, of opposite sign to the balance.
     pub grams: Grams,
     /// Money, never nought; plus: owed by the member.
     pub cents: Cents,

@@ -7,17 +7,17 @@ use crate::units::Grams;
 /// The figures of one version of the rules. Percents as they are typed, 0 to 100.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Weights {
-    /// What opening the mill for a day counts, as cane lost.
+    /// Cost of opening the mill for a day, as cane lost.
     pub day: Grams,
-    /// What each of the crew who must come counts, as cane lost.
+    /// Cost of each of the crew who must come, as cane lost.
     pub person: Grams,
-    /// Of cane that is missing to fill a pan so much counts as lost, %.
+    /// Part of the cane missing to fill a pan that counts as lost, %.
     pub short_pct: f64,
-    /// Of cane whose juice waits, since the pans boil slower than the mill presses, so much counts as lost, %.
+    /// Part of the cane whose juice waits, as the pans boil slower than the mill presses, that counts as lost, %.
     pub wait_pct: f64,
-    /// Of cane that was put on another day before so much counts as lost, %.
+    /// Part of the cane moved from the day it had before that counts as lost, %.
     pub move_pct: f64,
-    /// The worst-off member's loss is told apart in steps of so much, %.
+    /// Step in which losses of the worst-off member are told apart, %.
     pub step_pct: f64,
     /// Sugar lost at either end of the days on which a planting is ready, %.
     pub edge_pct: f64,
@@ -25,7 +25,7 @@ pub struct Weights {
     pub early_pct: f64,
     /// Sugar lost for each day after them, %.
     pub late_pct: f64,
-    /// Of cane that a frost has killed so much is lost, %.
+    /// Part that is lost of cane which a frost has killed, %.
     pub frost_pct: f64,
 }
 
@@ -63,13 +63,13 @@ impl Weights {
         ]
     }
 
-    /// What a day counts for which the crew comes, as cane lost.
+    /// What it costs to open the mill for a day with its crew, as cane lost.
     pub fn opening(&self) -> Grams {
         Grams::new(self.day.get() + CREW * self.person.get())
     }
 
-    /// A day as it is reckoned with these; its minutes and cane stay as they are given. A day that is open anyway costs nothing to
-    /// open, nor does its pan wait to be full.
+    /// A day with its costs by these weights; its minutes and cane stay as they are given. A day that is open anyway
+    /// costs nothing to open, nor does its pan wait to be full.
     pub fn weigh(&self, day: Day, is_open: bool) -> Day {
         let anew = |figure: f64| if is_open { 0.0 } else { figure };
         Day {

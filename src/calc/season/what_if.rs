@@ -12,7 +12,7 @@ use std::collections::BTreeMap;
 pub struct Boiled {
     /// The plain lot code.
     pub lot: String,
-    /// In jars.
+    /// Syrup in jars, altogether.
     pub jarred: Grams,
     /// What each juice brought.
     pub brought: Vec<Brought>,
@@ -23,11 +23,11 @@ pub struct Boiled {
 /// One sharer's season, as it is and as it would have been.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Beside {
-    /// Who.
+    /// The sharer.
     pub sharer: Sharer,
-    /// As divided.
+    /// Syrup entitled to as the season was divided.
     pub present: Grams,
-    /// Under the other rules.
+    /// Syrup entitled to under the other rules.
     pub other: Grams,
 }
 

@@ -15,7 +15,7 @@ impl Tie {
     }
 }
 
-/// One sharer's part of what is apportioned, in the order asked.
+/// One sharer's part of what is apportioned; parts stand in the order they were asked in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Part {
     /// What the sharer gets: `floor`, and one more when `odd`.

@@ -9,7 +9,7 @@ use crate::units::{JuiceId, LotCode, MemberId, TicketId};
 pub struct Strand {
     /// The ticket of the cane.
     pub ticket: TicketId,
-    /// Whose cane.
+    /// The member whose cane it is.
     pub member: MemberId,
     /// The juice, once it is measured.
     pub juice: Option<JuiceId>,
@@ -20,17 +20,17 @@ pub struct Strand {
 /// A page on the way; in this order.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Stop {
-    /// The ticket.
+    /// The page of the cane's ticket.
     Ticket(TicketId),
-    /// A juice of it.
+    /// The page of a juice of that ticket.
     Juice(JuiceId),
     /// A boil that holds juice of it.
     Boil(LotCode),
-    /// How that lot is divided.
+    /// The page that shows how that lot is divided.
     Shares(LotCode),
     /// The cane in the lot and where its jars are: for the crew.
     Jars(LotCode),
-    /// The member's statement.
+    /// The page of the member's statement.
     Statement(MemberId),
 }
 

@@ -10,9 +10,9 @@ use std::collections::BinaryHeap;
 pub struct Claim {
     /// Grams owed, below zero where too much was given before.
     pub owed_g: i64,
-    /// When last favoured; `None` counts as longest ago.
+    /// When a lot last favoured this claim's sharer; `None` counts as longest ago.
     pub favoured_at: Option<UtcSecond>,
-    /// The last word between equals.
+    /// Settles the order where all else is equal.
     pub tie: Tie,
 }
 

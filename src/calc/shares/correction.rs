@@ -24,26 +24,26 @@ use std::collections::{BTreeMap, BTreeSet};
 pub struct HeldJars {
     /// Size as the rules named it.
     pub name: String,
-    /// Syrup in each.
+    /// Net weight of syrup in each jar.
     pub net: Grams,
-    /// A part-jar.
+    /// Whether it is a part-jar.
     pub part: bool,
-    /// Set aside.
+    /// How many were set aside.
     pub count: u32,
-    /// Of these, handed over.
+    /// How many of these were handed over.
     pub handed: u32,
 }
 
 /// One sharer in the division that is put right.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Held {
-    /// Whose.
+    /// The sharer.
     pub sharer: Sharer,
-    /// Entitled to, then.
+    /// Syrup that the division entitled the sharer to.
     pub entitled: Grams,
-    /// When last favoured before the boil was first divided.
+    /// When a lot had last favoured the sharer before the boil was first divided.
     pub favoured_at: Option<UtcSecond>,
-    /// The jars.
+    /// The sharer's jars.
     pub jars: Vec<HeldJars>,
 }
 

@@ -121,12 +121,12 @@ fn a_jar_counted_too_many_is_taken_from_whoever_is_owed_least() {
             .iter()
             .all(|p| p.jars == [2] && p.carry == Grams::ZERO)
     );
-    // Had that member taken all three home, the other's is taken.
+    // If that member had taken all three home, the jar is taken from the other.
     held[more].jars[0].handed = 3;
     let again = divide_again(&ask, &held, &BTreeMap::new()).unwrap();
     assert_eq!(again.parts[more].jars, [3]);
     assert_eq!(again.parts[more].carry, Grams::new(-680));
-    // And were all handed over, there were five.
+    // If all five were handed over, there were five: the correction is refused.
     held[1 - more].jars[0].handed = 2;
     let refused = divide_again(&ask, &held, &BTreeMap::new()).unwrap_err();
     assert_eq!(refused.code, "handed-over-already");

@@ -69,7 +69,7 @@ fn within_bound(
     bounded.give_out(&owed, &wishes)
 }
 
-/// What was measured, checked, and what it entitles everybody to.
+/// What was measured, checked, and what each sharer is entitled to by it.
 pub(in crate::calc) struct Measured {
     syrup: Grams,
     brix: BrixAt20C,
@@ -81,7 +81,7 @@ pub(in crate::calc) struct Measured {
     fees: Vec<(Sharer, BoilPart)>,
 }
 
-/// One sharer's line before it is added up; jars by kind.
+/// One sharer's line before it is added up; the jars by kind.
 pub(in crate::calc) struct SharerLine {
     pub(in crate::calc) sharer: Sharer,
     pub(in crate::calc) carried: Grams,
@@ -131,7 +131,7 @@ impl Measured {
         })
     }
 
-    /// Adds every sharer up.
+    /// Adds up every sharer's part and makes the division of them.
     pub(in crate::calc) fn division(
         &self,
         case: &DivisionCase<'_>,
@@ -238,7 +238,7 @@ fn over_syrup(jarred: Grams, syrup: Grams) -> Unmet {
     )
 }
 
-/// All that was poured in.
+/// All juice that was poured in, added up.
 fn all(brought: &[Brought]) -> Portion {
     boil::total(brought.iter().map(|b| Portion {
         volume: b.volume,

@@ -10,22 +10,22 @@ use sha2::{Digest, Sha256};
 /// What one juice brought into the boil: the part drawn, in every measure a season may divide by.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Brought {
-    /// Whose it is.
+    /// The sharer whose it is.
     pub sharer: Sharer,
     /// The part of the ticket's net cane that this juice part came from, to the gram.
     pub cane: Grams,
-    /// The same in pounds, to the ten-thousandth.
+    /// That cane in pounds, to the ten-thousandth.
     pub cane_lb: Pounds,
     /// Juice, mL at 20 °C.
     pub volume: Millilitres,
-    /// Juice.
+    /// Mass of the juice poured.
     pub mass: Grams,
-    /// Dissolved solids.
+    /// Dissolved solids in that juice.
     pub solids: Grams,
 }
 
 impl Brought {
-    /// In the season's basis: grams, or millilitres for juice volume.
+    /// What was brought, in the season's basis: grams, or millilitres for juice volume.
     pub fn weight(&self, basis: Basis) -> u64 {
         let weight = match basis {
             Basis::Solids => self.solids.get(),
@@ -62,11 +62,11 @@ fn behind(cane: i64, drawn: Grams, juice: Grams) -> i64 {
 pub struct Filled {
     /// Size as the rules name it.
     pub name: String,
-    /// Syrup in each.
+    /// Net weight of syrup in each jar.
     pub net: Grams,
     /// A part-jar: a jar of its own weight.
     pub part: bool,
-    /// How many.
+    /// How many jars.
     pub count: u32,
     /// Price of one empty jar.
     pub price: Cents,
@@ -75,7 +75,7 @@ pub struct Filled {
 /// What stands on the books for a sharer before this boil.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Carried {
-    /// Who.
+    /// The sharer.
     pub sharer: Sharer,
     /// Owed from before; below zero: had too much.
     pub carried: Grams,
@@ -90,15 +90,15 @@ pub struct DivisionCase<'a> {
     pub lot: &'a str,
     /// What the syrup is divided by.
     pub basis: Basis,
-    /// The mill's part.
+    /// The mill's toll, in hundredths of a percent.
     pub toll: BasisPoints,
     /// Fees of the rules in force when the boil was lit.
     pub rates: FeeRates,
     /// Syrup and its Brix at 20 °C; `None`: not finished.
     pub finish: Option<(Grams, BrixAt20C)>,
-    /// One for each juice.
+    /// What was brought, an entry for each juice.
     pub brought: &'a [Brought],
-    /// The jars.
+    /// The jars that were filled.
     pub filled: &'a [Filled],
     /// Everybody whose balance is not zero, and when each was last favoured.
     pub carried: &'a [Carried],
@@ -107,7 +107,7 @@ pub struct DivisionCase<'a> {
     /// How much of the jars may repay members without juice in the lot, 0 to 100 percent; `None`: the season's rules were
     /// voted before there was such a rule, so all of it may, and whoever is repaid pays the fee of filling.
     pub lots_repay_pct: Option<i64>,
-    /// Units that sentences speak in.
+    /// The system of units that sentences use.
     pub units: Units,
 }
 
@@ -124,7 +124,7 @@ impl DivisionCase<'_> {
     }
 }
 
-/// So many of 100 of what is in jars, cut to the gram: the most that may repay members without juice in the lot.
+/// The most that may repay members without juice in the lot: `pct` percent of what is in jars, cut to the gram.
 pub fn most_repaid(jarred: Grams, pct: i64) -> Grams {
     Grams::new(jarred.get().saturating_mul(pct) / 100)
 }
@@ -132,9 +132,9 @@ pub fn most_repaid(jarred: Grams, pct: i64) -> Grams {
 /// Something odd that may be so: it must be ticked before the boil is divided.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Question {
-    /// The tick box's name.
+    /// Name of the tick box.
     pub at: &'static str,
-    /// What is odd.
+    /// What is odd, in a sentence.
     pub sentence: String,
 }
 
@@ -143,9 +143,9 @@ pub struct Question {
 pub struct Kind {
     /// Size as the rules name it.
     pub name: String,
-    /// Syrup in each.
+    /// Net weight of syrup in each jar.
     pub net: Grams,
-    /// A part-jar.
+    /// Whether it is a part-jar.
     pub part: bool,
     /// How many were filled.
     pub count: u32,
@@ -153,51 +153,51 @@ pub struct Kind {
     pub price: Cents,
 }
 
-/// One sharer's part.
+/// One sharer's part of a division.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Part {
-    /// Who.
+    /// The sharer.
     pub sharer: Sharer,
-    /// Brought, in the basis.
+    /// What was brought, in the season's basis.
     pub weight: u64,
-    /// Dissolved solids brought.
+    /// Dissolved solids that the sharer brought.
     pub solids: Grams,
-    /// Cane behind it.
+    /// Cane behind the juice that the sharer brought.
     pub cane: Grams,
     /// Juice brought, mL at 20 °C.
     pub volume: Millilitres,
     /// The exact share cut off to whole grams.
     pub floor: Grams,
-    /// What was cut off, in thousandths of a gram.
+    /// What was cut off the exact share, in thousandths of a gram.
     pub cut_thousandths: u16,
     /// Whether an odd gram came here.
     pub odd_gram: bool,
-    /// Owed from before.
+    /// Grams owed to the sharer from before; below zero: had too much.
     pub carried: Grams,
     /// When a lot had last given more than was owed; `None` for never.
     pub favoured_at: Option<UtcSecond>,
     /// The sizes wished for, by net weight.
     pub wishes: Vec<Grams>,
-    /// Entitled to of this boil.
+    /// Grams entitled to of this boil.
     pub entitled: Grams,
     /// Jars of each kind, in the order of [`Division::kinds`].
     pub jars: Vec<u32>,
-    /// What those jars weigh.
+    /// Syrup in those jars.
     pub jarred: Grams,
     /// Owed afterwards: carried + entitled − jarred.
     pub carry: Grams,
-    /// What pressing and glass cost.
+    /// What the sharer pays for pressing and glass.
     pub bill: Bill,
 }
 
 /// A boil divided.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Division {
-    /// What it was divided by.
+    /// The basis that the syrup was divided by.
     pub basis: Basis,
-    /// The mill's part.
+    /// The mill's toll, in hundredths of a percent.
     pub toll: BasisPoints,
-    /// In jars, altogether.
+    /// Syrup in jars, altogether.
     pub jarred: Grams,
     /// Syrup out of the pan.
     pub syrup: Grams,
@@ -213,7 +213,7 @@ pub struct Division {
     pub parts: Vec<Part>,
     /// Exchanges after the jars were dealt, in order; `from` and `to` are places in [`Self::parts`].
     pub exchanges: Vec<Exchange>,
-    /// What must be ticked first.
+    /// The questions that must be ticked before the boil is divided.
     pub questions: Vec<Question>,
 }
 
@@ -253,7 +253,7 @@ impl Division {
         self.parts.iter().map(|p| p.floor).sum()
     }
 
-    /// What the jars weigh that went to members without juice in the lot.
+    /// Syrup in the jars that went to members without juice in the lot.
     pub fn repaid(&self) -> Grams {
         let others = self.parts.iter();
         let others = others.filter(|p| p.weight == 0 && p.sharer != Sharer::Mill);

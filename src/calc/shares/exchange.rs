@@ -30,9 +30,9 @@ pub type Bundle = Vec<(usize, u32)>;
 pub struct Exchange {
     /// Who gives `jars`, by place among the claims.
     pub from: usize,
-    /// Who receives them.
+    /// Who receives `jars`, by place among the claims.
     pub to: usize,
-    /// What is given.
+    /// The jars that are given.
     pub jars: Bundle,
     /// What comes back; empty when `jars` are given over.
     pub back: Bundle,
@@ -217,7 +217,7 @@ pub fn meet_wishes(
     }
 }
 
-/// So many jars of one kind for so many of another, and how much heavier the first are.
+/// An exchange of jars of one kind for jars of another, and how much heavier the first are.
 struct Lots {
     a: (usize, u32),
     b: (usize, u32),
@@ -243,7 +243,7 @@ fn like_worth(a: usize, b: usize, jars: &[(i64, u32)]) -> Option<Lots> {
     })
 }
 
-/// Everybody while wishes are met.
+/// All sharers while wishes for sizes are met.
 struct Wishing<'a> {
     order: Vec<usize>,
     balance: Vec<i64>,
@@ -268,7 +268,7 @@ impl Wishing<'_> {
         let pairs = [(1, -1), (1, 0), (0, -1)].map(|(from, to)| (those(from), those(to)));
         for (rather_b, mut rather_a) in pairs {
             for from in rather_b {
-                // Whoever has none left to give is not asked again.
+                // Whoever has no more of them to give is not asked again.
                 rather_a.retain(|to| self.dealt[*to][b] >= lots.b.1);
                 for to in &rather_a {
                     while self.may_swap(lots, from, *to) {
@@ -282,7 +282,7 @@ impl Wishing<'_> {
         }
     }
 
-    /// Both hold their bundle, and no two balances come further apart.
+    /// Whether both hold their bundle, and the swap drives no two balances further apart.
     fn may_swap(&self, lots: &Lots, from: usize, to: usize) -> bool {
         let apart = self.balance[to] - self.balance[from];
         let evens = match lots.heavier_g.signum() {

@@ -13,7 +13,7 @@ pub struct FeeRates {
     pub cane: MilliCents,
     /// Per gallon or litre of juice.
     pub juice: MilliCents,
-    /// Of a whole boil, borne by its members.
+    /// Fee for a whole boil, borne by its members.
     pub boil: Cents,
     /// Per jar filled, whatever its size.
     pub jar: Cents,
@@ -36,7 +36,7 @@ impl FeeRates {
 /// Jars of one kind with the price of the glass.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Glass<'a> {
-    /// The kind's name.
+    /// Name of the kind of jar.
     pub name: &'a str,
     /// How many the member received.
     pub count: u32,
@@ -51,7 +51,7 @@ pub struct BoilPart {
     pub fee: Cents,
     /// Brought by the member, in the season's basis.
     pub own: u64,
-    /// Brought by all members.
+    /// Brought by all members together, in the season's basis.
     pub all: u64,
     /// The part, as [`boil_parts`] gives it.
     pub cents: Cents,
@@ -80,16 +80,16 @@ pub fn boil_parts(lot: &str, fee: Cents, brought: &[(String, u64)]) -> Vec<BoilP
         .collect()
 }
 
-/// What a member used.
+/// What a member used of mill, pan and jars.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct Used<'a> {
     /// Cane pressed.
     pub cane: Grams,
-    /// The same in pounds.
+    /// That cane in pounds.
     pub cane_lb: Pounds,
     /// Juice boiled.
     pub juice: Millilitres,
-    /// Part of the boil's fee.
+    /// The member's part of the boil's fee.
     pub boil: BoilPart,
     /// Jars received, by kind.
     pub jars: &'a [Glass<'a>],
@@ -102,7 +102,7 @@ pub enum FeeLine {
     Cane {
         /// Cane pressed, in the unit of the rate.
         cane: Measured,
-        /// Per unit.
+        /// Fee for one unit of cane.
         rate: MilliCents,
         /// The charge.
         cents: Cents,
@@ -111,7 +111,7 @@ pub enum FeeLine {
     Juice {
         /// Juice boiled, in the unit of the rate.
         juice: Measured,
-        /// Per unit.
+        /// Fee for one unit of juice.
         rate: MilliCents,
         /// The charge.
         cents: Cents,
@@ -123,7 +123,7 @@ pub enum FeeLine {
     Filling {
         /// Jars of all kinds.
         count: u64,
-        /// Per jar.
+        /// Fee for filling one jar.
         each: Cents,
         /// The charge.
         cents: Cents,
@@ -137,11 +137,11 @@ pub enum FeeLine {
     },
     /// Empty jars of one kind × price; exact, and no part of the least charge.
     Glass {
-        /// The kind's name.
+        /// Name of the kind of jar.
         name: String,
         /// Jars of this kind.
         count: u32,
-        /// Per jar.
+        /// Price of one empty jar.
         each: Cents,
         /// The charge.
         cents: Cents,
@@ -162,12 +162,12 @@ impl FeeLine {
     }
 }
 
-/// A bill.
+/// What a member is charged for one boil.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Bill {
     /// Its lines, in the order of printing; none of zero.
     pub lines: Vec<FeeLine>,
-    /// Their sum.
+    /// Sum of the lines.
     pub total: Cents,
 }
 
@@ -214,7 +214,7 @@ pub fn bill(rates: &FeeRates, used: &Used<'_>) -> Bill {
     Bill { lines, total }
 }
 
-/// A price for so many; saturates far above any bill.
+/// A price for `count` pieces; saturates far above any bill.
 fn times(each: Cents, count: u64) -> Cents {
     Cents::new(
         each.get()

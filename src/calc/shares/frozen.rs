@@ -15,36 +15,36 @@ use crate::units::{BasisPoints, BrixAt20C, Cents, Grams, Millilitres, UtcSecond}
 pub struct FrozenJars {
     /// Size as the rules named it.
     pub name: String,
-    /// Syrup in each.
+    /// Net weight of syrup in each jar.
     pub net: Grams,
-    /// A part-jar.
+    /// Whether it is a part-jar.
     pub part: bool,
-    /// How many.
+    /// How many jars.
     pub count: u32,
 }
 
 /// A share as it was frozen.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct FrozenShare {
-    /// Whose.
+    /// The sharer whose it is.
     pub sharer: Sharer,
-    /// Brought, in the basis.
+    /// What was brought, in the season's basis.
     pub weight: u64,
-    /// Dissolved solids brought.
+    /// Dissolved solids that the sharer brought.
     pub solids: Grams,
-    /// Owed from before.
+    /// Grams owed to the sharer from before; below zero: had too much.
     pub carried: Grams,
     /// When a lot had last given more than was owed; `None` for never.
     pub favoured_at: Option<UtcSecond>,
     /// The sizes wished for, by net weight.
     pub wishes: Vec<Grams>,
-    /// Entitled to.
+    /// Grams that the boil entitled the sharer to.
     pub entitled: Grams,
-    /// In jars set aside.
+    /// Syrup in jars set aside.
     pub jarred: Grams,
-    /// Owed afterwards.
+    /// Grams owed to the sharer afterwards.
     pub carry: Grams,
-    /// The jars.
+    /// The jars set aside.
     pub jars: Vec<FrozenJars>,
 }
 

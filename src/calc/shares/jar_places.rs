@@ -11,22 +11,22 @@ pub struct Kind {
     pub boil: BoilId,
     /// Name of the size.
     pub size_name: String,
-    /// Syrup in each, g.
+    /// Net weight of syrup in each jar, g.
     pub net: Grams,
-    /// A part-jar.
+    /// Whether it is a part-jar.
     pub part: bool,
 }
 
-/// So many jars of a kind, of a sharer, on a receipt.
+/// A number of jars of one kind, with their sharer and the receipt they left with.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Counted {
     /// The kind.
     pub kind: Kind,
-    /// Whose; `None`: the mill's.
+    /// The member whose they are; `None`: the mill.
     pub member: Option<MemberId>,
     /// Number of the receipt they left with; `None`: they did not leave.
     pub receipt: Option<i64>,
-    /// How many.
+    /// How many jars.
     pub count: i64,
 }
 
@@ -41,7 +41,7 @@ pub enum Place {
     Handed,
     /// The mill's own, sold or given out.
     Sold,
-    /// Broken.
+    /// Broken at the mill.
     Broken,
     /// Filled, and nobody can say where they are.
     Unaccounted,
@@ -58,7 +58,7 @@ impl Place {
         Self::Unaccounted,
     ];
 
-    /// The word the store uses.
+    /// The word under which the database keeps it.
     pub fn word(self) -> &'static str {
         match self {
             Self::Shelf => "shelf",
@@ -70,7 +70,7 @@ impl Place {
         }
     }
 
-    /// Reads that word.
+    /// The place that this word stands for.
     pub fn parse(word: &str) -> Option<Self> {
         Self::ALL.into_iter().find(|place| place.word() == word)
     }
@@ -81,18 +81,18 @@ impl Place {
 pub struct Placed {
     /// The kind.
     pub kind: Kind,
-    /// Where.
+    /// Where they are.
     pub place: Place,
-    /// Whose; `None`: the mill's, or nobody's yet.
+    /// The member whose they are; `None`: the mill's, or nobody's yet.
     pub member: Option<MemberId>,
     /// Number of the receipt they left with; `None`: they did not leave.
     pub receipt: Option<i64>,
-    /// How many, above nought.
+    /// How many jars, above nought.
     pub count: i64,
 }
 
 impl Placed {
-    /// Syrup in them, g.
+    /// Syrup in these jars, g.
     pub fn grams(&self) -> Grams {
         Grams::new(self.kind.net.get() * self.count)
     }
@@ -114,7 +114,7 @@ pub enum Became {
 }
 
 impl Became {
-    /// Every kind.
+    /// All of them.
     pub const ALL: [Self; 5] = [
         Self::Returned,
         Self::Miscounted,
@@ -134,12 +134,12 @@ impl Became {
         }
     }
 
-    /// Reads that word.
+    /// What became of them by this word.
     pub fn parse(word: &str) -> Option<Self> {
         Self::ALL.into_iter().find(|kind| kind.word() == word)
     }
 
-    /// What one such jar does to the shelf of whose it is.
+    /// By how many one such jar changes the shelf of its owner: 1 or −1.
     pub fn to_the_shelf(self) -> i64 {
         match self {
             Self::Returned | Self::Miscounted | Self::Found => 1,
@@ -268,19 +268,19 @@ fn of_kind(kind: &Kind, jars: &Jars, out: &mut Vec<Placed>) {
 /// The jars of a lot, counted.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct LotCount {
-    /// Filled.
+    /// Jars filled.
     pub filled: i64,
-    /// Not divided yet.
+    /// Jars not divided yet.
     pub undivided: i64,
-    /// On the shelf of whose they are.
+    /// Jars on the shelf that are set aside for their owners.
     pub shelf: i64,
-    /// With members.
+    /// Jars handed over to members.
     pub handed: i64,
     /// The mill's own, sold or given out.
     pub sold: i64,
-    /// Broken.
+    /// Jars broken.
     pub broken: i64,
-    /// Not to be found.
+    /// Jars that cannot be found.
     pub unaccounted: i64,
     /// Brought back once; they stand in one of the places above.
     pub returned: i64,
@@ -321,7 +321,7 @@ impl LotCount {
         count
     }
 
-    /// Jars in all places together.
+    /// Jars in all places added up.
     pub fn together(&self) -> i64 {
         self.undivided + self.shelf + self.handed + self.sold + self.broken + self.unaccounted
     }

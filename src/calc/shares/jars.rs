@@ -36,18 +36,18 @@ const MOST_JARS: u64 = 1_000_000;
 /// A size of jar, or a part-jar with its own weight.
 #[derive(Debug, Clone, PartialEq, Eq, Hash)]
 pub struct JarKind {
-    /// As the season's rules name it: "quart".
+    /// Name that the season's rules give it: "quart".
     pub name: String,
-    /// Syrup in it.
+    /// Net weight of syrup in it.
     pub net: Grams,
 }
 
-/// So many jars of one kind.
+/// A number of jars of one kind.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Jars {
     /// Their kind.
     pub kind: JarKind,
-    /// How many.
+    /// How many jars.
     pub count: u32,
 }
 
@@ -58,7 +58,7 @@ pub struct Owed {
     pub sharer: Sharer,
     /// The balance from earlier lots; below zero where more was given than was owed.
     pub carried: Grams,
-    /// This lot's entitlement; zero for a member without cane in it.
+    /// Syrup that this lot entitles the sharer to; zero for a member without cane in it.
     pub entitled: Grams,
     /// When a lot last favoured this sharer; `None` for never.
     pub favoured_at: Option<UtcSecond>,
@@ -73,9 +73,9 @@ pub struct Given {
     pub owed: Grams,
     /// How many jars of each kind, in the order of [`ShareOut::kinds`].
     pub jars: Vec<u32>,
-    /// What those jars weigh.
+    /// Syrup in those jars.
     pub given: Grams,
-    /// What goes to the next lot: owed less given.
+    /// What is carried to the next lot: owed less given.
     pub carry: Grams,
     /// Whether this lot gave more than was owed.
     pub favoured: bool,
@@ -192,7 +192,7 @@ impl Table {
     }
 }
 
-/// Adds up one sharer's jars.
+/// Adds up what one sharer is given.
 fn handed(sharer: Sharer, owed: Grams, jars: Vec<u32>, sizes: &[(i64, u32)]) -> Given {
     let weights = jars.iter().zip(sizes);
     let given = Grams::new(weights.map(|(n, (net, _))| i64::from(*n) * net).sum());

@@ -28,13 +28,13 @@ pub enum Entry {
     Hours,
     /// Carried syrup settled, in money or in syrup.
     Settled,
-    /// The season's margin going back.
+    /// The season's margin given back.
     Patronage,
     /// A lost boil, borne by the season.
     Loss,
     /// Money received from a member or paid out.
     Payment,
-    /// Takes another line back.
+    /// A line that takes another line back.
     Answer,
 }
 
@@ -57,7 +57,7 @@ impl Entry {
         Self::Answer,
     ];
 
-    /// The word the store uses.
+    /// The word under which the database keeps it.
     pub const fn word(self) -> &'static str {
         match self {
             Self::Entitled => "entitled",
@@ -174,7 +174,7 @@ pub fn jarred_says(part: &Part, division: &Division, units: Units) -> String {
     format!("in jars set aside: {}", jars.join(" + "))
 }
 
-/// For a pencil, in grams: "quart of 1,360 g", "part-jar of 777 g".
+/// A kind of jar in words for a sum by hand, in grams: "quart of 1,360 g", "part-jar of 777 g".
 pub fn kind_says(kind: &Kind, units: Units) -> String {
     let name = if kind.part { "part-jar" } else { &kind.name };
     format!("{name} of {}", kind.net.grams_text(units))
@@ -186,16 +186,16 @@ pub fn jar_says(name: &str, net: Grams, part: bool, units: Units) -> String {
     format!("{name} of {}", net.small(units))
 }
 
-/// Jars of one kind.
+/// A number of jars of one kind.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct SomeJars {
     /// The size's name.
     pub name: String,
-    /// Syrup in each.
+    /// Net weight of syrup in each jar.
     pub net: Grams,
-    /// A part-jar.
+    /// Whether it is a part-jar.
     pub part: bool,
-    /// How many.
+    /// How many jars.
     pub count: i64,
 }
 

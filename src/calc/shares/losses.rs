@@ -10,14 +10,14 @@ use std::collections::BTreeMap;
 /// Who bears a lost boil: fixed in the season's rules before anything is lost.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum LossRule {
-    /// Those whose juice was in it.
+    /// The sharers whose juice was in it bear it.
     Own,
     /// Everybody who brought cane that season, by solids.
     Pool,
 }
 
 impl LossRule {
-    /// Both.
+    /// Both rules.
     pub const ALL: [Self; 2] = [Self::Own, Self::Pool];
 
     /// The word a form and the store use.
@@ -39,7 +39,7 @@ impl LossRule {
             .ok_or_else(|| Refused::new("Please choose who bears a lost boil."))
     }
 
-    /// As a page names it.
+    /// The rule's name on a page.
     pub const fn label(self) -> &'static str {
         match self {
             Self::Own => "its own members",
@@ -47,7 +47,7 @@ impl LossRule {
         }
     }
 
-    /// As a sentence for members.
+    /// The rule in a sentence for members.
     pub const fn sentence(self) -> &'static str {
         match self {
             Self::Own => "A scorched or spilled boil is borne by those whose juice was in it.",
@@ -66,10 +66,10 @@ pub fn expected_syrup(solids: Grams, recovery_pct: f64, target_bx: f64) -> Grams
     Grams::nearest((solids.as_f64() * recovery_pct / target_bx).floor())
 }
 
-/// What one sharer's balance moves by when a loss is borne by the season.
+/// By how much one sharer's balance moves when the season bears a loss.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct LossPart {
-    /// Who.
+    /// The sharer.
     pub sharer: Sharer,
     /// Made good: what of the lost syrup would have been this sharer's.
     pub made_good: Grams,

@@ -13,20 +13,20 @@ use crate::units::Grams;
 use std::cmp::Reverse;
 use std::collections::{BTreeMap, BTreeSet};
 
-/// In so many even steps a claim is lowered until the jars keep within the bound (house rule).
+/// Even steps in which a claim is lowered until the jars keep within the bound (house rule).
 const STEPS: i64 = 16;
 
 /// The sizes that sharers wish for, by name.
 type Wishes = BTreeMap<Sharer, BTreeSet<String>>;
 
-/// A line of sharers and what each is given.
+/// The sharers in line, and what each is given.
 type Dealt = (Vec<Owed>, ShareOut);
 
-/// One boil's jars under a bound.
+/// One boil's jars, where the rules bound how much may repay members without juice in it.
 pub(super) struct LotRepays<'a> {
     /// The plain lot code, which ties are settled by.
     pub(super) lot: &'a str,
-    /// All jars.
+    /// All jars of the lot.
     pub(super) filled: &'a [Jars],
     /// Who has juice in the lot.
     pub(super) own: BTreeSet<Sharer>,
@@ -43,7 +43,7 @@ impl LotRepays<'_> {
         let (line, mut others): (Vec<Owed>, Vec<Owed>) =
             owed.iter().copied().partition(|o| self.has_juice(o.sharer));
         others.sort_unstable_by_key(|o| (Reverse(o.carried), Tie::of(self.lot, &o.sharer.key())));
-        // Who is let in does not turn on the others' wishes or former favours: who is left out has neither in the records.
+        // Who is let in must not depend on the others' wishes or past favours: those left out have none recorded.
         let mut own_wishes = wishes.clone();
         own_wishes.retain(|sharer, _| self.has_juice(*sharer));
         let out = self.deal(&line, &own_wishes)?;
@@ -69,7 +69,7 @@ impl LotRepays<'_> {
         Ok(dealt)
     }
 
-    /// The line with one more in it, with the greatest claim under which the jars keep within the bound; `None` when there is none.
+    /// Lets one more into the line, with the greatest claim that keeps within the bound; `None` when there is none.
     fn let_in(
         &self,
         line: &[Owed],

@@ -21,7 +21,7 @@ pub enum Step {
     ShareKnown,
     /// Jars of one's own wait at the mill.
     ToFetch,
-    /// They were handed over.
+    /// The jars were handed over.
     Fetched,
 }
 
@@ -52,7 +52,7 @@ pub struct LotMarks {
     pub jarred: Grams,
     /// When the last of its jars was filled, if some of it is in jars.
     pub filled_at: Option<UtcSecond>,
-    /// It was lost whole: nothing is left to divide.
+    /// Whether it was lost whole, so that nothing is left to divide.
     pub lost: bool,
     /// When it was last divided, if it was.
     pub divided_at: Option<UtcSecond>,
@@ -62,7 +62,7 @@ pub struct LotMarks {
     pub set_aside: i64,
     /// Jars of it handed over to the member.
     pub handed: i64,
-    /// When the last of these were handed over.
+    /// When the last of those jars were handed over.
     pub handed_at: Option<UtcSecond>,
 }
 
@@ -96,26 +96,26 @@ impl PourMarks {
 /// How far a lot has come for one member: in this order, what is least far along first.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum LotState {
-    /// On the fire.
+    /// The lot is on the fire.
     OnFire,
-    /// Drawn off, not in jars.
+    /// The lot is drawn off and not in jars yet.
     DrawnOff,
     /// Some of it is in jars, and more is to come.
     BeingJarred,
     /// In jars, not divided.
     InJars,
-    /// Divided; so many jars of the member's wait at the mill.
+    /// Divided; this many jars of the member's wait at the mill.
     ToFetch(i64),
     /// Divided, and no jar of it is the member's: all is carried.
     Shared,
     /// Divided, and all jars of the member's were handed over.
     Fetched,
-    /// Lost whole.
+    /// The whole lot was lost.
     Lost,
 }
 
 impl LotMarks {
-    /// Since when jars of it waited for the member; none where none are the member's.
+    /// When jars of it began to wait for the member; `None` where none are the member's.
     fn waits_from(&self) -> Option<UtcSecond> {
         let known = self.divided_at.filter(|_| self.set_aside > 0)?;
         Some(self.filled_at.map_or(known, |filled| filled.max(known)))
@@ -177,9 +177,9 @@ pub struct CaneMarks {
 pub enum CaneState {
     /// A turn is booked.
     Booked,
-    /// At the mill, not pressed.
+    /// The cane is at the mill and not pressed yet.
     Here,
-    /// It went home unpressed.
+    /// The cane went home unpressed.
     WentHome,
     /// Nothing of it is at the mill: its loads are crossed out.
     NotWeighed,
@@ -187,34 +187,34 @@ pub enum CaneState {
     Pressed,
     /// All its juice was spilt or spoilt before it came into a pan.
     JuiceLost,
-    /// In a lot.
+    /// Its juice is in a lot, which is in this state.
     InLot(LotState),
 }
 
-/// One step of the line, as it is shown.
+/// One step of the way as a page shows it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct StepMark {
     /// The step.
     pub step: Step,
     /// When it came about, where that was written down.
     pub at: Option<UtcSecond>,
-    /// Where it lies, seen from the step the cane is at.
+    /// Whether it lies behind, at or ahead of the step that the cane is at.
     pub place: Place,
 }
 
 /// A step seen from the one the cane is at.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Place {
-    /// Done.
+    /// The step is done.
     Behind,
-    /// The cane is there.
+    /// The cane is at this step.
     At,
-    /// Still to come.
+    /// The step is still to come.
     Ahead,
 }
 
 impl CaneMarks {
-    /// Where the cane is.
+    /// Where the cane is by what was written down of it.
     pub fn state(&self) -> CaneState {
         if self.here_at.is_none() {
             return CaneState::Booked;

@@ -5,13 +5,13 @@ use crate::units::{Cents, Refused};
 /// How money changed hands.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum PaidBy {
-    /// Notes and coins.
+    /// Paid in notes and coins.
     Cash,
-    /// A check.
+    /// Paid by check.
     Check,
-    /// From account to account.
+    /// Paid from account to account.
     Transfer,
-    /// Some other way.
+    /// Paid some other way.
     Other,
 }
 
@@ -29,7 +29,7 @@ impl PaidBy {
         }
     }
 
-    /// As a page names it.
+    /// The name on a page.
     pub const fn label(self) -> &'static str {
         match self {
             Self::Cash => "cash",

@@ -11,7 +11,7 @@ use std::collections::{BTreeMap, BTreeSet};
 /// What a recall starts from.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum From {
-    /// One lot.
+    /// One lot, whatever is in it.
     Lot(BoilId),
     /// The cane of one ticket: its loads are pressed together, so one load is as good as all of them.
     Ticket(TicketId),
@@ -69,7 +69,7 @@ impl StartKind {
         }
     }
 
-    /// Reads that word.
+    /// The kind that this word stands for.
     pub fn parse(word: &str) -> Option<Self> {
         Self::ALL.into_iter().find(|kind| kind.word() == word)
     }
@@ -78,33 +78,33 @@ impl StartKind {
 /// Where a recall starts.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Start {
-    /// From what.
+    /// What it starts from.
     pub from: From,
-    /// Only cane weighed in, or boils lit, on this press day; `None`: whenever.
+    /// Press day on which the cane was weighed in or the boil lit; `None`: any day.
     pub day: Option<PressDate>,
 }
 
 /// A juice poured into a boil, in the version that counts.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Pour {
-    /// Its ticket.
+    /// Ticket of the juice.
     pub ticket: TicketId,
-    /// Whose cane.
+    /// The member whose cane it is.
     pub member: MemberId,
     /// The press day it was weighed in on.
     pub day: PressDate,
     /// The vessel that the juice stood in.
     pub vessel: VesselId,
-    /// The boil.
+    /// The boil that it was poured into.
     pub boil: BoilId,
 }
 
 /// Something added to a boil beside juice; what was crossed out or put right counts as well, to be safe.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Added {
-    /// The boil.
+    /// The boil that it was added to.
     pub boil: BoilId,
-    /// The lot on its pack.
+    /// Number of the lot on the pack of what was added.
     pub pack: String,
 }
 
@@ -123,7 +123,7 @@ fn same_pack(one: &str, other: &str) -> bool {
     one.trim().to_lowercase() == other.trim().to_lowercase()
 }
 
-/// The lots that are touched.
+/// The lots that a recall which starts so touches.
 pub fn touched_lots(start: &Start, records: &Records) -> BTreeSet<BoilId> {
     let on_day = |day: PressDate| start.day.is_none_or(|only| only == day);
     let lit_on_day = |boil: BoilId| {
@@ -152,7 +152,7 @@ pub fn touched_lots(start: &Start, records: &Records) -> BTreeSet<BoilId> {
     }
 }
 
-/// Whom to ask about jars: one call, or one look at the shelf.
+/// The one to ask about jars, by one call or one look at the shelf.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Ask {
     /// The shelf at the mill.
@@ -165,7 +165,7 @@ pub enum Ask {
     Nobody,
 }
 
-/// Whom to ask about jars in one place.
+/// The one to ask about jars in one place.
 pub fn ask(jars: &Placed) -> Ask {
     match (jars.place, jars.member, jars.receipt) {
         (Place::Handed, Some(member), _) => Ask::Member(member),
@@ -185,7 +185,7 @@ pub fn calls(jars: &[Placed]) -> Vec<(Ask, Vec<&Placed>)> {
     all.into_iter().collect()
 }
 
-/// What was said of the jars of one line.
+/// What was said about the jars of one line of a recall.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct Said {
     /// Jars there: set apart, or on their way back.
@@ -197,9 +197,9 @@ pub struct Said {
 /// Jars and the syrup in them.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct Amount {
-    /// Jars.
+    /// Number of jars.
     pub jars: i64,
-    /// Syrup, g.
+    /// Syrup in those jars, g.
     pub grams: Grams,
 }
 
@@ -210,16 +210,16 @@ impl Amount {
     }
 }
 
-/// What a recall came to: the last three sum to the first.
+/// How many jars a recall touched, and what became of them: the last three sum to the first.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct Tally {
-    /// Touched.
+    /// Jars that the recall touches.
     pub touched: Amount,
-    /// Recovered.
+    /// Jars that were recovered.
     pub back: Amount,
-    /// Known to be gone.
+    /// Jars known to be gone.
     pub gone: Amount,
-    /// Not accounted for.
+    /// Jars not accounted for.
     pub open: Amount,
 }
 

@@ -6,14 +6,14 @@ use crate::units::Grams;
 /// Fewest members whose juice the mill's median is told of: of fewer it would tell a neighbour's figure.
 const MEMBERS_LEAST: usize = 3;
 
-/// What a season came to for one member.
+/// What a season brought one member.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
 pub struct MySeason {
     /// Net cane weighed in.
     pub cane: Grams,
-    /// Of that: the cane of tickets whose juice was measured.
+    /// Cane of those tickets whose juice was measured.
     pub pressed: Grams,
-    /// Juice of it that counts.
+    /// Juice of that cane that counts.
     pub juice: Grams,
     /// Dissolved solids in that juice.
     pub solids: Grams,
@@ -58,7 +58,7 @@ pub fn mill_brix<M: Ord + Copy>(tickets: &[(M, f64)]) -> Option<f64> {
     median(&figures)
 }
 
-/// Length of a bar, of 1,000, beside the longest of its kind; what is there at all shows.
+/// Length of a bar, of 1,000, beside the longest of its kind; any figure above nought shows.
 pub fn bar(figure: f64, longest: f64) -> u32 {
     if longest <= 0.0 || figure <= 0.0 || !figure.is_finite() {
         return 0;

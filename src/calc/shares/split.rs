@@ -61,7 +61,7 @@ impl Basis {
         }
     }
 
-    /// As a page names it.
+    /// The name on a page.
     pub const fn label(self) -> &'static str {
         match self {
             Self::Solids => "dissolved solids",
@@ -82,7 +82,7 @@ pub enum Sharer {
 }
 
 impl Sharer {
-    /// Whose a record is: a member's, or the mill's own where it names no member.
+    /// The sharer of a record: its member, or the mill where it names none.
     pub fn of(member: Option<MemberId>) -> Self {
         member.map_or(Self::Mill, Self::Member)
     }
@@ -113,7 +113,7 @@ impl fmt::Display for Sharer {
 /// What one sharer brought to the boil, in the season's basis. A sharer may have several.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Pour {
-    /// Whose it is.
+    /// The sharer whose it is.
     pub sharer: Sharer,
     /// Grams, or millilitres when the basis is juice volume.
     pub weight: u64,
@@ -128,7 +128,7 @@ pub struct Entitlement {
     pub weight: u64,
     /// The exact share cut off to whole grams.
     pub floor: Grams,
-    /// What was cut off, in thousandths of a gram, 0 to 999.
+    /// What was cut off the exact share, in thousandths of a gram, 0 to 999.
     pub cut_thousandths: u16,
     /// Whether one of the odd grams came here.
     pub odd_gram: bool,

@@ -9,38 +9,38 @@ use super::apportion::{Tie, largest_remainder};
 use crate::units::{BoilId, Grams, TicketId};
 use std::collections::BTreeMap;
 
-/// A load that counts.
+/// A load that is not crossed out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Load {
-    /// Its ticket.
+    /// Ticket of the load.
     pub ticket: TicketId,
-    /// Its number on that ticket.
+    /// Number of the load on its ticket.
     pub number: i64,
     /// Net cane, g, above nought.
     pub net: Grams,
 }
 
-/// What of a ticket's juice was poured into a boil.
+/// That part of a ticket's juice which was poured into one boil.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Poured {
     /// The ticket that was pressed.
     pub ticket: TicketId,
-    /// The boil.
+    /// The boil that it was poured into.
     pub boil: BoilId,
-    /// Dissolved solids, g.
+    /// Dissolved solids in what was poured, g.
     pub solids: Grams,
 }
 
-/// What of a load is in a lot.
+/// That part of a load which is in one lot.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Stream {
-    /// The ticket.
+    /// Ticket of the load.
     pub ticket: TicketId,
     /// The load; `None`: juice of a ticket all of whose loads are crossed out.
     pub load: Option<i64>,
     /// The boil.
     pub boil: BoilId,
-    /// Its dissolved solids there, g.
+    /// Dissolved solids of the load in that lot, g.
     pub solids: Grams,
 }
 
@@ -118,7 +118,7 @@ pub struct Picture {
     pub out: Vec<Ribbon>,
     /// Top and height of the lot's bar.
     pub bar: (f64, f64),
-    /// Height of all.
+    /// Height of the whole picture.
     pub height: f64,
 }
 
@@ -130,7 +130,7 @@ const WIDE: f64 = 360.0;
 const TALL: f64 = 120.0;
 /// Height that the words of any stream need.
 const WORDS: f64 = 20.0;
-/// Between two streams.
+/// Space between two streams.
 const GAP: f64 = 5.0;
 
 /// Places for streams of those weights (g): a broader stream carries more, and every stream is high

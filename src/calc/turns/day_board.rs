@@ -73,7 +73,7 @@ pub fn is_over((date, closed): (PressDate, bool), today: PressDate) -> bool {
     closed || date < today
 }
 
-/// What is not done on a day.
+/// The work of a press day that is not done yet.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct OpenWork {
     /// Tickets whose juice has not been measured.

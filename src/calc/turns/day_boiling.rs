@@ -10,7 +10,7 @@ use crate::calc::season::season_plan::SETTLES;
 use crate::calc::turns::starts::{Day, Span};
 use crate::units::{BrixAt20C, Celsius, Grams, Millilitres, Minutes, Units, fixed};
 
-/// What stops a turn.
+/// What leaves no room for a turn.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Limit {
     /// No minutes left at the mill.
@@ -35,7 +35,7 @@ impl Limit {
 /// A turn held, as room is reckoned.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Held {
-    /// Its minutes.
+    /// The minutes that it takes of the day.
     pub span: Span,
     /// Cane to expect.
     pub cane: Grams,
@@ -43,7 +43,7 @@ pub struct Held {
     pub pools: bool,
 }
 
-/// What happens to juice after the mill.
+/// What happens to juice once the mill has pressed it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Boiling {
     pub(super) juice_pct: f64,
@@ -53,7 +53,7 @@ pub struct Boiling {
     pub(super) equipment: Equipment,
 }
 
-/// What [`Boiling::new`] is made from.
+/// The figures that [`Boiling::new`] is made from.
 #[derive(Debug, Clone, Copy)]
 pub struct Setup<'a> {
     /// Juice expected of 100 of cane, by mass.
@@ -62,13 +62,13 @@ pub struct Setup<'a> {
     pub juice_turns: u32,
     /// The thinnest juice that is not warned about, °Bx: planned with, so that water is not underrated.
     pub floor_bx: f64,
-    /// Brix that boils finish at.
+    /// Brix that the boils are finished at, °Bx.
     pub target_bx: f64,
     /// How long juice may be held.
     pub hold: Minutes,
     /// The pans in use.
     pub pans: &'a [Settings],
-    /// What each vessel in use holds; empty when none is kept.
+    /// Volume of each vessel in use; empty when none is kept.
     pub vessels: &'a [Millilitres],
 }
 
@@ -82,7 +82,7 @@ impl Boiling {
             BrixAt20C::new(of.floor_bx).map_err(|refused| Unmet::refused("floor_bx", &refused))?;
         let twenty = Celsius::new(20.0).map_err(|refused| Unmet::refused("temp", &refused))?;
         let kg_per_l = kg_m3(brix, twenty) / 1000.0;
-        // Of a litre of juice this much is water to drive off, kg.
+        // Water to drive off from a litre of juice, kg.
         let water = kg_per_l * (1.0 - of.floor_bx / of.target_bx);
         let size = |pan: &Settings| {
             let litres_per_h = pan.for_plan().kg_min() * 60.0 / water;
@@ -101,7 +101,7 @@ impl Boiling {
             equipment: Equipment {
                 vessels: of.vessels.iter().map(|vessel| vessel.get()).collect(),
                 pans: of.pans.iter().map(size).collect(),
-                // A season that holds juice for less than four hours settles it for half of that.
+                // In a season that holds juice for less than four hours, juice settles for half of that time.
                 settles_s: SETTLES.get().min(of.hold.get() / 2) * 60,
                 hold_s: of.hold.get() * 60,
             },
@@ -131,7 +131,7 @@ impl Boiling {
         Some(self.cane_of(Grams::new(most).as_f64()))
     }
 
-    /// Cane whose juice the pans in use boil in so many minutes, one full charge after another.
+    /// Cane whose juice the pans in use boil in this many minutes, one full charge after another.
     pub fn cane_boiled_in(&self, minutes: Minutes) -> Grams {
         let seconds = Grams::new(minutes.get() * 60).as_f64();
         let boils = |pan: &PanSize| {
@@ -191,7 +191,7 @@ impl Boiling {
         let per_h = mill_per_h.get().max(1);
         let juice = |n: &usize| {
             let turn = &turns[*n];
-            // Kept minutes stand, whatever the mill's rate has become since.
+            // Minutes that were kept stand, whatever the mill's rate has become since.
             let most_s = turn.span.minutes.get().max(1) * 60;
             TurnJuice {
                 start_s: turn.span.start.get() * 60,
@@ -257,7 +257,7 @@ impl Boiling {
             return "the pan could not boil its juice before it is held too long".to_owned();
         };
         let hold = Minutes::new(self.equipment.hold_s / 60).show();
-        // In full five minutes, upwards: never as long as what the season allows.
+        // Rounded up to full five minutes, as the season's limit is: never as long as the season allows.
         let waits = Minutes::new((plan.waits_s[worst] + 299) / 300 * 5).show();
         if own(worst) {
             format!(

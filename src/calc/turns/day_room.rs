@@ -13,7 +13,7 @@ use crate::units::{DayMinute, Grams, Minutes, Units};
 /// The starts at which a turn finds room.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Free {
-    /// In order.
+    /// The possible starts, in order.
     pub starts: Vec<DayMinute>,
     /// What leaves no start, when there is none.
     pub stopped: Option<Limit>,
@@ -24,7 +24,7 @@ pub struct Free {
 pub struct Wanted {
     /// How long it takes the mill.
     pub minutes: Minutes,
-    /// Its cane.
+    /// Cane to expect of it.
     pub cane: Grams,
     /// Whether its juice may be boiled together with that of others.
     pub pools: bool,
@@ -35,7 +35,7 @@ pub struct Wanted {
 pub struct Rooms<'a> {
     /// The mill's day.
     pub day: Day,
-    /// What comes after the mill.
+    /// How the juice is boiled after the mill.
     pub boiling: &'a Boiling,
     /// The turns held.
     pub held: &'a [Held],
@@ -46,7 +46,7 @@ pub struct Rooms<'a> {
 pub struct Room {
     /// The most cane that one more turn could bring; nought: the day is full.
     pub most: Grams,
-    /// What says so.
+    /// What keeps more cane out: mill, vessels or pan.
     pub limit: Limit,
 }
 
@@ -177,7 +177,7 @@ impl Rooms<'_> {
     /// The most cane one more turn could bring, pooled, to the kilogram, and what says so.
     pub fn room(&self, asker: Asker) -> Room {
         let spans = self.spans();
-        // The starts for so much cane, of those that are still looked at.
+        // The starts that have room for this much cane, among those still looked at.
         let fits = |kg: i64, only: Option<&[DayMinute]>| -> Result<Vec<DayMinute>, Limit> {
             let cane = Grams::new(kg * 1000);
             let minutes = self
@@ -194,7 +194,7 @@ impl Rooms<'_> {
             let free = self.among(&at_mill, wanted);
             free.stopped.map_or(Ok(free.starts), Err)
         };
-        // Least turn worth the name: what the mill presses in five minutes.
+        // The least turn that counts: what the mill presses in five minutes.
         let least = (self.day.mill_per_h.get() * STEP_MIN / 60_000).max(1);
         let mut starts = match fits(least, None) {
             Ok(starts) => starts,
@@ -209,7 +209,7 @@ impl Rooms<'_> {
         let mut limit = Limit::Mill;
         while no - yes > 1 {
             let middle = yes.midpoint(no);
-            // A start that has no room for less has none for more.
+            // A start that has no room for less cane has none for more.
             match fits(middle, Some(&starts)) {
                 Ok(found) => {
                     yes = middle;

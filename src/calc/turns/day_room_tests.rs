@@ -175,7 +175,7 @@ fn a_day_the_mill_could_press_but_the_pan_not_boil_is_full_and_says_so() {
     let soonest = *free.starts.first().unwrap();
     assert!(soonest > start(560) && free.stopped.is_none());
     assert!(rooms.place(wanted, soonest, BEFORE).is_ok());
-    // With less before it, it is the other’s juice that waits.
+    // Placed before another turn, it would make that turn’s juice wait too long.
     let late = Rooms {
         held: &[held(510, 140, "1900")],
         ..rooms

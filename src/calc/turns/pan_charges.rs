@@ -26,7 +26,7 @@ pub struct TurnJuice {
     pub pools: bool,
 }
 
-/// A pan.
+/// Size and speed of a pan.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct PanSize {
     /// Least charge, mL.
@@ -49,14 +49,14 @@ impl PanSize {
 /// Vessels, pans and times of a mill.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Equipment {
-    /// What each vessel holds, mL; empty: none is kept, and there are as many as are needed, each of the
+    /// Volume of each vessel, mL; empty: none is kept, and there are as many as are needed, each of the
     /// greatest charge.
     pub vessels: Vec<i64>,
     /// The pans; never empty.
     pub pans: Vec<PanSize>,
     /// How long juice settles, seconds.
     pub settles_s: i64,
-    /// How long it may be held, seconds.
+    /// How long juice may be held, seconds.
     pub hold_s: i64,
 }
 
@@ -67,7 +67,7 @@ pub struct Charge {
     pub pan: usize,
     /// When it is lit, in seconds that the day has run.
     pub lit_s: i64,
-    /// When the pan is free again.
+    /// When the pan is free again, in seconds that the day has run.
     pub free_s: i64,
     /// Juice in it, mL.
     pub ml: i64,
@@ -78,7 +78,7 @@ pub struct Charge {
 pub struct Overflow {
     /// Place of its turn in the list given.
     pub turn: usize,
-    /// When, in seconds that the day has run.
+    /// When it runs over, in seconds that the day has run.
     pub at_s: i64,
     /// How much of that turn's juice was still to come, mL.
     pub ml: i64,
@@ -91,7 +91,7 @@ pub struct Plan {
     pub charges: Vec<Charge>,
     /// The longest that juice of each turn waits before it is on the fire, seconds.
     pub waits_s: Vec<i64>,
-    /// Where a vessel would overflow: nothing is planned after that.
+    /// Where the vessels would overflow, if they would: nothing is planned after that.
     pub overflow: Option<Overflow>,
 }
 
@@ -142,12 +142,12 @@ struct Day<'a> {
     began_s: i64,
     run_ml: i64,
     running: Option<Running>,
-    /// In the order that it was pressed, so oldest first.
+    /// The juice that stands in vessels, the oldest first.
     standing: Vec<StandingJuice>,
     vessels: Vec<i64>,
     empty: Vec<bool>,
     free_s: Vec<i64>,
-    /// One past the last turn that pools.
+    /// Place after that of the last turn whose juice may be pooled.
     pools_until: usize,
     plan: Plan,
 }
@@ -336,7 +336,7 @@ impl<'a> Day<'a> {
         });
     }
 
-    /// When something may happen next; nothing after the last charge is lit.
+    /// When something may happen next; `None` once the last charge is lit.
     fn next_moment(&self) -> Option<i64> {
         let mill = match self.running {
             Some(running) => Some(running.until_s),
@@ -357,7 +357,7 @@ impl<'a> Day<'a> {
     }
 }
 
-/// Of some places the one of the smallest size that takes so much, else of the largest.
+/// The place of the smallest size that takes this much; if none does, that of the largest.
 fn smallest_that_takes(
     places: impl Iterator<Item = usize> + Clone,
     ml: i64,

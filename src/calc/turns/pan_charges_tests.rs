@@ -23,7 +23,7 @@ fn equipment(vessels_l: &[i64], pans: &[PanSize]) -> Equipment {
     }
 }
 
-/// Juice that runs from one second for so many, litres.
+/// Juice that runs from second `start_s` on for `presses_s` seconds, in litres.
 const fn juice(start_s: i64, presses_s: i64, litres: i64) -> TurnJuice {
     TurnJuice {
         start_s,

@@ -4,21 +4,21 @@
 
 use crate::units::{DayMinute, Minutes};
 
-/// One in the line. All times are whole counts of one unit (minutes on the board) from any one moment.
+/// One turn or walk-in of the line. All times are whole counts of one unit (minutes on the board).
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct InLine {
-    /// Not before: the start of the turn, or when the cane is there.
+    /// When it may begin at the earliest: at the start of the turn, or when the cane is there.
     pub ready: i64,
-    /// How long the mill is taken: pressing and change-over.
+    /// How long it takes the mill, change-over included.
     pub service: i64,
 }
 
-/// When one begins.
+/// When one in the line begins and ends.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Begins {
     /// The mill takes the first cane.
     pub start: i64,
-    /// From being ready to the start.
+    /// Time from being ready to the start.
     pub wait: i64,
     /// The mill is free again.
     pub end: i64,
@@ -46,20 +46,20 @@ pub fn serve(mut free: i64, line: &[InLine]) -> Vec<Begins> {
 pub struct Coming {
     /// Start of the turn; `None`: walked in.
     pub start: Option<DayMinute>,
-    /// How long the mill is expected to be taken.
+    /// How long it is expected to take the mill.
     pub minutes: Minutes,
     /// Place in the order of weighing in, and the minute of the day; `None`: not weighed in yet.
     pub weighed: Option<(i64, i64)>,
-    /// Its juice is measured.
+    /// Whether its juice is measured.
     pub pressed: bool,
 }
 
-/// How one stands.
+/// How far one in the line has come.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Stage {
     /// Pressed, and its juice measured.
     Done,
-    /// The mill has it.
+    /// It is being pressed.
     AtTheMill,
     /// Weighed in, waiting; begins about this minute of the day.
     Waits(i64),
@@ -69,8 +69,8 @@ pub enum Stage {
     Late(i64),
 }
 
-/// How each of a day stands at that minute of it, in the order given. The first of those weighed in
-/// has the mill; then come the others weighed in, then the turns in order of their starts.
+/// How far each turn and walk-in of a day has come at that minute of it, in the order given. The first of those
+/// weighed in has the mill; then come the others weighed in, then the turns in order of their starts.
 pub fn stages(day: &[Coming], minute: i64) -> Vec<Stage> {
     let mut waiting: Vec<usize> = (0..day.len()).filter(|i| !day[*i].pressed).collect();
     waiting.sort_by_key(|i| match (day[*i].weighed, day[*i].start) {
@@ -84,7 +84,7 @@ pub fn stages(day: &[Coming], minute: i64) -> Vec<Stage> {
         let one = day[*i];
         if let (0, Some((_, since))) = (nth, one.weighed) {
             stages[*i] = Stage::AtTheMill;
-            // However long it has taken, it takes a moment more.
+            // However long it has taken already, it is not done before this minute.
             free = (since + one.minutes.get()).max(minute);
             continue;
         }

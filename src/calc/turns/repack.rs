@@ -12,7 +12,7 @@ pub const FROST_H: i64 = 48;
 /// The longest delay of a day that is not another day.
 const LATER_MOST_MIN: i64 = 600;
 
-/// How turns are moved together.
+/// The ways in which several turns are moved together.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Kind {
     /// Later on the same day: the mill stands.
@@ -33,7 +33,7 @@ impl Kind {
         }
     }
 
-    /// The kind of that word.
+    /// The kind that this word stands for.
     pub fn of_word(word: &str) -> Option<Self> {
         [Self::Later, Self::OtherDay, Self::Frost]
             .into_iter()
@@ -44,9 +44,9 @@ impl Kind {
 /// A turn that is to be put anew.
 #[derive(Debug, Clone, Copy)]
 pub struct Queued {
-    /// What it needs.
+    /// The room that it needs.
     pub wanted: Wanted,
-    /// It starts then or later.
+    /// The earliest minute at which it may start.
     pub not_before: DayMinute,
 }
 
@@ -100,7 +100,7 @@ fn first_fit(
         })
 }
 
-/// As [`STEP_MIN`], to step by.
+/// [`STEP_MIN`] in the type that counts steps.
 const STEP: usize = 5;
 
 fn takes_too(rooms: &Rooms<'_>, held: &[Held], one: Held) -> bool {
@@ -108,7 +108,7 @@ fn takes_too(rooms: &Rooms<'_>, held: &[Held], one: Held) -> bool {
     rooms.takes(&all).is_ok()
 }
 
-/// The next full five minutes.
+/// The first full five minutes at or after a minute of the day.
 pub const fn full_five(at: DayMinute) -> DayMinute {
     DayMinute::new((at.get() + STEP_MIN - 1).div_euclid(STEP_MIN) * STEP_MIN)
 }

@@ -8,7 +8,7 @@ use crate::calc::turns::starts::Day;
 use crate::units::{Grams, Millilitres, MinuteOfDay, PressDate, SquareMetres, Units, Zone};
 use proptest::prelude::*;
 
-/// From 07:00 to 17:00.
+/// A press day from 07:00 to 17:00.
 fn day() -> Day {
     Day {
         clock: Zone::parse("America/Chicago")

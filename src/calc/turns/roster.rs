@@ -39,7 +39,7 @@ impl Task {
         Self::HandOver,
     ];
 
-    /// The word the store uses.
+    /// The word under which the database keeps it.
     pub const fn word(self) -> &'static str {
         match self {
             Self::Feed => "feed",
@@ -50,12 +50,12 @@ impl Task {
         }
     }
 
-    /// The task of that word.
+    /// The task that this word stands for.
     pub fn of(word: &str) -> Option<Self> {
         Self::ALL.into_iter().find(|task| task.word() == word)
     }
 
-    /// For reading.
+    /// The task in words for a page.
     pub const fn words(self) -> &'static str {
         match self {
             Self::Feed => "At the rollers",
@@ -80,9 +80,9 @@ impl Task {
 pub struct Shift {
     /// The work.
     pub task: Task,
-    /// From, minutes since midnight.
+    /// Start, in minutes since midnight.
     pub from: i64,
-    /// To, minutes since midnight.
+    /// End, in minutes since midnight.
     pub to: i64,
 }
 
@@ -91,7 +91,7 @@ impl Shift {
         self.from < other.to && other.from < self.to
     }
 
-    /// How long it is, minutes.
+    /// Length of the shift, minutes.
     pub const fn minutes(self) -> i64 {
         self.to - self.from
     }
@@ -100,9 +100,9 @@ impl Shift {
 /// Somebody who can help.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Helper {
-    /// Not before, minutes since midnight.
+    /// The earliest that this person can come, in minutes since midnight.
     pub from: i64,
-    /// Not after.
+    /// The latest that this person can stay, in minutes since midnight.
     pub to: i64,
     /// What this person can do; empty: nothing was said, so anything but the pan.
     pub tasks: Vec<Task>,

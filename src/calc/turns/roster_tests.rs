@@ -92,7 +92,7 @@ fn who_has_had_least_comes_first_and_a_short_day_is_not_enough_for_a_long_shift(
     people[0].already = 100;
     people[2].already = -1;
     assert_eq!(filled(&shift, &people), [Some(1)]);
-    // Nobody who said nothing of the pan is put at the pan.
+    // Who has not said that they can boil is not put at the pan.
     let pan = [Shift {
         task: Task::Boil,
         from: 420,

@@ -11,7 +11,7 @@ pub struct CaneOfRow {
     pub cane: Grams,
 }
 
-/// What is left of rows of `planted` metres together, at so many kg of stripped cane a metre; never below nothing.
+/// What is left of rows of `planted` metres together, at `kg_per_m` kg of stripped cane a metre; never below zero.
 /// A turn that was booked by a length of row takes that length, whatever it weighed.
 pub fn row_left(planted: Metres, taken: &[CaneOfRow], kg_per_m: f64) -> Metres {
     let of_one = |one: &CaneOfRow| {

@@ -17,7 +17,7 @@ const NAMED: usize = 3;
 pub struct Day {
     /// Its civil date and how its clocks run.
     pub clock: DayClock,
-    /// The mill starts.
+    /// When the mill starts.
     pub opens: MinuteOfDay,
     /// The mill stops; a turn ends by then, its change-over included.
     pub closes: MinuteOfDay,
@@ -34,7 +34,7 @@ pub struct Day {
 pub struct Span {
     /// Its start, in minutes that the day has run.
     pub start: DayMinute,
-    /// Pressing and change-over.
+    /// Minutes for pressing and change-over.
     pub minutes: Minutes,
 }
 
@@ -73,7 +73,7 @@ impl Span {
             .map(DayMinute::new)
     }
 
-    /// For reading: "09:30–10:40".
+    /// The time in words: "09:30–10:40".
     pub fn show(self, clock: &DayClock) -> String {
         let end = DayMinute::new(self.end());
         format!("{}–{}", clock.show(self.start), clock.show(end))
@@ -132,7 +132,7 @@ impl Day {
         )
     }
 
-    /// From opening to closing: what the day truly has, also on one when the clocks change.
+    /// Minutes from opening to closing that the day truly has, also when the clocks change on it.
     pub fn open_minutes(&self) -> Minutes {
         Minutes::new(self.ends().get() - self.begins().get())
     }
@@ -147,7 +147,7 @@ impl Day {
         self.clock.closes(self.closes)
     }
 
-    /// The starts at which a turn of so many minutes finds room among the turns held, in order.
+    /// The starts at which a turn of this many minutes finds room among the turns held, in order.
     pub fn free_starts(&self, held: &[Span], minutes: Minutes, asker: Asker) -> Vec<DayMinute> {
         if self.closed {
             return Vec::new();
@@ -173,7 +173,7 @@ impl Day {
         free
     }
 
-    /// Where in the day a start lies that somebody wrote.
+    /// The minute of the day at which a start lies that somebody wrote.
     ///
     /// # Errors
     /// The clocks skip it, or show it twice and which of the two was not said.
@@ -296,8 +296,8 @@ pub fn span_words(clock: &DayClock, start: ClockTime, minutes: Minutes) -> Strin
     Span::kept(clock, start, minutes).show(clock)
 }
 
-/// The free starts nearest to a wanted one, at most so many, in order of the day; of two as near
-/// the earlier.
+/// The free starts nearest to a wanted one, at most `most`, in order of the day; of two as near, the
+/// earlier.
 pub fn nearest(free: &[DayMinute], wanted: DayMinute, most: usize) -> Vec<DayMinute> {
     let mut near = free.to_vec();
     near.sort_by_key(|start| ((start.get() - wanted.get()).abs(), *start));

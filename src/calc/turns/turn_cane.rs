@@ -16,7 +16,7 @@ pub const FAR_FROM_TOLD: &str = "far-from-told";
 /// Metres of a foot, exactly (NIST Handbook 44, Appendix C).
 const FT_M: f64 = 0.3048;
 
-/// How the member put it.
+/// How the member told how much cane will come.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Told {
     /// As a weight.
@@ -27,30 +27,30 @@ pub enum Told {
     Stalks(i64),
 }
 
-/// Where the cane of a metre of row is known from.
+/// Where the figure for a metre of row comes from.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum RowFrom {
-    /// The season's rules.
+    /// It is that of the season's rules.
     Rules,
-    /// Learned from turns enough.
+    /// It was learned from enough turns.
     Learned(Learned),
     /// Learned when the turn was booked, and kept with it.
     Kept,
 }
 
-/// What is expected of a row and a stalk.
+/// The cane expected of a metre of row and of a stalk.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Yields {
     /// Stripped cane of a metre of row, kg.
     pub row_kg_per_m: f64,
-    /// Where that is known from.
+    /// Where that figure comes from.
     pub row_from: RowFrom,
-    /// One stripped stalk.
+    /// Weight of one stripped stalk.
     pub stalk: Grams,
 }
 
 impl Yields {
-    /// With what turns have taught of a row, if there are enough of them.
+    /// These figures with the one that turns have taught of a row, if there are enough of them.
     #[must_use]
     pub fn learned(self, row: Option<Learned>) -> Self {
         enough(row).map_or(self, |row| Self {
@@ -60,7 +60,7 @@ impl Yields {
         })
     }
 
-    /// With the figure that a turn keeps, if it keeps one.
+    /// These figures with the one that a turn keeps for a row, if it keeps one.
     #[must_use]
     pub fn kept(self, row_kg_per_m: Option<f64>) -> Self {
         row_kg_per_m.map_or(self, |row_kg_per_m| Self {
@@ -70,8 +70,8 @@ impl Yields {
         })
     }
 
-    /// The figure that a turn told so keeps: one that is learned goes on changing; the rules stay
-    /// as they were. Kilograms of a metre.
+    /// The figure for a row that a turn told in this way keeps, kg a metre: a learned one goes on changing, so it is
+    /// kept; the rules stay as they were.
     pub fn to_keep(&self, told: Told) -> Option<f64> {
         let by_row = matches!(told, Told::Row(_));
         (by_row && self.row_from != RowFrom::Rules).then_some(self.row_kg_per_m)
@@ -114,20 +114,20 @@ fn without_stalks(amount: &str) -> &str {
 pub struct Estimate {
     /// Cane to expect.
     pub cane: Grams,
-    /// How the member put it.
+    /// How the member told it.
     pub told: Told,
     /// The learned figure for a row, kg a metre; none: the rules' of that time, or not told by row.
     pub row_kg_per_m: Option<f64>,
 }
 
-/// Cane to expect.
+/// The cane of a turn: as told, as converted and as reckoned with.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Expected {
-    /// As told.
+    /// How much the member told.
     pub told: Told,
-    /// What that comes to by the season's figures.
+    /// What was told, converted by the season's figures.
     pub converted: Grams,
-    /// What is reckoned with: converted, or corrected by whoever knows the field.
+    /// The cane that is reckoned with: as converted, or corrected by whoever knows the field.
     pub cane: Grams,
 }
 
@@ -179,7 +179,7 @@ impl Told {
         }
     }
 
-    /// Grams, metres or stalks.
+    /// The amount told, in grams, metres or stalks.
     pub fn amount(self) -> f64 {
         match self {
             Self::Weight(cane) => cane.as_f64(),
@@ -188,7 +188,7 @@ impl Told {
         }
     }
 
-    /// For reading: "300 ft of row", "900 stalks", "412.5 lb of cane".
+    /// The amount in words: "300 ft of row", "900 stalks", "412.5 lb of cane".
     pub fn show(self, units: Units) -> String {
         match self {
             Self::Weight(cane) => format!("{} of cane", cane.show(units)),
@@ -207,7 +207,7 @@ impl Told {
         }
     }
 
-    /// What it comes to by the season's figures.
+    /// Its weight by the season's figures.
     fn converted(self, yields: Yields) -> Grams {
         match self {
             Self::Weight(cane) => cane,

@@ -17,10 +17,10 @@ const BRIX_SOUND: (f64, f64) = (4.0, 30.0);
 /// Minutes for 100 kg that are believed.
 const PACE_SOUND: (f64, f64) = (0.5, 240.0);
 
-/// One ticket, as far as it teaches anything.
+/// One ticket, with what can be learned from it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Pressed {
-    /// Which press day: any number, the same for the same day.
+    /// Its press day: any number, the same for the same day.
     pub day: usize,
     /// The length of row, m, that the turn was booked by, if it was.
     pub row_m: Option<f64>,
@@ -30,11 +30,11 @@ pub struct Pressed {
     pub juice: Option<(Grams, Grams)>,
     /// When its first load was on the scale.
     pub weighed: UtcSecond,
-    /// When the last of its juice was pressed.
+    /// When the last of its juice was pressed, once it was.
     pub pressed: Option<UtcSecond>,
 }
 
-/// What they come to.
+/// What the tickets of a season teach.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct TurnHabit {
     /// Cane of a metre of row, kg.
@@ -52,7 +52,7 @@ fn sound(figure: f64, (least, most): (f64, f64)) -> Option<f64> {
 }
 
 impl TurnHabit {
-    /// Learns from tickets.
+    /// Works out what these tickets teach.
     pub fn of(tickets: &[Pressed]) -> Self {
         let each = |figure: &dyn Fn(&Pressed) -> Option<f64>| {
             let seen: Vec<f64> = tickets
@@ -231,7 +231,7 @@ mod tests {
             from_words(learned(1.41, 0.2), show),
             "learned from 14 turns, mostly 1.21 to 1.61"
         );
-        // Nothing is less than nothing, and a spread too small to be seen is not shown.
+        // The range never goes below zero, and a spread too small to be seen is not shown.
         assert_eq!(
             from_words(learned(1.0, 1.5), show),
             "learned from 14 turns, mostly 0.00 to 2.50"

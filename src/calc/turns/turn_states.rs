@@ -19,7 +19,7 @@ pub struct When<'a> {
     pub start: ClockTime,
     /// The co-op's zone.
     pub zone: &'a Zone,
-    /// The instant of looking.
+    /// The moment at which it is looked at.
     pub at: UtcSecond,
 }
 
@@ -34,7 +34,7 @@ impl When<'_> {
         self.zone.at(self.date, self.start)
     }
 
-    /// Whether it has begun.
+    /// Whether its start is past.
     pub fn begun(self) -> bool {
         self.starts() <= self.at
     }

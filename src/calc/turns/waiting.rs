@@ -23,7 +23,7 @@ pub enum State {
     Declined,
     /// Let an offer run out: is asked no more until the member says so.
     Missed,
-    /// Came to a turn.
+    /// The member got a turn.
     Placed,
     /// Left the list, or was taken off it.
     Left,
@@ -39,7 +39,7 @@ impl State {
         Self::Left,
     ];
 
-    /// The word the store uses.
+    /// The word under which the database keeps it.
     pub const fn word(self) -> &'static str {
         match self {
             Self::Waiting => "waiting",
@@ -60,7 +60,7 @@ impl State {
         matches!(self, Self::Waiting | Self::Declined | Self::Missed)
     }
 
-    /// How a place stands after a step; none: that step is not possible.
+    /// The state of a place after a step; `None`: that step is not possible.
     pub const fn after(self, step: Step) -> Option<Self> {
         match (self, step) {
             (Self::Waiting | Self::Declined, Step::Offered)
@@ -88,7 +88,7 @@ pub enum Step {
     Withdrawn,
     /// The member says: I still wait.
     StillWaits,
-    /// It came to a turn: the offer taken, or placed by a steward.
+    /// The place became a turn: the offer was taken, or a steward placed it.
     Placed,
     /// The member leaves the list, or is taken off it.
     Leaves,
@@ -110,7 +110,7 @@ impl Step {
 /// What came of an offer.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Answer {
-    /// It became a turn.
+    /// The member took it, and it became a turn.
     Taken,
     /// The member did not want it.
     Declined,
@@ -132,7 +132,7 @@ impl Answer {
         Self::Recalled,
     ];
 
-    /// The word the store uses.
+    /// The word under which the database keeps it.
     pub const fn word(self) -> &'static str {
         match self {
             Self::Taken => "taken",
@@ -152,7 +152,7 @@ impl Answer {
 /// A place on the list as starts are allotted.
 #[derive(Debug, Clone)]
 pub struct Waiter {
-    /// How it stands.
+    /// State of the place.
     pub state: State,
     /// Cane to expect.
     pub cane: Grams,
@@ -167,14 +167,14 @@ pub struct Waiter {
 /// A start to be offered.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Allotted {
-    /// Which of the list.
+    /// Its place in the list of those who wait.
     pub index: usize,
-    /// The minutes.
+    /// The minutes that are offered.
     pub span: Span,
 }
 
-/// The order in which a list's places are asked, given their states by rank: those who wait, then
-/// those who declined. The others are not asked.
+/// The order in which the places of a list are asked, by their states in order of rank: those who wait, then those
+/// who declined. Others are not asked.
 pub fn order(states: &[State]) -> Vec<usize> {
     let of = |wanted: State| {
         let all = states.iter().enumerate();
@@ -211,7 +211,7 @@ pub fn allot(
     };
     let starts = |rooms: Rooms<'_>, waiter: &Waiter| {
         let (cane, pools) = (waiter.cane, waiter.pools);
-        // Longer than the day: there is no start for it.
+        // A turn longer than the day has no start on it.
         let minutes = rooms.day.minutes_for(cane, Units::Metric).ok()?;
         let wanted = Wanted {
             minutes,

@@ -89,7 +89,7 @@ fn rooms<'a>(boiling: &'a Boiling, held: &'a [Held]) -> Rooms<'a> {
     }
 }
 
-/// Room of that day with those turns; offers end with so many minutes of the day run.
+/// Room of that day with those turns; offers end once this many minutes of the day have run.
 fn allotted(
     turns: &[Held],
     before: Option<&[Held]>,
@@ -325,7 +325,7 @@ proptest! {
         }
     }
 
-    /// At the mill alone: who is asked before one who came earlier has less cane.
+    /// Where only the mill counts, a later waiter is asked before an earlier one only with less cane.
     #[test]
     fn only_less_cane_goes_before(turns in some_turns(), canes in prop::collection::vec(1_i64..900, 1..7)) {
         let list: Vec<Waiter> = canes.iter().map(|pounds| waits(*pounds)).collect();
@@ -337,7 +337,7 @@ proptest! {
         }
     }
 
-    /// Asked and never answering, a list comes to rest: each is asked once and then missed.
+    /// A list that is asked and never answers comes to rest: each is asked once and then counts as missed.
     #[test]
     fn a_list_that_nobody_answers_comes_to_rest(turns in some_turns(), list in some_list()) {
         let mut list = list;

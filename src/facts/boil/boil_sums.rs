@@ -16,28 +16,28 @@ use std::collections::HashMap;
 pub struct Stocked {
     /// The juice in its latest version.
     pub row: JuiceRow,
-    /// What it comes to; `None` when it was crossed out and counts nothing.
+    /// The juice in figures; `None` when it was crossed out and counts nothing.
     pub juice: Option<Juice>,
-    /// What was drawn of it, in the order the boils were lit.
+    /// The draws from it, in the order the boils were lit.
     pub draws: Vec<DrawRow>,
-    /// The part of each draw, and what is left after what was lost as well.
+    /// The part of each draw, and what is left once losses are off, too.
     pub poured: Poured,
-    /// What was spilt, spoilt, or measured twice.
+    /// What of it was spilt, spoilt, or measured twice.
     pub lost: Portion,
-    /// Of that: what was never there, since it was measured twice.
+    /// Mass of that which was never there, since it was measured twice.
     pub twice: Grams,
 }
 
 /// One juice's part in a boil.
 #[derive(Debug, Clone)]
 pub struct InPan {
-    /// The draw.
+    /// What was written of the draw.
     pub draw: DrawRow,
     /// The juice in its latest version.
     pub row: JuiceRow,
-    /// What the juice comes to; `None` when it was crossed out since.
+    /// The juice in figures; `None` when it was crossed out since.
     pub juice: Option<Juice>,
-    /// This draw's part of it.
+    /// The part of the juice that this draw is.
     pub part: Portion,
     /// How much more was written down, over all boils, than the juice holds; nought when all is well.
     pub over: Grams,
@@ -52,8 +52,8 @@ pub fn as_draw(row: &DrawRow) -> Draw {
 }
 
 impl Stocked {
-    /// What is lost runs out of the vessel like a draw, at its time: whoever takes all that is left afterwards
-    /// takes none of it.
+    /// A loss runs out of the vessel like a draw, at its time: whoever takes all that is left afterwards takes none
+    /// of it.
     fn new(row: JuiceRow, draws: Vec<DrawRow>, losses: &[LostPart]) -> Stored<Self> {
         let juice = if row.void { None } else { Some(row.reckon()?) };
         let mut listed: Vec<(UtcSecond, bool, Draw)> = draws
@@ -197,7 +197,7 @@ pub fn stocked_of_season(season: SeasonId) -> Question<Vec<Stocked>> {
         .try_map(|(rows, draws, losses)| each(rows, draws, losses))
 }
 
-/// What each boil of some juices holds of them.
+/// What each boil holds of these juices.
 pub fn by_boil(stocked: &[Stocked]) -> HashMap<BoilId, Portion> {
     let mut sums: HashMap<BoilId, Vec<Portion>> = HashMap::new();
     for juice in stocked {

@@ -26,7 +26,7 @@ use crate::units::{Altitude, BoilId, Celsius, Grams, MemberId, SeasonId};
 use std::collections::BTreeMap;
 
 impl BoilRow {
-    /// How far it has come.
+    /// How far the boil has come.
     pub fn stage(&self) -> Stage {
         Stage::of(self.finish.is_some(), self.divided_at.is_some(), self.lost)
     }
@@ -39,31 +39,31 @@ pub struct Boil {
     pub row: BoilRow,
     /// The rules it is divided by: of the day it was lit on, unless a steward moved it.
     pub rules: Rules,
-    /// Why a steward moved it to these rules.
+    /// A steward's move of the boil to these rules, with the reason, if there was one.
     pub moved: Option<Moved>,
-    /// The jars of those rules.
+    /// The jar sizes of those rules.
     pub sizes: Vec<JarSize>,
-    /// What was poured in, juice by juice.
+    /// The juices poured in, by ticket.
     pub pan: Vec<InPan>,
-    /// All of that together.
+    /// All those juices added up.
     pub brought: Portion,
     /// The versions of what was poured in.
     pub drawn: Vec<DrawnThen>,
     /// Its readings, by time; none that another one puts right.
     pub readings: Vec<ReadingRow>,
-    /// By which way what was noted of it came.
+    /// How the entries of the boil came.
     pub came: CameBy,
-    /// Who typed in that it was lit, when that was written on paper first.
+    /// Who typed in that it was lit, if that was written on paper first.
     pub typed: Option<TypedRow>,
     /// What probes sent by themselves: never among the readings that a hand noted.
     pub probes: Vec<ProbeOfBoil>,
-    /// Jars filled.
+    /// The jars filled from it.
     pub fills: Vec<FillRow>,
     /// Juices with something left, this boil's own among them; pressed last first.
     pub juices: Vec<Stocked>,
     /// Syrup to expect by the season's rules; nothing without juice.
     pub expected: Option<Expected>,
-    /// The finish of its day.
+    /// The finish by the day's boiling point of water.
     pub day: FinishOfDay,
     /// What the season's finished boils teach.
     pub habit: BoilHabit,
@@ -73,7 +73,7 @@ pub struct Boil {
     pub jar_scale: Option<Graduation>,
 }
 
-/// What belongs to one boil alone.
+/// The rows that belong to one boil alone.
 #[derive(Debug)]
 pub struct Parts {
     rules: Option<Rules>,
@@ -90,7 +90,7 @@ pub struct Parts {
 }
 
 impl Parts {
-    /// What belongs to a boil.
+    /// Reads the rows that belong to a boil.
     pub fn of(row: &BoilRow) -> Question<Self> {
         let found = (
             seasons::rules(row.rules_id),
@@ -151,7 +151,7 @@ impl Parts {
             habit: season.habit.clone(),
             under: season.pan_of(&row).cloned(),
             jar_scale: self.jar_scale,
-            // The latest first: that is what is poured next.
+            // The latest come first: those are poured next.
             juices: season
                 .juices
                 .iter()
@@ -183,7 +183,7 @@ impl Boil {
         self.pan.iter().any(|juice| juice.draw.member_id == member)
     }
 
-    /// Syrup in jars.
+    /// Syrup in the jars filled.
     pub fn jarred(&self) -> Grams {
         self.fills.iter().map(FillRow::grams).sum()
     }
@@ -230,12 +230,12 @@ impl Boil {
     }
 }
 
-/// A boil of a list.
+/// A boil as a list shows it.
 #[derive(Debug)]
 pub struct ListedBoil {
     /// The boil itself.
     pub row: BoilRow,
-    /// Its jars.
+    /// The jars filled from it.
     pub fills: Vec<FillRow>,
 }
 

@@ -11,15 +11,15 @@ use crate::units::{Altitude, BrixAt20C, Celsius};
 /// The finish temperature of a day.
 #[derive(Debug, Clone, Copy)]
 pub struct FinishOfDay {
-    /// Where water boils, and how that is known.
+    /// Boiling point of water, and how it is known.
     pub water: WaterBoil,
-    /// The factor K.
+    /// The factor K that the finish is reckoned with.
     pub factor: Factor,
-    /// What K is from.
+    /// Where K comes from.
     pub from: FactorFrom,
-    /// For the target.
+    /// The finish at the target Brix.
     pub target: Finish,
-    /// For the least that the name of the food asks.
+    /// The finish at the least Brix that the name of the food allows.
     pub least: Finish,
 }
 

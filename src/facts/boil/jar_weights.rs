@@ -30,28 +30,28 @@ pub fn declared(net: Grams) -> Grams {
     NetContents::of(net).map_or(net, NetContents::fill)
 }
 
-/// What jars of a kind to weigh, and what was weighed last.
+/// One kind of jar of a lot: what it should weigh, and what was weighed last.
 #[derive(Debug)]
 pub struct KindOfLot {
     /// Name of the size.
     pub size_name: String,
     /// Syrup in each, as the season's rules have it.
     pub net: Grams,
-    /// What its label declares.
+    /// Weight that its label declares.
     pub declared: Grams,
-    /// Jars of it.
+    /// How many such jars the lot has.
     pub count: i64,
-    /// What to fill it to; `None`: there is no scale for jars.
+    /// Weight to fill it to; `None`: there is no scale for jars.
     pub target: Option<FillTarget>,
-    /// What an empty one weighs, g; `None`: nobody weighed one.
+    /// Weight of an empty jar, g; `None`: nobody weighed one.
     pub tare_g: Option<f64>,
-    /// What was weighed last; `None`: nothing.
+    /// The check weights weighed last; `None`: none were.
     pub check: Option<CheckRow>,
-    /// What it says.
+    /// What those check weights say.
     pub judged: Weighed,
 }
 
-/// A lot on the scale.
+/// A lot whose jars are weighed.
 #[derive(Debug)]
 pub struct LotWeights {
     /// The boil.
@@ -64,7 +64,7 @@ pub struct LotWeights {
     pub season: Vec<(CheckRow, Weighed)>,
 }
 
-/// What one weighing says of a kind of which there are so many in the lot.
+/// What one weighing says of a kind of which there are `lot` jars in the lot.
 fn judged(check: &CheckRow, weights: &[WeightRow], lot: i64) -> Weighed {
     let own = weights
         .iter()

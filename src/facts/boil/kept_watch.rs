@@ -7,7 +7,7 @@ use crate::calc::boil::watch::Watch;
 use std::ops::{Deref, DerefMut};
 use std::sync::{Mutex, PoisonError};
 
-/// So many boils are kept; a mill has a pan or two.
+/// How many watched boils are kept; a mill has a pan or two.
 const MOST: usize = 16;
 
 static SHELF: Mutex<Vec<Kept>> = Mutex::new(Vec::new());
@@ -55,7 +55,7 @@ impl KeptWatch {
     }
 }
 
-/// Never met: it is taken out when it is let go, and not before.
+/// A message that is never seen: the watch is taken out only when it is let go.
 const IS_HERE: &str = "the watch is here until it is let go";
 
 impl Deref for KeptWatch {

@@ -13,7 +13,7 @@ use crate::units::{Celsius, Grams, PressDate};
 /// A press day as far as a boil is lit on it.
 #[derive(Debug)]
 pub struct Lighting {
-    /// The day.
+    /// The press day.
     pub day: PressDay,
     /// The rules in force.
     pub rules: Rules,
@@ -21,7 +21,7 @@ pub struct Lighting {
     pub juices: Vec<Stocked>,
     /// Pans in use, by name.
     pub pans: Vec<Pan>,
-    /// Where water boiled that day, if anybody read it.
+    /// Boiling point of water that day, if anybody read it.
     pub water: Option<Celsius>,
     /// The crew, of whom one may have written it on paper.
     pub hands: Vec<Hand>,

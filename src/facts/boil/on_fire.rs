@@ -165,7 +165,7 @@ impl Boil {
         Some(KeptWatch::of(self.as_lit()?, self.readings_for_watch()))
     }
 
-    /// What the watch says at a moment; nothing when the boil cannot be watched.
+    /// What the watch says at a moment; `None` when the boil cannot be watched.
     pub fn looked_at(&self, at: UtcSecond) -> Option<Looked> {
         Some(self.watch()?.look(at))
     }
@@ -175,8 +175,8 @@ impl Boil {
         BrixAt20C::new(self.row.target).ok()
     }
 
-    /// When it should be done, on the fire: as its readings say, else as planned; never before the
-    /// present, and the present once it is called there or the fire is drawn.
+    /// When a boil on the fire should be done: as its readings say, else as planned; never before the present, and
+    /// at present once it is called there or the fire is drawn.
     pub fn done_about(&self, at: UtcSecond) -> UtcSecond {
         let Some(of) = self.for_watch() else {
             return at;

@@ -25,19 +25,19 @@ const AFTER_THE_FIRE_S: i64 = 30 * 60;
 /// A press day as far as its next boils are proposed.
 #[derive(Debug)]
 pub struct Pooling {
-    /// The day.
+    /// The press day.
     pub day: PressDay,
     /// The rules in force.
     pub rules: Rules,
-    /// The jars of those rules.
+    /// The jar sizes of those rules.
     pub sizes: Vec<JarSize>,
-    /// The season.
+    /// The boils and juices of the season.
     pub season: Arc<SeasonBoils>,
     /// Juices with something left, oldest first.
     pub waiting: Vec<Stocked>,
-    /// The finish aimed at.
+    /// The Brix that boils are to be finished at.
     pub target: BrixAt20C,
-    /// The same as a temperature.
+    /// That finish as a temperature.
     pub finish: FinishOfDay,
     /// When the fire is free: after the boils of the day that are on it.
     pub free: UtcSecond,
@@ -145,7 +145,7 @@ fn place_of_pan(season: &SeasonBoils, waiting: &[Stocked], wanted: Option<PanId>
     place(wanted).or_else(|| place(usual))
 }
 
-/// What sentences call a juice.
+/// The name of a juice in a sentence: member and vessel.
 pub fn label(juice: &Stocked) -> String {
     format!(
         "{}, ticket {} ({})",

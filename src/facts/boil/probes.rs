@@ -15,7 +15,7 @@ use crate::units::{BoilId, Celsius, ProbeId, UtcSecond};
 pub struct KnownProbe {
     /// The probe.
     pub probe: Probe,
-    /// What it showed in boiling water, each time, by time.
+    /// The offsets learned in boiling water, in order of time.
     pub offsets: Vec<Offset>,
 }
 
@@ -29,7 +29,7 @@ impl KnownProbe {
         }
     }
 
-    /// The probe of that id.
+    /// Reads the probe with this id.
     pub fn find(id: ProbeId) -> Question<Option<Self>> {
         let found = (probes::find(id), probes::offsets()).together();
         found.map(|(probe, offsets)| probe.map(|probe| Self::of(probe, &offsets)))
@@ -53,7 +53,7 @@ impl KnownProbe {
         }
     }
 
-    /// What it read last, with its offset taken off.
+    /// Its last reading, with the offset taken off.
     pub fn last(&self) -> Option<TempAt> {
         self.probe.last.map(|last| self.corrected(last.read))
     }
@@ -94,10 +94,10 @@ pub fn of_boil(boil: BoilId) -> Question<Vec<ProbeOfBoil>> {
     })
 }
 
-/// Where water boils at the mill on the civil day of an instant.
+/// Boiling point of water at the mill on one civil day.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct WaterOfDay {
-    /// There.
+    /// Temperature at which water boils.
     pub boils_at: Celsius,
     /// Whether somebody read it that day; else it is by the mill's height.
     pub measured: bool,

@@ -22,15 +22,15 @@ static SEASONS: Kept<SeasonId, SeasonBoils> = Kept::new(2);
 /// A season as its boils have it.
 #[derive(Debug, Clone)]
 pub struct SeasonBoils {
-    /// Its boils, in the order they were lit.
+    /// The season's boils, in the order they were lit.
     pub boils: Vec<BoilRow>,
-    /// Its juices, with what is left of each.
+    /// The season's juices, with what is left of each.
     pub juices: Vec<Stocked>,
-    /// What each boil holds.
+    /// The juice that each boil holds.
     pub poured: HashMap<BoilId, Portion>,
     /// Pans in use, by name.
     pub pans: Vec<Pan>,
-    /// What its finished boils teach.
+    /// What the season's finished boils teach.
     pub habit: BoilHabit,
     water: HashMap<PressDayId, Celsius>,
     retired: Vec<Pan>,
@@ -43,7 +43,7 @@ impl SeasonBoils {
         Self::of(mark.as_ref(), season).ask(conn).await
     }
 
-    /// The same where the moment's mark was read before.
+    /// As [`Self::read`], at a moment whose mark is known already.
     pub fn of(mark: Option<&Mark>, season: SeasonId) -> Question<Arc<Self>> {
         SEASONS.ask(mark, season, || Self::read_anew(season))
     }
@@ -73,7 +73,7 @@ impl SeasonBoils {
         })
     }
 
-    /// What the finished boils teach, with what was read of their temperatures.
+    /// What the finished boils teach, from their figures and these temperatures.
     fn learned(&self, rows: Vec<TempRow>) -> BoilHabit {
         let mut temps: HashMap<BoilId, Vec<(UtcSecond, Celsius)>> = HashMap::new();
         for row in rows {
@@ -109,8 +109,8 @@ impl SeasonBoils {
         self.water.get(&day).copied().or_else(by_boil)
     }
 
-    /// The pan a boil is made in: its own, else, where nobody wrote it down, the one that takes
-    /// what was poured.
+    /// The pan a boil is made in; where nobody wrote it down, the one that takes what was
+    /// poured.
     pub fn pan_of(&self, boil: &BoilRow) -> Option<&Pan> {
         let all = || self.pans.iter().chain(&self.retired);
         let own = boil.pan_id.and_then(|id| all().find(|p| p.id == id));
@@ -122,7 +122,7 @@ impl SeasonBoils {
         suiting(&self.pans, charge)
     }
 
-    /// What a boil holds.
+    /// The juice that a boil holds.
     pub fn in_boil(&self, boil: BoilId) -> Portion {
         self.poured.get(&boil).copied().unwrap_or(Portion {
             volume: Millilitres::ZERO,

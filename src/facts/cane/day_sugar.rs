@@ -9,14 +9,14 @@ use crate::units::{BoilId, Grams};
 use std::collections::HashMap;
 use std::sync::Arc;
 
-/// What a day's sugar is reckoned from.
+/// All that a day's balance of sugar is worked out from.
 #[derive(Debug)]
 pub struct DaySugar {
-    /// The day.
+    /// The press day.
     pub day: PressDay,
-    /// Its season.
+    /// The boils and juices of its season.
     pub season: Arc<SeasonBoils>,
-    /// Jars of the day's boils.
+    /// Jars filled, for each of the day's boils.
     pub fills: HashMap<BoilId, Vec<FillRow>>,
     /// The day's cane on tickets with juice.
     pub cane: Grams,
@@ -25,7 +25,7 @@ pub struct DaySugar {
 }
 
 impl DaySugar {
-    /// Reads a day.
+    /// Reads all that of a press day.
     pub async fn read(conn: &mut Conn, day: PressDay) -> Stored<Self> {
         let season = SeasonBoils::read(conn, day.season_id).await?;
         let of_day = season.boils.iter().filter(|b| b.press_day_id == day.id);

@@ -18,7 +18,7 @@ use crate::units::{Grams, JuiceId, LotCode, MemberId, MemberName, SeasonId, Tick
 use std::collections::BTreeMap;
 
 impl JuiceRow {
-    /// Its mass, volume at 20 °C and dissolved solids.
+    /// Mass, volume at 20 °C and dissolved solids of the juice.
     ///
     /// # Errors
     /// [`StoreError::Corrupt`]: what is stored was checked before, so it must come to something.
@@ -53,11 +53,11 @@ impl Terms {
 pub struct JuiceToMeasure {
     /// The ticket.
     pub ticket: Ticket,
-    /// Its net cane.
+    /// Net cane of the ticket.
     pub cane: Grams,
     /// Vessels in use.
     pub vessels: Vec<Vessel>,
-    /// What stands in the vessels of the season, by the name of each.
+    /// Juices that stand in the season's vessels.
     pub standing: Vec<JuiceInStock>,
     /// The juice of that day that was pressed last: a day goes on as it began.
     pub last_of_day: Option<JuiceRow>,
@@ -82,7 +82,7 @@ impl JuiceToMeasure {
         })
     }
 
-    /// The same for a ticket of a press day that stands on a phone only: its id is nought.
+    /// As [`Self::read`], for a ticket of a press day that stands on a phone only: its id is nought.
     pub async fn of_phone(conn: &mut Conn, day: &PressDay, by: MemberId) -> Stored<Self> {
         let ticket = ticket_of_phone(conn, day, by).await?;
         Self::read(conn, ticket).await
@@ -92,9 +92,9 @@ impl JuiceToMeasure {
 /// Juice that stands in a vessel.
 #[derive(Debug)]
 pub struct JuiceInStock {
-    /// The vessel's name.
+    /// Name of the vessel.
     pub vessel: String,
-    /// Whose juice.
+    /// Name of the member whose juice it is.
     pub name: MemberName,
     /// What is left of it.
     pub left: Grams,
@@ -143,9 +143,9 @@ pub struct FullJuice {
     pub juice: JuiceRow,
     /// All versions of its measuring, latest first.
     pub versions: Vec<JuiceRow>,
-    /// What was drawn of it.
+    /// What was drawn from it.
     pub drawn: Drawn,
-    /// What of it is lost, taken back or not.
+    /// Losses of it, those taken back included.
     pub losses: Vec<LossRow>,
     /// The divided lot that its ticket's juice is in: its measuring is closed then.
     pub divided: Option<LotCode>,
@@ -153,14 +153,14 @@ pub struct FullJuice {
     pub yields: Yields,
     /// The rules in force.
     pub rules: Rules,
-    /// By which way its entries came.
+    /// How its entries came.
     pub came: CameBy,
-    /// Its ticket was drawn by lot to be read again by a second person.
+    /// Whether its ticket was drawn by lot for a second person to read again.
     pub drawn_by_lot: bool,
 }
 
 impl FullJuice {
-    /// What belongs to a juice.
+    /// Reads all that belongs to a juice.
     pub fn of(juice: JuiceRow) -> Question<Self> {
         let found = (
             tickets::find(juice.ticket_id),
@@ -206,7 +206,7 @@ pub fn juice_of_ticket(ticket: TicketId) -> Question<Grams> {
     all.map(move |all| all.get(&ticket).copied().unwrap_or_default())
 }
 
-/// The same of the tickets of a JSON array of ids; one that nothing was pressed from is left out.
+/// As [`juice_of_ticket`], for several tickets (a JSON array of ids); one that gave no juice is left out.
 pub fn juice_of_tickets(tickets: &str) -> Question<BTreeMap<TicketId, Grams>> {
     let found = (juice::of_tickets(tickets), yard::lost_of_tickets(tickets)).together();
     found.try_map(|(juices, lost)| {

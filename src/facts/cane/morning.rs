@@ -14,17 +14,17 @@ use crate::units::{Altitude, PressDate};
 /// The morning of a press day.
 #[derive(Debug)]
 pub struct Morning {
-    /// The day.
+    /// The press day.
     pub day: PressDay,
     /// The rules in force.
     pub rules: Rules,
     /// The scales in use.
     pub scales: Vec<Scale>,
-    /// What was checked, latest version of an item first.
+    /// The checks of the day, the latest version of each item first.
     pub checks: Vec<OpeningCheck>,
     /// The finish of the day's target; nothing when it cannot be worked (a target out of range).
     pub finish: Option<FinishOfDay>,
-    /// The mill's height.
+    /// The mill's height above the sea.
     pub height: Altitude,
 }
 

@@ -23,7 +23,7 @@ use crate::units::{Grams, LotCode, MemberId, PressDate, ScaleId, TicketId, UtcSe
 /// A press day on which cane is weighed in.
 #[derive(Debug)]
 pub struct WeighIn {
-    /// The day.
+    /// The press day.
     pub day: PressDay,
     /// The scales in use.
     pub scales: Vec<Scale>,
@@ -124,28 +124,28 @@ pub struct FullTicket {
     pub ticket: Ticket,
     /// All versions of its loads: by number, latest version first.
     pub loads: Vec<LoadRow>,
-    /// Its juices, those poured away last, each with what was drawn of it.
+    /// Its juices with what was drawn from each, those poured away last.
     pub juices: Vec<(JuiceRow, Drawn)>,
     /// Juice per 100 of its cane.
     pub yields: Yields,
     /// The divided lot that its juice is in: its weighings are closed then.
     pub divided: Option<LotCode>,
-    /// What became of it without juice, as last said.
+    /// How it ended without juice, as said last, if it did.
     pub end: Option<TicketEnd>,
-    /// Whose it was before, the last move first.
+    /// Moves of the ticket from one member to another, the last first.
     pub moves: Vec<TicketMove>,
     /// The versions of its sample, latest first.
     pub samples: Vec<SampleRow>,
     /// The rules in force.
     pub rules: Rules,
-    /// What phones kept of it before they sent it.
+    /// Entries of it that phones kept before sending them.
     pub sent: Vec<SentRow>,
-    /// What was entered at the mill's own station.
+    /// Entries of it made at the mill's own station.
     pub at_station: Vec<stations::SentRow>,
 }
 
 impl FullTicket {
-    /// What belongs to a ticket.
+    /// Reads all that belongs to a ticket.
     pub fn of(ticket: Ticket) -> Question<Self> {
         let id = ticket.id;
         let juices = (

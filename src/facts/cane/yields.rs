@@ -16,17 +16,17 @@ use std::collections::HashMap;
 pub struct TicketJuice {
     /// The ticket's number.
     pub number: i64,
-    /// Whose it is.
+    /// The member whose ticket it is.
     pub member_id: MemberId,
     /// That member's name.
     pub member_name: MemberName,
-    /// When the first of it was pressed.
+    /// When the first of its juice was pressed.
     pub pressed_at: UtcSecond,
-    /// When the last of it was pressed.
+    /// When the last of its juice was pressed.
     pub last_pressed_at: UtcSecond,
-    /// All of it that counts.
+    /// Mass of all its juice that counts.
     pub mass: Grams,
-    /// Dissolved solids in it.
+    /// Dissolved solids in that juice.
     pub solids: Grams,
 }
 
@@ -37,9 +37,9 @@ pub struct TicketYield {
     pub ticket_id: TicketId,
     /// Its press day.
     pub press_day_id: PressDayId,
-    /// Its net cane.
+    /// Net cane of the ticket.
     pub cane: Grams,
-    /// Its juice, once any is measured.
+    /// The ticket's juice, once any is measured.
     pub juice: Option<TicketJuice>,
 }
 
@@ -101,11 +101,11 @@ pub fn of_season(season: SeasonId) -> Question<Vec<TicketYield>> {
 /// The figures of one ticket, percent by mass.
 #[derive(Debug, Clone, Default)]
 pub struct Yields {
-    /// This ticket's, once both cane and juice are measured.
+    /// Yield of this ticket with its band, once cane and juice are both measured.
     pub own: Option<(f64, Band)>,
     /// Juice of this ticket that counts.
     pub juice: Grams,
-    /// Its net cane.
+    /// Net cane of this ticket.
     pub cane: Grams,
     /// Median of the day's tickets, and how many there are.
     pub day: Option<(f64, usize)>,

@@ -11,10 +11,10 @@ const CANCELLED_S: i64 = 30 * 86_400;
 /// How far back a feed reaches, days.
 const BACK_DAYS: i64 = 60;
 
-/// What stands behind the address of a feed.
+/// The turns that a calendar address gives.
 #[derive(Debug, Clone)]
 pub struct FeedTurns {
-    /// Whose turns; none: everybody's, for the crew.
+    /// The member whose turns they are; `None`: everybody's, for the crew.
     pub member: Option<Member>,
     /// The turns, in order.
     pub turns: Vec<FeedTurn>,

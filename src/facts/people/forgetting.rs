@@ -37,9 +37,9 @@ pub struct ToForget {
 /// A row, or what was written of it, with other words.
 #[derive(Debug)]
 pub struct OtherWords {
-    /// The columns that change.
+    /// The names of the columns that change.
     pub columns: Vec<String>,
-    /// What is to stand there: a JSON object.
+    /// The words that take their place: a JSON object by column.
     pub words: String,
 }
 
@@ -53,11 +53,11 @@ impl OtherWords {
 /// Words that the name stands in.
 #[derive(Debug, PartialEq, Eq)]
 pub struct StandsIn {
-    /// What sort of thing it is, after its table.
+    /// The sort of thing it is, named after its table.
     pub what: String,
-    /// As it stands.
+    /// The words as they stand.
     pub text: String,
-    /// As it will stand.
+    /// The words as they will stand, without the name.
     pub without: String,
 }
 
@@ -102,12 +102,12 @@ impl ToForget {
         })
     }
 
-    /// What stands in place of the name.
+    /// The words that take the place of the name, as "Member 17".
     pub fn in_place(&self) -> &str {
         self.borne.in_place()
     }
 
-    /// Patterns of LIKE, as a JSON array: what is like none of them holds no word that is looked for.
+    /// Patterns of LIKE, as a JSON array: a text that matches none of them holds no word that is looked for.
     pub fn likes(&self) -> String {
         Value::from(self.borne.likes()).to_string()
     }

@@ -6,7 +6,7 @@ use crate::store::people::{household, members};
 use crate::store::{Conn, Stored};
 use crate::units::{Grams, SignInName};
 
-/// A member's card.
+/// A member's card with what belongs to it.
 #[derive(Debug, Clone)]
 pub struct MemberCard {
     /// The card itself.
@@ -19,7 +19,7 @@ pub struct MemberCard {
     pub names: Vec<NameBorne>,
     /// The names of who else acts for the card.
     pub household: Vec<String>,
-    /// When the member was forgotten, if that is so.
+    /// When the member was forgotten, if that was done.
     pub forgotten: Option<Forgotten>,
 }
 
@@ -37,7 +37,7 @@ impl MemberCard {
             household,
             forgotten: match member.left_at {
                 Some(_) => forgotten::find(member.id).ask(conn).await?,
-                // Nobody is forgotten before.
+                // Nobody is forgotten before having left.
                 None => None,
             },
             member,

@@ -6,7 +6,7 @@ use crate::store::Question;
 use crate::store::people::notices::{self, Notice};
 use crate::units::{MemberId, UtcSecond, Zone};
 
-/// How a notice stands at an instant.
+/// The state of a notice at a moment.
 pub fn state_of(notice: &Notice, zone: &Zone, at: UtcSecond) -> NoticeState {
     let matter = match (&notice.turn, &notice.offer) {
         (Some(turn), _) => Matter::Turn {
@@ -37,7 +37,7 @@ pub fn state_of(notice: &Notice, zone: &Zone, at: UtcSecond) -> NoticeState {
     }
 }
 
-/// What stands on a member's home page: not put away, and not overtaken.
+/// The notices on a member's home page: those neither put away nor overtaken.
 pub fn for_member(member: MemberId, zone: &Zone, at: UtcSecond) -> Question<Vec<Notice>> {
     let zone = zone.clone();
     notices::not_put_away(member).map(move |mut all| {
@@ -46,7 +46,7 @@ pub fn for_member(member: MemberId, zone: &Zone, at: UtcSecond) -> Question<Vec<
     })
 }
 
-/// Whom somebody has to call, oldest notice first; `letters_sent`: there is a mail server.
+/// The notices about which somebody has to call, the oldest first; `letters_sent`: there is a mail server.
 pub fn to_call(zone: &Zone, letters_sent: bool, at: UtcSecond) -> Question<Vec<Notice>> {
     let zone = zone.clone();
     notices::open(at.plus(-CALL_LAST_S)).map(move |mut all| {

@@ -8,7 +8,7 @@ use crate::units::{LotCode, Zone};
 /// A boil with an older version than its day has since.
 #[derive(Debug, Clone)]
 pub struct OlderRules {
-    /// Its lot.
+    /// Lot code of the boil.
     pub lot: LotCode,
     /// When it was lit, in the co-op's time.
     pub lit: String,
@@ -16,7 +16,7 @@ pub struct OlderRules {
     pub has: i64,
     /// The number of the version that holds on its day.
     pub of_day: i64,
-    /// It is divided, or was lost: what was shared out stands.
+    /// Whether it is divided or was lost, so that what was shared out stands.
     pub divided: bool,
 }
 

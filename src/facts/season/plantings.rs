@@ -25,7 +25,7 @@ pub fn planned(p: &Planting) -> rules::Planting {
 pub struct ExpectedPlanting {
     /// The planting.
     pub planting: Planting,
-    /// What a row brings.
+    /// Cane that a row brings.
     pub yields: Yields,
 }
 
@@ -66,8 +66,8 @@ pub struct Again {
     pub year: i64,
     /// Year of the season they are taken from.
     pub from: i64,
-    /// As they would be written; none once the member has any planting in the latest season, one taken off the record included: what
-    /// was taken over and then put right is not offered again.
+    /// The plantings as they would be written; none once the member has any planting in the latest season, one taken
+    /// off the record included: what was taken over and then put right is not offered again.
     pub plantings: Vec<Planting>,
 }
 
@@ -102,7 +102,7 @@ pub async fn again(conn: &mut Conn, member: MemberId) -> Stored<Option<Again>> {
     }))
 }
 
-/// The same day of another year; 29 February is the 28th where there is none.
+/// The same day in another year; 29 February becomes the 28th where there is none.
 fn same_day(day: PressDate, year: i64) -> PressDate {
     let Ok(year) = i32::try_from(year) else {
         return day;
@@ -115,9 +115,9 @@ fn same_day(day: PressDate, year: i64) -> PressDate {
 /// A member's row as a turn on some day would bring it.
 #[derive(Debug, Clone, Copy)]
 pub struct RowLeft {
-    /// What is planted for that day.
+    /// Length of row planted for that day.
     pub planted: Metres,
-    /// What is left of it after the season's turns and tickets.
+    /// Length of row left after the season's turns and tickets.
     pub left: Metres,
 }
 

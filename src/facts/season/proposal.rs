@@ -18,19 +18,19 @@ use std::collections::{BTreeMap, BTreeSet};
 /// Rounds of improvement for each planting, and pairs of a planting and a day that are gone through in all, so that a large season
 /// does not take much longer.
 const ROUNDS: (usize, usize) = (300, 40_000_000);
-/// The same where a day has to give up some of what was put there.
+/// Such rounds and pairs where a day has to give up some of what was put there.
 const ROUNDS_ANEW: (usize, usize) = (30, 2_400_000);
-/// How often days are asked to give up some of it.
+/// How many times days are asked to give up some cane.
 const TIMES: usize = 8;
 
-/// What a steward holds fast while a season is proposed.
+/// What a steward has fixed before a season is proposed.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Wish {
     /// Plantings that stay on their day.
     pub kept: Vec<(PlantingId, PressDate)>,
     /// Days on which nothing is to be proposed.
     pub shut: Vec<PressDate>,
-    /// Where plantings were put before: they move only for a reason.
+    /// Turns as they were proposed before: they move only for a reason.
     pub before: Vec<Before>,
 }
 
@@ -39,11 +39,11 @@ pub struct Wish {
 pub struct Before {
     /// The planting.
     pub planting: PlantingId,
-    /// The day.
+    /// The press day it was proposed for.
     pub date: PressDate,
-    /// Its start.
+    /// When that turn was to start.
     pub start: DayMinute,
-    /// Its cane.
+    /// Cane of that turn.
     pub cane: Grams,
 }
 
@@ -64,15 +64,15 @@ impl Wish {
 pub struct SeasonProposal {
     /// The season with its rules.
     pub season: SeasonRules,
-    /// What was said of its first frost.
+    /// What was written of the place's first frost.
     pub frost: Option<Frost>,
-    /// What was said of frost that is forecast.
+    /// What was written of a frost that is forecast.
     pub forecast: Option<Forecast>,
-    /// What counts how much, by the rules.
+    /// What each loss and cost counts, by the rules.
     pub weights: Weights,
-    /// What a planting loses.
+    /// What a planting loses each day.
     pub steep: Steepness,
-    /// The plantings that wait.
+    /// The plantings whose cane waits for a day.
     pub fields: Vec<Field>,
     /// The others: all their cane has a day.
     pub done: Vec<Field>,
@@ -82,21 +82,21 @@ pub struct SeasonProposal {
     pub days: Vec<ProposedDay>,
     /// Cane that found no room: place of its field, how much, and why.
     pub left: Vec<(usize, Grams, WhyLeft)>,
-    /// What it costs.
+    /// What the proposal costs.
     pub costs: Costs,
-    /// What the steward holds fast.
+    /// What the steward has fixed.
     pub wish: Wish,
     /// Part lost on each day by each field; `None`: it is not pressed then.
     pub lost: Vec<Vec<Option<f64>>>,
-    /// What the worst-off member loses, part of that member's cane.
+    /// The worst-off member, with the part of the own cane that is lost.
     pub worst: Option<(MemberId, f64)>,
     /// Part of all sugar that is kept.
     pub kept: f64,
-    /// At most so much more of it could be kept by any plan that is as good to the worst-off member, part.
+    /// Part of all sugar that a plan as good to the worst-off member could keep more, at most.
     pub more: f64,
-    /// No better plan exists.
+    /// Whether it is proved that no better plan exists.
     pub exact: bool,
-    /// Of the cane left over, what one more day like the last would take.
+    /// Cane of what is left over that one more day like the last would take.
     pub one_more_day: Grams,
 }
 
@@ -261,9 +261,9 @@ fn reckoned(
     }
 }
 
-/// What came of placing a season.
+/// The result of placing a season's turns.
 struct Found {
-    /// No better plan exists.
+    /// Whether it is proved that no better plan exists.
     exact: bool,
     /// No plan that is as good to the worst-off member can cost less, kg of cane.
     bound_kg: f64,
@@ -305,7 +305,7 @@ fn placed(
         of.before = plan.pieces;
         plan = sums::propose_near(&of, rounds(ROUNDS_ANEW), SEED);
     }
-    // The days hold less than was reckoned, or more: of what could be had at most only the hours of the mill are sure.
+    // The limit of a day's cane is only reckoned; for the most that could be had, the mill's hours alone are certain.
     let mut most = whole.clone();
     for day in &mut most.days {
         day.most_kg = day.most_kg.max(day.minutes * day.kg_per_minute);
@@ -335,7 +335,7 @@ fn left(
         .collect()
 }
 
-/// Who loses most of the own cane.
+/// The member who loses the largest part of the own cane, and that part.
 fn worst(of: &Season, pieces: &[Piece], fields: &[Field]) -> Option<(MemberId, f64)> {
     let members: BTreeSet<MemberId> = fields.iter().map(|f| f.planting.member_id).collect();
     let by_member = of.lost_by_member(pieces);

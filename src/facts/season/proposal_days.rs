@@ -19,13 +19,13 @@ const ROUNDING: f64 = 4.0;
 /// A turn that is proposed.
 #[derive(Debug, Clone)]
 pub struct ProposedTurn {
-    /// Whose it is.
+    /// The member whose turn it is.
     pub member: MemberId,
     /// Places of its plantings among the fields, with the cane of each.
     pub of: Vec<(usize, Grams)>,
-    /// All its cane.
+    /// Cane of the whole turn.
     pub cane: Grams,
-    /// Its minutes.
+    /// The minutes that it takes of the day.
     pub span: Span,
 }
 
@@ -34,7 +34,7 @@ pub struct ProposedTurn {
 pub struct ProposedDay {
     /// The day.
     pub day: PressDay,
-    /// With the clock of its date.
+    /// The room of the day, with the clock of its date.
     pub room: DayRoom,
     /// Minutes that are free before anything is proposed.
     pub free: Minutes,
@@ -46,11 +46,11 @@ pub struct ProposedDay {
     pub planned: bool,
     /// How many can help; `None`: too few people have said so of any day to go by it.
     pub helpers: Option<usize>,
-    /// How many of them may stand at the rollers.
+    /// How many of those helpers may stand at the rollers.
     pub feeders: usize,
     /// Whether fewer than two can at any one time, so that nothing is proposed.
     pub too_few: bool,
-    /// What is proposed, by start.
+    /// The turns proposed, by start.
     pub turns: Vec<ProposedTurn>,
 }
 
@@ -115,7 +115,7 @@ pub struct Crew {
 }
 
 impl Crew {
-    /// Of a season.
+    /// Reads what was said in a season.
     ///
     /// # Errors
     /// The store failed.
@@ -125,7 +125,7 @@ impl Crew {
         Ok(Self { answers, tasks })
     }
 
-    /// What a member said of a day; `None`: nothing.
+    /// A member's answer for a day; `None`: there is none.
     pub fn said(&self, member: MemberId, date: PressDate) -> Option<&DayAnswer> {
         let mut own = self.answers.iter();
         own.find(|a| a.member_id == member && a.date == date)
@@ -146,7 +146,7 @@ impl Crew {
             .filter(move |a| a.helps && a.date == date)
     }
 
-    /// How many can help on a day.
+    /// How many people can help on a day.
     fn helpers(&self, day: &PressDay) -> usize {
         self.helping(day).count()
     }

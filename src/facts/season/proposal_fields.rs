@@ -16,35 +16,35 @@ use crate::units::{
     Zone,
 };
 
-/// How cane that was given a day stands.
+/// How far cane that was given a day has come.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum How {
-    /// It has its turn.
+    /// The cane has its turn.
     Booked,
-    /// Its member has been asked, and may answer until then.
+    /// The member has been asked, and may answer until this moment.
     Asked(UtcSecond),
-    /// Its member did not answer in time: it waits for a day again.
+    /// The member did not answer in time: the cane waits for a day again.
     RanOut,
-    /// Its member did not want that turn.
+    /// The member did not want that turn.
     Declined,
 }
 
 /// Cane that has its turn, or whose member has been asked.
 #[derive(Debug, Clone)]
 pub struct Spoken {
-    /// How it stands.
+    /// How far it has come.
     pub how: How,
     /// The press day.
     pub date: PressDate,
-    /// Whose.
+    /// The member whose cane it is.
     pub member_id: MemberId,
-    /// The name.
+    /// That member's name.
     pub member: MemberName,
-    /// Its start.
+    /// When the turn starts.
     pub start: ClockTime,
-    /// Pressing and change-over.
+    /// Minutes for pressing and change-over.
     pub minutes: Minutes,
-    /// Its cane.
+    /// Cane of the turn.
     pub cane: Grams,
     /// The plantings it was offered for, with the cane of each where that was kept; empty: the member booked it without naming any.
     pub named: Vec<(PlantingId, Option<Grams>)>,
@@ -57,16 +57,16 @@ impl Spoken {
     }
 }
 
-/// Cane of a planting.
+/// A planting as the proposal sees it, with its cane.
 #[derive(Debug, Clone)]
 pub struct Field {
     /// The planting.
     pub planting: Planting,
-    /// When it is ready.
+    /// The days on which it is ready.
     pub ready: Ready,
     /// All the cane expected of it.
     pub whole: Grams,
-    /// Of that, what still waits for its day.
+    /// The part of that cane that still waits for its day.
     pub cane: Grams,
     /// The rest: places of turns and offers among those of the season, with the cane of each.
     pub spoken: Vec<(usize, Grams)>,
@@ -82,7 +82,7 @@ impl Field {
         taken
     }
 
-    /// Its cane that has a day, booked or asked.
+    /// The part of its cane that has a day, booked or asked.
     pub fn with_a_day(&self) -> Grams {
         self.spoken.iter().map(|(_, cane)| *cane).sum()
     }
@@ -104,7 +104,7 @@ pub(super) async fn steepness(
             .map(|p| planned(p).ready().days_out(date))
             .min_by(|a, b| a.abs().total_cmp(&b.abs()));
         let brix = 100.0 * juice.solids.as_f64() / juice.mass.as_f64().max(1.0);
-        // Who has no planting near the day brought other cane.
+        // Whoever has no planting near that day brought other cane.
         if let Some(off) = nearest.filter(|off| off.abs() <= days_most()) {
             turns.push((juice.number, PressedTurn { off, brix }));
         }
@@ -162,7 +162,7 @@ async fn spoken(conn: &mut Conn, season: SeasonId) -> Stored<Vec<Spoken>> {
     };
     let mut all: Vec<Spoken> = turns.into_iter().map(of_turn).collect();
     all.extend(offers.into_iter().map(of_offer));
-    // Of what was not taken only turns of the proposal are told.
+    // Of offers that were not taken, only those of the proposal are shown.
     all.retain(|one| one.counts() || !one.named.is_empty());
     all.sort_by_key(|one| (one.date, one.start.minute(), one.start.again()));
     Ok(all)
@@ -209,7 +209,7 @@ fn take_off(fields: &mut [Field], spoken: &[Spoken]) {
             .map(Grams::as_f64)
             .sum();
         for (id, cane) in &one.named {
-            // A turn that was changed since counts as it is now.
+            // A turn whose cane was changed since counts with what it has now.
             let part = match cane {
                 Some(cane) => Grams::nearest(one.cane.as_f64() * cane.as_f64() / all.max(1.0)),
                 None => one.cane,

@@ -9,7 +9,7 @@ use crate::calc::turns::day_room::Held;
 use crate::units::{Grams, MemberId, UtcSecond};
 use std::collections::BTreeMap;
 
-/// A member's cane of a day is cut into at most so many turns (our own figure: there is a change-over after each).
+/// Most turns that a member's cane of one day is cut into (our own figure: there is a change-over after each).
 const MOST_TURNS: i64 = 6;
 
 /// Cane of a member by field.
@@ -20,13 +20,13 @@ type Own = Vec<(usize, Grams)>;
 pub enum WhyLeft {
     /// No press day lies near enough to the days it is ready.
     NoDay,
-    /// On those near enough nothing may be proposed.
+    /// Nothing may be proposed on the days that are near enough.
     Shut,
     /// The member cannot come on those near enough.
     CannotCome,
     /// They have room, but not in the hours in which the member can come.
     Hours,
-    /// What is left is too little for a turn of its own.
+    /// The cane left is too little for a turn of its own.
     TooLittle,
     /// A day would have room, and opening it costs more than that saves.
     NotWorth,
@@ -51,7 +51,7 @@ fn sum(own: &[(usize, Grams)]) -> Grams {
     own.iter().map(|(_, cane)| *cane).sum()
 }
 
-/// So many parts of a member's cane, as equal as whole grams are, in the order of its fields.
+/// A member's cane in `many` parts, as equal as whole grams are, in the order of its fields.
 fn parts(own: &[(usize, Grams)], many: i64) -> Vec<Own> {
     let all = sum(own).get();
     let mut parts = Vec::new();
@@ -76,7 +76,7 @@ fn parts(own: &[(usize, Grams)], many: i64) -> Vec<Own> {
     parts
 }
 
-/// What turns are placed by.
+/// The facts that turns are placed by.
 pub(super) struct Places<'a> {
     pub(super) fields: &'a [Field],
     pub(super) crew: &'a Crew,
@@ -94,7 +94,7 @@ pub(super) fn place(plan: &Proposal, of: &Places<'_>, days: &mut [ProposedDay]) 
             let own = by_member.entry(member).or_default();
             own.push((piece.patch, cane));
         }
-        // What is ripest comes first: its cane has waited longest.
+        // The ripest cane comes first: it has waited longest.
         let mut turns: Vec<(MemberId, Own)> = by_member.into_iter().collect();
         let best = |own: &Own| own.iter().map(|(f, _)| of.fields[*f].ready.best).min();
         turns.sort_by_key(|(member, own)| (best(own), *member));
@@ -114,8 +114,8 @@ pub(super) fn place(plan: &Proposal, of: &Places<'_>, days: &mut [ProposedDay]) 
 }
 
 impl Places<'_> {
-    /// The turns in which a member's cane finds room on a day beside what stands there: one, or as few as hold all of it,
-    /// or those that hold most.
+    /// The turns in which a member's cane finds room on a day beside what stands there: one, else as few as hold all
+    /// of it, else those that hold most.
     fn put(
         &self,
         day: &ProposedDay,
@@ -155,7 +155,7 @@ impl Places<'_> {
                 .room
                 .first_free_within(&held, (cane, pools), self.at, hours);
             let Some(span) = free else {
-                // Parts are alike: what found no room once finds none again.
+                // The parts are alike: once one found no room, none will.
                 break;
             };
             held.push(Held { span, cane, pools });
@@ -176,8 +176,8 @@ impl Places<'_> {
         self.fields[field].cane - placed
     }
 
-    /// Puts what was left over where there is room for it, least lost first: whoever would lose most of the own cane before others.
-    /// Whether there was anything to put.
+    /// Puts cane that was left over where there is room for it, with least lost first: whoever would lose most of
+    /// the own cane goes before others. Tells whether there was anything to put.
     pub(super) fn fill_up(&self, of: &Season, days: &mut [ProposedDay]) -> bool {
         let lost = of.lost_by_member(&pieces(days));
         let mut order: Vec<usize> = (0..self.fields.len())
@@ -256,7 +256,7 @@ impl Places<'_> {
         best
     }
 
-    /// Why cane of each field was left without a day.
+    /// The reason why cane of each field was left without a day.
     pub(super) fn why_left(&self, of: &Season, days: &[ProposedDay]) -> BTreeMap<usize, WhyLeft> {
         let left: Vec<(usize, Grams)> = (0..self.fields.len())
             .map(|f| (f, self.rest(f, days)))
@@ -313,7 +313,7 @@ impl Places<'_> {
     }
 }
 
-/// What holds minutes of a day: what did before, and what is proposed.
+/// All that takes minutes of a day: what did before, and what is proposed.
 fn holds(day: &ProposedDay) -> Vec<Held> {
     let proposed = day.turns.iter().map(|turn| Held {
         span: turn.span,

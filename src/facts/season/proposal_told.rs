@@ -10,7 +10,7 @@ use crate::units::Grams;
 /// Any number will do; the same one gives the same proposal.
 pub(super) const SEED: u64 = 20;
 
-/// What a proposal costs, in cane where nothing else is said.
+/// What a proposal costs; amounts without another unit are cane.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
 pub struct Costs {
     /// All that is lost, kg: cut too early or too late, by frost, or not pressed at all.
@@ -25,13 +25,13 @@ pub struct Costs {
     pub days: i64,
     /// People who come on them, each day counted.
     pub people: i64,
-    /// On so many of those days the pan does not get full.
+    /// How many of those days do not fill the pan.
     pub short_days: i64,
     /// Cane that is missing to fill it on them, together.
     pub short: Grams,
 }
 
-/// What turns cost that are put so.
+/// What it costs when turns are placed so.
 pub(super) fn costs(
     of: &Season,
     pieces: &[Piece],
@@ -81,7 +81,7 @@ pub(super) fn costs(
     }
 }
 
-/// Of the cane left over, what one more day like the last would take on the best day for it.
+/// Cane of what is left over that one more day like the last would take, on the best day for it.
 pub(super) fn one_more_day(of: &Season, pieces: &[Piece], some_left: bool) -> Grams {
     let Some(last) = of.days.last().filter(|_| some_left) else {
         return Grams::ZERO;

@@ -23,11 +23,11 @@ pub struct SeasonClose {
     pub season: SeasonRules,
     /// The rules before the first boil promise that the margin goes back.
     pub promised: bool,
-    /// The margin went back.
+    /// Whether the margin was given back.
     pub margin_returned: bool,
-    /// Lots neither divided nor lost.
+    /// Lots that are neither divided nor lost.
     pub open: Vec<LotCode>,
-    /// What stands on the books, by name.
+    /// The balances on the books, by name.
     pub balances: Vec<Balance>,
     /// Fees and glass, and the credit for hours.
     pub charged: (Cents, Cents),
@@ -112,14 +112,14 @@ pub async fn season_solids(conn: &mut Conn, season: SeasonId) -> Stored<BTreeMap
     Ok(solids)
 }
 
-/// What a member would get of a margin.
+/// One member's part of the season's margin.
 #[derive(Debug, Clone, Copy)]
 pub struct Refund {
-    /// Who.
+    /// The member.
     pub member: MemberId,
     /// Solids that the member brought.
     pub solids: Grams,
-    /// The part of the margin.
+    /// Money that the member gets of the margin.
     pub cents: Cents,
 }
 
@@ -169,17 +169,17 @@ pub async fn rules_beforehand(conn: &mut Conn, season: SeasonId) -> Stored<Rules
 /// A boil with the rules it was lit under, and what was lost of it.
 #[derive(Debug, Clone)]
 pub struct BoilLoss {
-    /// The boil.
+    /// The boil that was lost, or is to be.
     pub boil: BoilRow,
-    /// Its rules.
+    /// The rules it was lit under.
     pub rules: Rules,
-    /// The loss, if one counts.
+    /// The loss as it counts now, if there is one.
     pub loss: Option<LossRow>,
     /// All that was written of it, in order.
     pub lines: Vec<LossLine>,
     /// The year of its season, where that is closed and locked.
     pub locked: Option<i64>,
-    /// The year of its season.
+    /// Year of the boil's season.
     pub year: i64,
 }
 

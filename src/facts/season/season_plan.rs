@@ -19,15 +19,15 @@ use crate::units::{Millilitres, Minutes, PressDate};
 pub struct SeasonPlan {
     /// The season with its rules.
     pub season: SeasonRules,
-    /// What the mill has learned from its turns.
+    /// What the season's turns have taught.
     pub habit: TurnHabit,
-    /// What the plan is reckoned with.
+    /// The figures that the plan is worked out with.
     pub figures: Figures,
     /// Boils that the pan's rate is learned from; nought: as it was set up.
     pub pan_boils: u32,
     /// The press days, by date.
     pub days: Vec<Day>,
-    /// How many plantings stand.
+    /// How many plantings are not taken back.
     pub plantings: usize,
     /// The plan, week by week.
     pub weeks: Vec<Week>,

@@ -13,7 +13,7 @@ pub struct SeasonRules {
     pub season: Season,
     /// The version in force; where nobody confirmed one that is, the one that would come next.
     pub rules: Rules,
-    /// Its jar sizes, largest first.
+    /// Jar sizes of that version, largest first.
     pub sizes: Vec<JarSize>,
 }
 
@@ -93,15 +93,15 @@ pub async fn latest(conn: &mut Conn) -> Stored<Option<Season>> {
 /// One version of a season's rules.
 #[derive(Debug, Clone)]
 pub struct RulesVersion {
-    /// What it says.
+    /// What the version says.
     pub rules: Rules,
-    /// Its jar sizes, largest first.
+    /// Jar sizes of the version, largest first.
     pub sizes: Vec<JarSize>,
-    /// What counts how much when turns are proposed.
+    /// What each loss and cost counts when turns are proposed.
     pub weights: Weights,
-    /// Who made it.
+    /// Name of who made the version.
     pub made_by: MemberName,
-    /// Who confirmed it; `None`: a draft.
+    /// Name of who confirmed it; `None`: it is a draft.
     pub confirmed_by: Option<MemberName>,
 }
 
@@ -110,7 +110,7 @@ pub struct RulesVersion {
 pub struct SeasonVersions {
     /// The season.
     pub season: Season,
-    /// Its versions, latest first, drafts too.
+    /// The versions of its rules, latest first, drafts included.
     pub versions: Vec<RulesVersion>,
 }
 

@@ -13,9 +13,9 @@ use crate::units::{MemberName, SeasonId};
 pub struct OnTheWay {
     /// The strand.
     pub strand: Strand,
-    /// The ticket's number.
+    /// Number of the ticket.
     pub ticket: i64,
-    /// Whose cane.
+    /// Name of the member whose cane it is.
     pub name: MemberName,
     /// The vessel of the juice; empty while there is none.
     pub vessel: String,

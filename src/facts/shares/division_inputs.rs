@@ -26,13 +26,13 @@ use std::collections::{BTreeMap, BTreeSet, HashMap};
 /// One juice of a boil with all that its sum needs.
 #[derive(Debug, Clone)]
 pub struct PouredJuice {
-    /// What was poured, and whose it is.
+    /// What was poured, with the member whose juice it is.
     pub draw: DrawRow,
     /// The juice as measured.
     pub juice: JuiceRow,
-    /// The whole juice, reckoned.
+    /// The whole juice in figures.
     pub whole: Juice,
-    /// The part in this boil.
+    /// The part of the juice that is in this boil.
     pub part: Portion,
     /// How much more was poured out of this juice than there is.
     pub over: Grams,
@@ -40,15 +40,15 @@ pub struct PouredJuice {
     pub cane: Grams,
     /// What that came from, where trash was taken off: the net cane, and the sample.
     pub cleaned: Option<(Grams, Sample)>,
-    /// The same in pounds: as read, or as the grams come to.
+    /// The cane in pounds: as the scale showed it, or worked out from the grams.
     pub cane_lb: Pounds,
     /// Juice of that ticket, in all its vessels.
     pub ticket_juice: Grams,
-    /// What it brings to the division.
+    /// What the juice brings to the division.
     pub brought: Brought,
 }
 
-/// What goes into the division of a boil.
+/// All that the division of a boil is worked out from.
 #[derive(Debug, Clone)]
 pub struct DivisionInputs {
     /// The boil and its finish.
@@ -184,7 +184,7 @@ pub async fn poured_into(conn: &mut Conn, boils: &[(BoilId, bool)]) -> Stored<Po
 /// The juices of each boil, by ticket.
 type Pours = BTreeMap<BoilId, Vec<PouredJuice>>;
 
-/// What stands behind the juices of some boils: cane and juice of their tickets.
+/// Cane and juice of the tickets that the juices of some boils come from.
 pub(super) struct Behind {
     cane: BTreeMap<TicketId, trash::Counted>,
     juice: BTreeMap<TicketId, Grams>,
@@ -228,7 +228,7 @@ fn poured_juice(behind: &Behind, pan: InPan, trash_off: bool) -> Stored<PouredJu
     let net = counted.map_or(Grams::ZERO, |row| row.net);
     let sample = counted.and_then(trash::Counted::sample);
     let cane = counts(net, sample, trash_off);
-    // What a sample leaves was never read off a scale: its pounds come of the grams.
+    // What is left after taking off trash was never read off a scale: its pounds are worked out from the grams.
     let read = counted.filter(|_| cane == net).and_then(|row| row.net_lb);
     let cane_lb = read.unwrap_or_else(|| Pounds::of(cane));
     let ticket_juice = behind.juice.get(&pan.draw.ticket_id).copied();
@@ -316,7 +316,7 @@ impl DivisionInputs {
         })
     }
 
-    /// The same of many boils at once, in their order.
+    /// As [`Self::measured`], for many boils at once, in their order.
     ///
     /// # Errors
     /// The store failed.
@@ -372,7 +372,7 @@ impl DivisionInputs {
         self.reckon(old.map(|o| (o.held.as_slice(), &o.before)), units)
     }
 
-    /// The division from what is laid out; again, over the one that is `held`, if there is one.
+    /// Works out the division; or works it out again over the one that is `held`, if there is one.
     ///
     /// # Errors
     /// As [`Self::propose`].

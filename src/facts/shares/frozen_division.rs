@@ -23,7 +23,7 @@ pub struct Frozen {
 }
 
 impl Frozen {
-    /// The rows of some divisions.
+    /// Reads the rows of these divisions.
     pub fn of(ids: impl IntoIterator<Item = DivisionId>) -> Question<Self> {
         let ids = in_json(ids);
         let found = (
@@ -50,7 +50,7 @@ impl Frozen {
         })
     }
 
-    /// One of them, with its sums redone; it is taken out.
+    /// One of these divisions with its sums worked out again; its rows are used up.
     pub fn recall(&mut self, boil: &BoilRow, row: &DivisionRow) -> Division {
         let jars = self.jars.remove(&row.id).unwrap_or_default();
         let wishes = self.wishes.remove(&row.id).unwrap_or_default();

@@ -14,9 +14,9 @@ use crate::units::{Cents, Grams, MemberId, MemberName};
 /// All jars ever set aside for a sharer.
 #[derive(Debug, Clone)]
 pub struct SetAside {
-    /// Whose.
+    /// The sharer whose jars they are.
     pub sharer: Sharer,
-    /// That member's name; `None`: the mill's own.
+    /// That member's name; `None`: the jars are the mill's own.
     pub name: Option<MemberName>,
     /// The jars, in the order they were filled.
     pub jars: Vec<AsideRow>,
@@ -53,7 +53,7 @@ impl SetAside {
 /// What is left for a member after a hand-over.
 #[derive(Debug, Clone, Copy)]
 pub struct LeftFor {
-    /// Jars still at the mill.
+    /// Number of the member's jars still at the mill.
     pub jars: i64,
     /// Syrup; plus: owed to the member.
     pub grams: Grams,
@@ -83,11 +83,11 @@ pub struct Receipt {
     pub jars: Vec<HandOverJar>,
     /// What is left for the member; `None`: the jars were the mill's own.
     pub left: Option<LeftFor>,
-    /// What came back of its jars, in order.
+    /// Jars of it that were brought back or counted wrong, in order.
     pub moves: Vec<JarMove>,
-    /// By which way it came.
+    /// How the entries of the receipt came.
     pub came: CameBy,
-    /// Whose balance the jars settled, where they were the mill's own.
+    /// The balance that the jars settled, if they were the mill's own and settled one.
     pub settled: Option<SettledRow>,
 }
 

@@ -12,11 +12,11 @@ use std::collections::BTreeMap;
 /// The jars of a lot, counted.
 #[derive(Debug)]
 pub struct LotPlaces {
-    /// Place by place.
+    /// How many jars are in each place.
     pub count: LotCount,
-    /// Every jar.
+    /// The jars by kind, place and owner.
     pub places: Vec<Placed>,
-    /// What became of jars, in order.
+    /// What became of jars after the division, in order.
     pub moves: Vec<JarMove>,
 }
 
@@ -80,7 +80,7 @@ pub async fn amiss(conn: &mut Conn, open: &[String]) -> Stored<Vec<String>> {
 /// Jars of one kind on a receipt that did not come back.
 #[derive(Debug, Clone)]
 pub struct StillOut {
-    /// Lot code.
+    /// Code of the lot.
     pub lot: LotCode,
     /// The jars, and how many are out.
     pub jars: JarRow,
@@ -91,7 +91,7 @@ pub struct StillOut {
 pub struct OutOn {
     /// The receipt.
     pub row: HandOverRow,
-    /// Its jars, those that all came back too.
+    /// The jars it was signed for, also those that all came back.
     pub jars: Vec<StillOut>,
 }
 
@@ -141,7 +141,7 @@ impl OutOn {
 /// The shelf of one sharer.
 #[derive(Debug, Clone)]
 pub struct OwnShelf {
-    /// Whose; `None`: the mill's.
+    /// The member whose shelf it is; `None`: the mill.
     pub member: Option<(MemberId, MemberName)>,
     /// The jars on it, in the order they were filled.
     pub jars: Vec<AsideRow>,
@@ -166,7 +166,7 @@ pub async fn shelves(conn: &mut Conn) -> Stored<Vec<OwnShelf>> {
     Ok(out)
 }
 
-/// How many jars of a kind of a sharer are missing.
+/// How many jars of this kind the moves leave missing.
 pub fn missing_of(moves: &[JarMove], kind: &Kind) -> i64 {
     let same = |m: &&JarMove| {
         m.jars.boil == kind.boil

@@ -14,30 +14,30 @@ pub struct LedgerSeason {
     pub season: Option<Season>,
     /// Every season, the latest in which cane was weighed in first.
     pub seasons: Vec<Season>,
-    /// What those with a line owe and are owed.
+    /// Balances of those who have a line.
     pub balances: Vec<Balance>,
     /// Everybody's balances together, also of those that are not read.
     pub together: AllBalances,
-    /// The season's lines.
+    /// The lines of the season's ledger.
     pub lines: Vec<LedgerLine>,
-    /// How many lines the season has, also those that are not read.
+    /// How many lines the season has, also those that were not asked for.
     pub all_lines: i64,
     /// The season is closed and locked.
     pub locked: bool,
 }
 
-/// What of a ledger is asked for.
+/// How much of a ledger is asked for.
 #[derive(Debug, Clone, Copy)]
 pub enum Asked {
     /// Every line, the latest first, and every balance by name.
     All,
     /// As many lines as a page shows, and the largest balances.
     Part {
-        /// From which line on, counted from nought.
+        /// The first line wanted, counted from nought.
         skip: i64,
-        /// Most lines.
+        /// The most lines wanted.
         lines: i64,
-        /// Most balances.
+        /// The most balances wanted.
         balances: i64,
         /// The latest line first; else the first.
         latest_first: bool,

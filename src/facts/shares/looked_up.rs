@@ -12,7 +12,7 @@ use crate::units::{LotCode, PressDate};
 /// Most members or juices that are listed for one name.
 const MOST: usize = 20;
 
-/// One thing that may be meant.
+/// One thing that what was typed may mean.
 #[derive(Debug)]
 pub enum Found {
     /// A lot.
@@ -31,10 +31,10 @@ pub enum Found {
     Day(PressDate),
 }
 
-/// What was found.
+/// What looking something up found.
 #[derive(Debug, Default)]
 pub struct LookedUp {
-    /// All that may be meant.
+    /// All that the words may mean.
     pub found: Vec<Found>,
     /// Lots one slip of the pen away, when no lot has the code that was typed.
     pub near: Vec<LotCode>,

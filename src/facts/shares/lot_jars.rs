@@ -20,7 +20,7 @@ pub struct LotJars {
 }
 
 impl LotJars {
-    /// As the public page needs it: nothing was weighed for it.
+    /// The lot for the public page, for which nothing is weighed.
     pub fn public(lot: Lot, filled: Vec<Filled>, held: Option<String>) -> Self {
         Self {
             lot,

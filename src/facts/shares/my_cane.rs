@@ -21,14 +21,14 @@ use crate::units::{
 };
 use std::collections::BTreeSet;
 
-/// The cane of one ticket.
+/// The cane of one ticket, as its member is told of it.
 #[derive(Debug, Clone)]
 pub struct MyTicket {
     /// The ticket.
     pub ticket: Ticket,
-    /// Its cane, net.
+    /// Net cane of the ticket.
     pub net: Grams,
-    /// What was written down of it.
+    /// What was written down of its cane.
     pub marks: CaneMarks,
     /// Its juices that count, in order of pressing.
     pub juices: Vec<JuiceId>,
@@ -76,7 +76,7 @@ pub struct OneTicket {
 }
 
 impl OneTicket {
-    /// Of a ticket.
+    /// Reads the cane of a ticket.
     pub fn of(ticket: &Ticket, when: (&Zone, UtcSecond)) -> Question<Self> {
         let (id, cane) = (ticket.id, Cane::of(ticket.season_id, ticket.member_id));
         let found = (cane, SharedFacts::of(when)).together();
@@ -86,7 +86,7 @@ impl OneTicket {
         })
     }
 
-    /// As its member is told of it.
+    /// The ticket's cane as its member is told of it.
     ///
     /// # Errors
     /// The store failed.
@@ -100,19 +100,19 @@ impl OneTicket {
     }
 }
 
-/// What was written down of a member's cane in a season.
+/// All that was written down of a member's cane in a season.
 #[derive(Debug)]
 pub struct Cane {
     tickets: Vec<Ticket>,
     marks: Vec<store::TicketMarks>,
-    /// Juices that count.
+    /// The juices that count.
     juices: Vec<Stocked>,
     /// Boils that hold any of it, in the order they were lit.
     rows: Vec<BoilRow>,
     lots: Lots,
 }
 
-/// What the cane of every member is told by at a moment.
+/// What every member's cane depends on at a moment.
 #[derive(Debug)]
 pub struct SharedFacts {
     running: Vec<PressDay>,
@@ -128,7 +128,7 @@ pub struct ReadSecond {
 }
 
 impl SharedFacts {
-    /// Of a moment.
+    /// Reads what every member's cane depends on at this moment.
     pub fn of((zone, at): (&Zone, UtcSecond)) -> Question<Self> {
         let found = (
             press_days::running(zone.local(at).0),
@@ -142,19 +142,19 @@ impl SharedFacts {
         })
     }
 
-    /// The moment's mark.
+    /// The mark of the moment at which it was read.
     pub fn mark(&self) -> Option<&Mark> {
         self.mark.as_ref()
     }
 
-    /// Press days that run.
+    /// The press days that are running.
     pub fn running(&self) -> &[PressDay] {
         &self.running
     }
 }
 
 impl Cane {
-    /// Of a member in a season.
+    /// Reads what was written of a member's cane in a season.
     pub fn of(season: SeasonId, member: MemberId) -> Question<Self> {
         let found = (
             tickets::of_season_member(season, member),
@@ -192,7 +192,7 @@ impl Cane {
         rows.map(|row| self.lots.lot(row.clone())).collect()
     }
 
-    /// What is still to be read of it, with what is known already.
+    /// What is read in a second step: boils on the fire and about when waiting cane is pressed.
     pub fn later(&self, around: &SharedFacts, when: (&Zone, UtcSecond)) -> Question<ReadSecond> {
         let lots = self.lots();
         let on_fire = lots.iter().filter(|lot| lot.state() == LotState::OnFire);
@@ -233,7 +233,7 @@ impl Cane {
         Ok(out)
     }
 
-    /// Its tickets, with these boils.
+    /// The member's tickets, with these boils.
     fn mine(&self, lots: &[MyLot], zone: &Zone) -> Vec<MyTicket> {
         let mut out = Vec::new();
         for ticket in self.tickets.clone() {

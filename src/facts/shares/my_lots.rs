@@ -19,29 +19,29 @@ use std::sync::Arc;
 pub struct MyLot {
     /// The boil.
     pub row: BoilRow,
-    /// What was written down of it.
+    /// What was written down of the boil.
     pub marks: LotMarks,
     /// The member's jars of it.
     pub jars: Vec<AsideRow>,
     /// When it should be done, while it is on the fire.
     pub done: Option<DoneAbout>,
-    /// Whose juice is in it besides: names of those who agreed to be named, and how many others.
+    /// Names of others whose juice is in it, if they agreed to be named, and how many others besides.
     pub with: (Vec<MemberName>, usize),
 }
 
 /// When a boil on the fire should be done.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct DoneAbout {
-    /// As likely before as after.
+    /// The middle: as likely before as after it.
     pub at: UtcSecond,
     /// Four times in five between these; none while only the plan says it.
     pub between: Option<(UtcSecond, UtcSecond)>,
-    /// By its readings it is done now, or its fire is drawn already.
+    /// Whether its readings say that it is done now, or its fire is drawn already.
     pub there: bool,
 }
 
 impl MyLot {
-    /// How far it has come for the member.
+    /// How far the lot has come for the member.
     pub fn state(&self) -> LotState {
         LotState::of(&self.marks)
     }
@@ -87,7 +87,7 @@ pub(super) struct Lots {
 }
 
 impl Lots {
-    /// Where nothing is set aside, nothing that was handed over counts.
+    /// Gathers the lots; jars handed over count only where some were set aside.
     pub(super) fn new(
         member: MemberId,
         draws: Vec<DrawRow>,
@@ -165,7 +165,7 @@ impl Lots {
     }
 }
 
-/// What belongs to a boil on the fire, and its season.
+/// A boil on the fire: the rows that belong to it, and its season.
 #[derive(Debug)]
 pub(super) struct OnFire {
     parts: Parts,

@@ -11,12 +11,12 @@ use crate::store::{Conn, Question, Stored, Together, in_json};
 use crate::units::{BoilId, LotCode};
 use std::collections::{BTreeMap, BTreeSet};
 
-/// What a recall would touch.
+/// The lots and jars that a recall would touch.
 #[derive(Debug)]
 pub struct Touched {
     /// The lots, in the order they were lit.
     pub lots: Vec<LotDay>,
-    /// Every jar of them.
+    /// Every jar of those lots.
     pub jars: Vec<Placed>,
 }
 
@@ -90,11 +90,11 @@ fn counted(row: JarRow) -> Counted {
 /// One call of a recall, or one look at the shelf.
 #[derive(Debug)]
 pub struct CallRecord {
-    /// Its number in the recall.
+    /// Number of the call in its recall.
     pub call: i64,
     /// The jars it is about, with what was said of each.
     pub lines: Vec<(LineRow, Said)>,
-    /// How it was noted last; `None`: not made yet.
+    /// The latest note of the call; `None`: it was not made yet.
     pub noted: Option<CallRow>,
 }
 
@@ -105,11 +105,11 @@ pub struct RecallRecord {
     pub row: RecallRow,
     /// The lots, in the order of the lines.
     pub lots: Vec<LotCode>,
-    /// The calls.
+    /// The calls of the recall.
     pub calls: Vec<CallRecord>,
-    /// What it came to so far.
+    /// What the calls brought so far.
     pub tally: Tally,
-    /// How it ended; `None`: it is open.
+    /// The end of the recall; `None`: it is open.
     pub end: Option<EndRow>,
 }
 

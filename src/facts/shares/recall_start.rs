@@ -12,11 +12,11 @@ use crate::units::{LotCode, PressDate};
 /// What was typed into the form of a new recall.
 #[derive(Debug, Clone)]
 pub struct Sought {
-    /// What kind of thing.
+    /// The kind of thing it starts from.
     pub kind: StartKind,
-    /// Which one.
+    /// Which one, as typed: a code, number or name.
     pub which: String,
-    /// Only on this press day; `None`: whenever.
+    /// The only press day to look at; `None`: all.
     pub day: Option<PressDate>,
 }
 

@@ -25,9 +25,9 @@ use std::collections::{BTreeMap, BTreeSet};
 pub struct TicketWithJuices {
     /// The ticket.
     pub ticket: Ticket,
-    /// Its loads, every version, the latest of each first.
+    /// Every version of its loads, the latest of each first.
     pub loads: Vec<LoadRow>,
-    /// Its cane: the loads that count, added up.
+    /// Net cane: the loads that count, added up.
     pub net: Grams,
     /// A sample that was stripped, and whether the rules of its day take the trash off.
     pub sample: Option<(Sample, bool)>,
@@ -44,7 +44,7 @@ pub struct LotPart {
     pub rules: Rules,
     /// The juices in it.
     pub pours: Vec<PouredJuice>,
-    /// Its division, once it is divided.
+    /// The division of the lot, once there is one.
     pub divided: Option<(DivisionRow, Division)>,
 }
 
@@ -60,18 +60,18 @@ impl LotPart {
 pub struct Receipt {
     /// The hand-over.
     pub row: HandOverRow,
-    /// The jars.
+    /// The jars on it.
     pub jars: Vec<HandOverJar>,
 }
 
 /// All that a statement is made of.
 #[derive(Debug, Clone)]
 pub struct Statement {
-    /// Whose.
+    /// The member whose statement it is.
     pub member: Member,
     /// The season.
     pub season: Season,
-    /// Every season's year.
+    /// The years of all seasons.
     pub years: Vec<i64>,
     /// The season's rules in force.
     pub rules: Rules,
@@ -83,7 +83,7 @@ pub struct Statement {
     pub before: (Grams, Cents),
     /// The member's lines of the ledger.
     pub lines: Vec<LedgerLine>,
-    /// What was handed over of the season's lots.
+    /// Receipts for jars of the season's lots.
     pub receipts: Vec<Receipt>,
     /// All jars ever set aside for the member.
     pub aside: Vec<AsideRow>,
@@ -91,7 +91,7 @@ pub struct Statement {
     pub whole: (Grams, Grams),
 }
 
-/// What the statements of a season share: read once, each boil with everybody's part.
+/// What all statements of a season have in common, each boil with everybody's part.
 #[derive(Debug)]
 pub struct SeasonStatements {
     season: Season,
@@ -316,7 +316,7 @@ fn season_over(year: i64, last_day: Option<PressDate>) -> UtcSecond {
         })
 }
 
-/// A record that another one names and that is not there: a foreign key keeps that from happening.
+/// The error for a record that another one names and that is not there: a foreign key keeps that from happening.
 fn lost(what: &'static str, found: &impl ToString) -> StoreError {
     StoreError::Corrupt {
         what,

@@ -12,10 +12,10 @@ use crate::store::{Question, Together, in_json};
 use crate::units::{Cents, Grams, LotCode, MemberId, MemberName, TicketId, UtcSecond};
 use std::collections::BTreeMap;
 
-/// So many members' own parts are asked in one message: nine statements each, of the hundred that one message takes.
+/// How many members' own parts are asked in one message: nine statements each, of the hundred that one message takes.
 pub(super) const MEMBERS_A_MESSAGE: usize = 10;
 
-/// What one member's statement is made of, beside what many share.
+/// The rows of one member's statement that no other member shares.
 pub(super) struct Own {
     /// The name that the season's statement keeps.
     pub(super) name: Option<MemberName>,

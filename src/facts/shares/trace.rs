@@ -28,7 +28,7 @@ use std::collections::{BTreeMap, BTreeSet};
 pub struct TracedLoad {
     /// The load in the version that counts; `None`: every load of the ticket is crossed out.
     pub load: Option<LoadRow>,
-    /// Its dissolved solids in the lot.
+    /// Dissolved solids of the load in the lot, g.
     pub solids: Grams,
 }
 
@@ -41,28 +41,28 @@ pub struct TracedTicket {
     pub loads: Vec<TracedLoad>,
     /// The vessels its juice stood in, each once, by name.
     pub vessels: BTreeMap<String, VesselId>,
-    /// Its dissolved solids in the lot.
+    /// Dissolved solids of the ticket in the lot, g.
     pub solids: Grams,
     /// The telephone of whose cane it is, as it is on the card today.
     pub phone: Option<Phone>,
-    /// What that member planted for the season.
+    /// The member's plantings of the season.
     pub plantings: Vec<Planting>,
 }
 
 /// Jars of one kind that belong to one sharer.
 #[derive(Debug)]
 pub struct KeptJars {
-    /// Whose; `None`: the mill's own.
+    /// The member whose they are; `None`: the mill.
     pub member: Option<(MemberId, MemberName)>,
     /// Name of the size.
     pub size_name: String,
-    /// Syrup in each.
+    /// Net weight of syrup in each jar.
     pub net: Grams,
-    /// A part-jar.
+    /// Whether it is a part-jar.
     pub part: bool,
-    /// Set aside by the division.
+    /// How many the division set aside.
     pub set_aside: i64,
-    /// On the shelf.
+    /// How many stand on the shelf.
     pub shelf: i64,
     /// Handed over and not brought back.
     pub handed: i64,
@@ -81,19 +81,19 @@ pub struct LotTrace {
     pub tickets: Vec<TracedTicket>,
     /// Jars filled, those crossed out left out.
     pub fills: Vec<FillRow>,
-    /// Whose the jars are; nothing while the lot is not divided.
+    /// The jars of each sharer; empty while the lot is not divided.
     pub kept: Vec<KeptJars>,
     /// The jars counted, place by place, and what became of some.
     pub places: LotPlaces,
     /// The jars that left, by receipt.
     pub receipts: Vec<LotReceipt>,
-    /// What was added beside juice.
+    /// Additions to the boil beside juice.
     pub additions: Vec<Addition>,
-    /// When it was held and released; the last one counts.
+    /// Times at which it was held and released; the last one counts.
     pub holds: Vec<HoldRow>,
-    /// What it is like, look by look.
+    /// Colour, taste and the like, as noted at each look.
     pub looks: Vec<LookRow>,
-    /// Complaints about it.
+    /// Complaints about the lot.
     pub complaints: Vec<ComplaintRow>,
 }
 
@@ -382,7 +382,7 @@ impl TicketTrace {
 pub struct VesselJuice {
     /// The juice.
     pub row: juice::JuiceRow,
-    /// Its dissolved solids, g.
+    /// Dissolved solids of the juice, g.
     pub solids: Grams,
 }
 

@@ -17,7 +17,7 @@ use crate::store::{Conn, StoreError, Stored, in_json};
 use crate::units::{BoilId, Cents, Grams, Units};
 use std::collections::BTreeMap;
 
-/// What was found.
+/// What checking the books found.
 #[derive(Debug, Clone, Default)]
 pub struct Verified {
     /// Boils whose division was reckoned again.
@@ -26,12 +26,12 @@ pub struct Verified {
     pub balances: usize,
     /// Lots open for a correction: their measurements may differ from what was divided.
     pub open: Vec<String>,
-    /// Records that were looked over.
+    /// How many records were looked over.
     pub records: usize,
     /// The chain of records: number and digest of each, in order. The last is the seal, to be written down apart
     /// from the file.
     pub chain: Vec<(i64, String)>,
-    /// What differs, one sentence each; empty: nothing.
+    /// What differs, one sentence each; empty when nothing does.
     pub differs: Vec<String>,
 }
 
@@ -56,7 +56,7 @@ struct Latest {
     frozen: Division,
 }
 
-/// Balances by sharer.
+/// Grams that each sharer is owed.
 type Balances = BTreeMap<Sharer, Grams>;
 
 /// Reckons everything again.
@@ -86,7 +86,7 @@ pub async fn verify(conn: &mut Conn) -> Stored<Verified> {
     Ok(out)
 }
 
-/// Every division and balance.
+/// Works out every division and balance again and notes what differs.
 async fn divisions_again(conn: &mut Conn, out: &mut Verified) -> Stored<()> {
     let lines = ledger::sum_lines().ask(conn).await?;
     let mut latest: BTreeMap<BoilId, Latest> = BTreeMap::new();
@@ -159,7 +159,7 @@ async fn divisions_again(conn: &mut Conn, out: &mut Verified) -> Stored<()> {
     Ok(())
 }
 
-/// The boil of a division.
+/// Takes out the boil that a division is of.
 fn found(boils: &mut BTreeMap<BoilId, BoilRow>, row: &DivisionRow) -> Stored<BoilRow> {
     boils.remove(&row.boil_id).ok_or_else(|| not_found(row))
 }

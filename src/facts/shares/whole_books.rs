@@ -11,7 +11,7 @@ use crate::units::{JuiceId, UtcSecond, Zone};
 use std::collections::HashMap;
 use std::fmt::Write as _;
 
-/// What was reckoned of a juice, in the columns after those that were measured.
+/// Columns of a juice that were worked out; they stand after those that were measured.
 const RECKONED: [&str; 5] = [
     "brix_20c",
     "density_kg_m3",
@@ -31,7 +31,7 @@ const README: &str = "README.txt";
 pub struct BookFile {
     /// Its name, such as `ledger.csv`.
     pub name: String,
-    /// What stands in it.
+    /// Text of the file.
     pub text: String,
 }
 

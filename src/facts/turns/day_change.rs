@@ -16,29 +16,29 @@ use crate::store::turns::press_days::{self, PressDay};
 use crate::store::{Conn, Stored};
 use crate::units::{DayClock, DayMinute, PressDate, TurnId};
 
-/// What would become of one turn.
+/// What a change would do to one turn.
 #[derive(Debug, Clone)]
 pub struct Line {
     /// The turn as it stands.
     pub turn: MovableTurn,
     /// Where it would be on the day it comes to; none: no room is left there.
     pub to: Option<Span>,
-    /// Frost has killed its cane.
+    /// Whether frost has killed its cane.
     pub killed: bool,
-    /// It would begin later than killed cane keeps.
+    /// Whether it would begin later than killed cane keeps.
     pub late: bool,
 }
 
-/// What would become of the turns.
+/// What a change would do to the turns of a day.
 #[derive(Debug, Clone)]
 pub struct Planned {
     /// The day they come to: the same, or the other.
     pub target: PressDay,
-    /// Its clocks.
+    /// The clock of that day.
     pub clock: DayClock,
     /// The turns that move, in their order.
     pub lines: Vec<Line>,
-    /// When the mill stands on it.
+    /// Minutes of that day in which the mill stands, if it does.
     pub stands: Option<Span>,
     /// The day that turns leave is closed.
     pub close: bool,
@@ -49,7 +49,7 @@ pub struct Planned {
 }
 
 impl Planned {
-    /// The same text for the same outcome: what is done is what was shown.
+    /// A mark of this outcome, to prove that what is done is what was shown.
     pub fn mark(&self) -> String {
         let span = |span: Option<Span>| {
             span.map_or_else(String::new, |span| {
@@ -68,23 +68,23 @@ impl Planned {
             parts.push(span(line.to));
         }
         let shown = parts.join(";");
-        // FNV-1a, 64 bit: nobody gains by two outcomes having the same.
+        // FNV-1a, 64 bit: nobody gains anything by making two outcomes have the same mark.
         let mark = shown.bytes().fold(0xcbf2_9ce4_8422_2325_u64, |mark, byte| {
             (mark ^ u64::from(byte)).wrapping_mul(0x0100_0000_01b3)
         });
         format!("{mark:016x}")
     }
 
-    /// How many find no room.
+    /// How many turns find no room.
     pub fn without_room(&self) -> usize {
         self.lines.iter().filter(|line| line.to.is_none()).count()
     }
 }
 
-/// What the form that moves turns together chooses from.
+/// What can be chosen on the form that moves turns together.
 #[derive(Debug)]
 pub struct ChangeChoices {
-    /// The day.
+    /// The press day.
     pub day: PressDay,
     /// The turns that can be ticked as killed.
     pub turns: Vec<MovableTurn>,
@@ -156,10 +156,10 @@ pub async fn plan(
     Ok(answer(&days, of.day, planned))
 }
 
-/// Where each of a queue would start; none: it finds no room.
+/// The start of each turn of a queue; `None`: it finds no room.
 fn starts(of: &DayAt<'_>, queue: &Queue, room: &DayRoom, wish: &Wish) -> Vec<Option<DayMinute>> {
     let clock = room.day.clock;
-    // On its own day a queue was part of what the day had taken on.
+    // On its own day the queue was already part of what the day had taken on.
     let before: Vec<Held> = queue
         .turns
         .iter()
@@ -176,7 +176,7 @@ fn starts(of: &DayAt<'_>, queue: &Queue, room: &DayRoom, wish: &Wish) -> Vec<Opt
     if !matches!(wish, Wish::OtherDay { .. }) || !starts.contains(&None) {
         return starts;
     }
-    // Not all find room at their own time of day or later: from the opening on, then.
+    // Where not all find room at their own time of day or later, starts are sought from the opening on.
     let begins = rooms.day.begins().max(full_five(clock.run(of.at)));
     let early: Vec<Queued> = ask
         .iter()
@@ -226,7 +226,7 @@ fn lines(queue: Queue, starts: &[Option<DayMinute>], clock: DayClock) -> Vec<Lin
         .collect()
 }
 
-/// What is planned, with the next day, if it can be done.
+/// The plan with the next open day added, or why it cannot be done.
 fn answer(days: &[PressDay], day: &PressDay, mut planned: Planned) -> Result<Planned, Unmet> {
     // Whoever has a turn on another day than the one that is full keeps it, unless the mill does not
     // run that day: then, or when the day is over before the other one begins, a list is better.

@@ -11,36 +11,36 @@ use crate::store::turns::day_changes::MovableTurn;
 use crate::store::turns::press_days::PressDay;
 use crate::units::{ClockTyped, DayMinute, Minutes, PressDate, TurnId, Units, UtcSecond, Zone};
 
-/// How turns are to be moved together.
+/// How a steward wants turns to be moved together.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Wish {
     /// The mill stands from a time on, for so long.
     Later {
-        /// From then on.
+        /// The time from which the mill stands.
         from: ClockTyped,
-        /// For so long.
+        /// How long it stands.
         minutes: Minutes,
     },
     /// All turns whose cane has not come, to another day.
     OtherDay {
-        /// That day.
+        /// The day they are to move to.
         to: PressDate,
-        /// Close the day they leave.
+        /// Whether to close the day they leave.
         close: bool,
     },
     /// Cane that frost has killed goes first.
     Frost {
-        /// When it froze.
+        /// When the frost came.
         at: UtcSecond,
         /// The killed cane can be at the mill from then on.
         from: ClockTyped,
-        /// Whose cane was killed.
+        /// The turns whose cane was killed.
         killed: Vec<TurnId>,
     },
 }
 
 impl Wish {
-    /// Of which kind it is.
+    /// The kind of the change.
     pub fn kind(&self) -> Kind {
         match self {
             Self::Later { .. } => Kind::Later,
@@ -53,11 +53,11 @@ impl Wish {
 /// The day whose turns are to be moved, and when that is asked.
 #[derive(Debug, Clone, Copy)]
 pub struct DayAt<'a> {
-    /// The day.
+    /// The press day.
     pub day: &'a PressDay,
     /// The co-op's zone.
     pub zone: &'a Zone,
-    /// The instant.
+    /// The moment at which it is asked.
     pub at: UtcSecond,
 }
 
@@ -243,7 +243,7 @@ fn frost(
             on_day(turn, &day, from)
         }
     });
-    // Whoever begins before keeps the place: that cane is on the road.
+    // Whoever begins earlier keeps the place: that cane is on the road already.
     let rest = rest
         .into_iter()
         .filter(|turn| turn.press_day_id == of.day.id)

@@ -12,7 +12,7 @@ pub struct AskedDay {
     pub day: PressDay,
     /// Whether it is a press day already.
     pub planned: bool,
-    /// What was said of it; `None`: nothing yet.
+    /// The member's answer for that day; `None`: there is none yet.
     pub answer: Option<DayAnswer>,
 }
 

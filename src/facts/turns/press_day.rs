@@ -18,16 +18,16 @@ use crate::store::turns::waiting::{self, Entry};
 use crate::store::{Conn, Question, Stored, Together};
 use crate::units::{DayMinute, Grams, Millilitres, Minutes, PressDate, PressDayId, SeasonId, Zone};
 
-/// What everybody may see of a day.
+/// What everybody may see of a press day.
 #[derive(Debug)]
 pub struct DayFacts {
-    /// Held turns.
+    /// Turns that are held.
     pub turns: Vec<TurnLine>,
-    /// Tickets.
+    /// Tickets of the day.
     pub tickets: Vec<TicketLine>,
-    /// What was done to its turns together.
+    /// Changes that moved several of its turns together.
     pub changes: Vec<DayChange>,
-    /// What there is room for; none: it takes no turns.
+    /// Room that is left; `None`: the day takes no turns.
     pub left: Option<Room>,
     /// Minutes that turns hold and that are on offer.
     pub taken: Minutes,
@@ -68,13 +68,13 @@ impl DayFacts {
         })
     }
 
-    /// How many are on the waiting list.
+    /// How many places are on its waiting list.
     pub fn waits(&self) -> usize {
         self.list.iter().filter(|e| e.state.on_list()).count()
     }
 }
 
-/// What the crew sees of a day besides.
+/// What the crew sees of a press day besides.
 #[derive(Debug)]
 pub struct CrewDayFacts {
     /// What everybody may see.

@@ -12,14 +12,14 @@ use crate::units::{
 };
 use std::collections::{BTreeMap, BTreeSet};
 
-/// One in the queue.
+/// One turn or walk-in of the queue.
 #[derive(Debug, Clone)]
 pub struct InQueue {
     /// The turn, or the ticket of a walk-in.
     pub one: InLine,
     /// Its place in the order of the day, from 1.
     pub nth: usize,
-    /// How it stands.
+    /// How far it has come.
     pub stage: Stage,
 }
 
@@ -48,7 +48,7 @@ pub struct Queue {
 }
 
 impl Queue {
-    /// The queue of a day.
+    /// Reads the queue of a press day.
     pub fn of(day: &PressDay, (zone, at): (&Zone, UtcSecond)) -> Question<Self> {
         let (of, clock, today) = (day.clone(), zone.clock(day.date), zone.local(at).0);
         line_of_day(day, zone).map(move |line| Self::stands(line, &of, clock, (today, at)))
@@ -92,7 +92,7 @@ impl Queue {
         }
     }
 
-    /// What the clocks show so far into the day, and beyond its end.
+    /// What the clocks show at this minute of the day, or of the night after it.
     pub fn show(&self, minute: i64) -> String {
         let over = minute - self.clock.length().get();
         if over < 0 {
@@ -110,18 +110,18 @@ impl Queue {
         to_come
     }
 
-    /// Whose cane the mill has.
+    /// The one whose cane is being pressed.
     pub fn at_the_mill(&self) -> Option<&InQueue> {
         self.line.iter().find(|one| one.stage == Stage::AtTheMill)
     }
 
-    /// How many are pressed.
+    /// How many of them are pressed.
     pub fn done(&self) -> usize {
         let done = self.line.iter().filter(|one| one.stage == Stage::Done);
         done.count()
     }
 
-    /// "Your turn is about 13:05 (planned 12:30).", or of cane that is there already.
+    /// "Your turn is about 13:05 (planned 12:30).", or the like for cane that is there already.
     pub fn about(&self, one: &InQueue) -> Option<About> {
         let (yours, theirs) = match (self.about_words(one), one.stage) {
             (Some(about), Stage::Waits(_)) => (
@@ -191,7 +191,7 @@ impl Abouts {
         Self::of(&running, &dates, (zone, at)).ask(conn).await
     }
 
-    /// The same where the days that run were read before.
+    /// As [`Self::read`], with the running days read already.
     pub fn of(
         running: &[PressDay],
         dates: &BTreeSet<PressDate>,

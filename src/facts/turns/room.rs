@@ -113,15 +113,15 @@ fn boiling_with(
 /// A press day with what its room is reckoned from.
 #[derive(Debug, Clone)]
 pub struct DayRoom {
-    /// The day.
+    /// The press day as turns are reckoned on it.
     pub day: Day,
     /// The rules of its season in force.
     pub rules: Rules,
     /// What the season's turns have taught.
     pub habit: TurnHabit,
-    /// What comes after the mill.
+    /// How the juice is boiled after the mill.
     pub boiling: Boiling,
-    /// Its turns, without those that are about to move, and what is offered to those who wait, and
+    /// What takes its minutes: turns, without those that are about to move, what is offered to those who wait, and
     /// when the mill stands.
     pub held: Vec<Held>,
     /// The members whose juice is boiled alone.
@@ -148,7 +148,7 @@ impl DayRoom {
         Self::reckoned((day, habit), zone, (&*setups.ask(conn).await?, &held))
     }
 
-    /// The same with what the season's turns teach read before.
+    /// As [`Self::read`], with what the season's turns teach read already.
     ///
     /// # Errors
     /// The store failed.
@@ -202,7 +202,7 @@ impl DayRoom {
         })
     }
 
-    /// As room is reckoned.
+    /// The day in the form that room is worked out from.
     pub fn rooms(&self) -> Rooms<'_> {
         Rooms {
             day: self.day,
@@ -220,12 +220,12 @@ impl DayRoom {
         }
     }
 
-    /// The first minutes in which so much cane finds room beside what is held, for a member.
+    /// The first minutes in which a member's cane of this weight finds room beside what is held.
     pub fn first_free(&self, held: &[Held], of: (Grams, bool), at: UtcSecond) -> Option<Span> {
         self.first_free_within(held, of, at, (None, None))
     }
 
-    /// The same, not before and not after some minutes since midnight.
+    /// As [`Self::first_free`], within some minutes since midnight: not before the first, not after the second.
     pub fn first_free_within(
         &self,
         held: &[Held],
@@ -259,7 +259,7 @@ impl DayRoom {
             && to.is_none_or(|to| shown(DayMinute::new(span.end())) <= to)
     }
 
-    /// Cane that the day could take in turns of a middling size, one after another, beside what is held.
+    /// Cane that the day could take in turns of middling size, one after another, beside what is held.
     pub fn capacity(&self, at: UtcSecond) -> Grams {
         let middling = Grams::new(self.day.mill_per_h.get() * 2 / 3);
         let mut held = self.held.clone();
@@ -284,12 +284,12 @@ impl DayRoom {
 /// Minutes of a day as they are kept, with whose cane is pressed in them; `None`: the mill stands.
 type HeldMinutes = (ClockTime, Minutes, Option<(MemberId, Grams)>);
 
-/// What holds minutes of some days: turns, offers, standstills.
+/// What takes minutes of some days: turns, offers and standstills.
 #[derive(Debug)]
 struct HeldOf(Vec<(PressDayId, HeldMinutes)>);
 
 impl HeldOf {
-    /// Of one day, without turns that are about to move.
+    /// Reads what takes minutes of one day, without turns that are about to move.
     fn day(day: PressDayId, moving: &[TurnId]) -> Question<Self> {
         let moving = moving.to_vec();
         let found = (
@@ -309,7 +309,7 @@ impl HeldOf {
         })
     }
 
-    /// Of the days of a JSON array of ids.
+    /// Reads what takes minutes of several days; `days`: a JSON array of their ids.
     fn days(days: &str) -> Question<Self> {
         let found = (
             turn::held_of_days(days),
@@ -332,7 +332,7 @@ impl HeldOf {
     }
 }
 
-/// What holds the minutes of some days, and what their seasons have in common.
+/// What takes the minutes of some days, and what their seasons have in common.
 #[derive(Debug)]
 pub struct WhatHolds {
     held: HeldOf,
@@ -340,7 +340,7 @@ pub struct WhatHolds {
 }
 
 impl WhatHolds {
-    /// Of some days, at a moment with that mark.
+    /// Reads it for these days, at the moment with this mark.
     pub fn of(mark: Option<&Mark>, days: &[&PressDay]) -> Question<Self> {
         let seasons: BTreeSet<SeasonId> = days.iter().map(|day| day.season_id).collect();
         let setups = seasons.into_iter().map(|season| {

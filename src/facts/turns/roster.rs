@@ -13,14 +13,14 @@ use crate::units::{DayMinute, MemberId, Zone};
 /// The minute after the last of a day.
 const DAY_ENDS: i64 = 24 * 60;
 
-/// Who does what on a day.
+/// The roster of a press day: who does what.
 #[derive(Debug, Clone)]
 pub struct DayRoster {
-    /// Its shifts.
+    /// The shifts of the day.
     pub shifts: Vec<RosterShift>,
     /// Whether it was saved; else it is only proposed.
     pub saved: bool,
-    /// Who said that they can help.
+    /// The people who said that they can help.
     pub helpers: Vec<DayHelper>,
     /// Hours in which cane is pressed and fewer than two people are down for the rollers, minutes since midnight.
     pub too_few: Vec<(i64, i64)>,
@@ -53,7 +53,7 @@ impl DayRoster {
         })
     }
 
-    /// The same with other shifts, as they were sent and not taken.
+    /// This roster with other shifts, as they were sent and not accepted.
     #[must_use]
     pub fn sent(self, shifts: Vec<RosterShift>) -> Self {
         Self {
@@ -110,7 +110,7 @@ async fn pressed(conn: &mut Conn, day: &PressDay, zone: &Zone) -> Stored<Vec<(i6
         .collect())
 }
 
-/// From the first turn to the last; all day where there is none yet.
+/// Proposes shifts from the first turn to the last; for all day where there is no turn yet.
 fn proposed(day: &PressDay, turns: &[(i64, i64)], helpers: &[DayHelper]) -> Vec<RosterShift> {
     let first = turns.iter().map(|turn| turn.0).min();
     let pressed = turns.iter().map(|turn| turn.1).max();

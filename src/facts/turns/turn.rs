@@ -46,12 +46,12 @@ pub fn still_to_come(turn: &Turn, ticket: Option<TicketId>) -> Result<(), Unmet>
     Ok(())
 }
 
-/// What limits moving a turn or giving it up.
+/// What limits a member who wants to move a turn or give it up.
 #[derive(Debug, Clone, Copy)]
 pub struct ChangeLimits {
-    /// Its ticket, once the cane is there.
+    /// Ticket of the turn, once the cane is there.
     pub ticket: Option<TicketId>,
-    /// Members may change it until so many hours before its start.
+    /// Hours before its start up to which members may change it.
     pub cutoff_h: i64,
 }
 
@@ -98,18 +98,18 @@ impl ChangeLimits {
     }
 }
 
-/// What can be undone of a turn.
+/// The step of a turn that can be undone.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Undo {
-    /// It was booked: it is given up again.
+    /// The booking: the turn is given up again.
     Booking,
-    /// It was moved: it goes back to that day and start.
+    /// A move: the turn goes back to the day and start it had before.
     Move {
-        /// The press day before.
+        /// The press day it was on before.
         day: PressDayId,
-        /// Its date.
+        /// Date of that day.
         date: PressDate,
-        /// The start before.
+        /// When it was to start there.
         start: ClockTime,
         /// That move was an undoing itself.
         again: bool,
@@ -138,25 +138,25 @@ pub fn undo(events: &[TurnEvent], actor: MemberId, at: UtcSecond) -> Option<Undo
     }
 }
 
-/// Until when [`undo`] gives anything: ten minutes after the last that happened to the turn.
+/// The time until which [`undo`] gives anything: ten minutes after the last change of the turn.
 pub fn undo_ends(events: &[TurnEvent]) -> Option<UtcSecond> {
     events.last().map(|last| last.at.plus(UNDO_S))
 }
 
-/// What one turn's page is made of.
+/// All that one turn's page shows.
 #[derive(Debug)]
 pub struct TurnFacts {
     /// The turn.
     pub turn: Turn,
     /// Its press day.
     pub day: PressDay,
-    /// What limits changing it.
+    /// What limits changing the turn.
     pub limits: ChangeLimits,
-    /// What its cane was reckoned with when it was booked.
+    /// The figures its cane was worked out with when it was booked.
     pub yields: Yields,
     /// What comes after the mill by the rules that hold on its day.
     pub boiling: Boiling,
-    /// What happened to it, in order.
+    /// What was done to the turn, in order.
     pub events: Vec<TurnEvent>,
     /// About when it begins, as a sentence, while its mill runs.
     pub about: Option<About>,

@@ -14,7 +14,7 @@ use crate::store::{Conn, Question, StoreError, Stored, Together};
 use crate::units::{Grams, PressDayId, SeasonId, TicketId};
 use std::collections::BTreeMap;
 
-/// The last seasons.
+/// What the last seasons taught.
 static HABITS: Kept<SeasonId, TurnHabit> = Kept::new(4);
 
 /// What a season's turns teach, on its own. The metres of row that a turn was booked by stand for good once it has a ticket.
@@ -58,7 +58,7 @@ pub async fn of_season(conn: &mut Conn, season: SeasonId) -> Stored<TurnHabit> {
     kept(conn, mark.as_ref(), season).await
 }
 
-/// The same where the moment's mark was read before.
+/// As [`of_season`], at a moment whose mark is known already.
 ///
 /// # Errors
 /// The store failed.
@@ -101,7 +101,7 @@ pub async fn of_latest_season(conn: &mut Conn) -> Stored<TurnHabit> {
 pub struct LatestHabit(Option<(SeasonId, TurnHabit)>);
 
 impl LatestHabit {
-    /// Reads it.
+    /// Reads the habit of the latest season.
     ///
     /// # Errors
     /// The store failed.
@@ -124,7 +124,7 @@ impl LatestHabit {
     }
 }
 
-/// What a version of the rules expects of a row and a stalk.
+/// The cane that a version of the rules expects of a metre of row and of a stalk.
 pub fn yields_of(rules: &Rules) -> Yields {
     Yields {
         row_kg_per_m: rules.row_kg_per_m,

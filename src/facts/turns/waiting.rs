@@ -90,10 +90,10 @@ pub async fn waiters(
     Ok(list.iter().map(of).collect())
 }
 
-/// One place on a list with what belongs to it.
+/// One place on a waiting list with all that belongs to it.
 #[derive(Debug)]
 pub struct EntryFacts {
-    /// The place.
+    /// The place on the list.
     pub entry: Entry,
     /// Its press day.
     pub day: PressDay,

@@ -9,17 +9,17 @@ use crate::units::{BoilId, Celsius, MemberId, MemberName, UtcSecond};
 /// An addition to be kept.
 #[derive(Debug, Clone)]
 pub struct NewAddition {
-    /// Its kind.
+    /// Kind of the addition.
     pub what: What,
     /// Product and maker, as on the pack.
     pub maker: String,
-    /// The pack's own lot.
+    /// Lot number on the pack.
     pub its_lot: String,
-    /// As measured out.
+    /// Dose as it was measured out.
     pub dose: Dose,
     /// Temperature of the juice or syrup it went into, if read.
     pub temp: Option<Celsius>,
-    /// It never went in: crosses out the one it replaces.
+    /// Whether it is void: it never went in, and crosses out the one it replaces.
     pub void: bool,
     /// The number of the addition it puts right; `None`: a new one.
     pub replaces: Option<i64>,
@@ -27,21 +27,21 @@ pub struct NewAddition {
     pub why: String,
 }
 
-/// An addition as kept.
+/// An addition as it is kept.
 #[derive(Debug, Clone)]
 pub struct Addition {
     /// Number in its boil, from 1.
     pub number: i64,
     /// What was added.
     pub what: NewAddition,
-    /// Who noted it.
+    /// Name of who noted it.
     pub by_name: MemberName,
     /// When it was noted.
     pub at: UtcSecond,
 }
 
 impl Addition {
-    /// What decides whether it counts.
+    /// Those facts that decide whether it counts.
     pub fn noted(&self) -> Noted {
         Noted {
             number: self.number,

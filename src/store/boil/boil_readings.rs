@@ -7,19 +7,19 @@ use crate::units::{BoilId, BrixRead, Celsius, MemberName, SeasonId, UtcSecond};
 /// One reading of a boil.
 #[derive(Debug, Clone)]
 pub struct ReadingRow {
-    /// Number, from 1.
+    /// Number of the reading, from 1.
     pub number: i64,
     /// When it was read.
     pub read_at: UtcSecond,
     /// Temperature of the pan, if read.
     pub temp: Option<Celsius>,
-    /// Refractometer, as read, if read.
+    /// Brix as the refractometer showed it, if it was read.
     pub brix: Option<BrixRead>,
     /// Remark: skimmed, fire drawn …
     pub note: String,
     /// The reading this one puts right.
     pub replaces: Option<i64>,
-    /// Who read.
+    /// Name of who read it.
     pub by_name: MemberName,
     /// Who typed it in, when it was written on paper first.
     pub typed_by: Option<MemberName>,

@@ -20,9 +20,9 @@ pub use super::draws::{
 /// A boil, with the latest version of its finish.
 #[derive(Debug, Clone)]
 pub struct BoilRow {
-    /// Id.
+    /// Id of the boil.
     pub id: BoilId,
-    /// What stands on every jar of it.
+    /// Lot code, which stands on every jar of the boil.
     pub lot: LotCode,
     /// Its season.
     pub season_id: SeasonId,
@@ -32,17 +32,17 @@ pub struct BoilRow {
     pub press_day_id: PressDayId,
     /// The date of that day.
     pub press_date: PressDate,
-    /// Whose alone it is; `None`: pooled.
+    /// The only member whose juice is in it; `None`: a pooled boil.
     pub solo_member: Option<(MemberId, MemberName)>,
     /// The finish aimed at, °Bx at 20 °C.
     pub target: f64,
-    /// Where the cook's thermometer stood in boiling water that day, if it was read.
+    /// What the cook's thermometer showed in boiling water that day, if it was read.
     pub water_boil: Option<Celsius>,
     /// The pan it is made in; `None`: nobody wrote it down.
     pub pan_id: Option<PanId>,
     /// When the fire was lit under it.
     pub lit_at: UtcSecond,
-    /// The cook.
+    /// The member who was the cook.
     pub cook_id: MemberId,
     /// The cook's name.
     pub cook_name: MemberName,
@@ -52,7 +52,7 @@ pub struct BoilRow {
     pub finish: Option<FinishRow>,
     /// When it was divided, or lost whole; `None`: not yet.
     pub divided_at: Option<UtcSecond>,
-    /// It was lost whole.
+    /// Whether the whole boil was lost.
     pub lost: bool,
 }
 
@@ -63,9 +63,9 @@ pub struct FinishRow {
     pub version: i64,
     /// Syrup drawn off.
     pub syrup: Grams,
-    /// Refractometer, as read.
+    /// Brix as the refractometer showed it.
     pub brix: BrixRead,
-    /// What it was read with.
+    /// The instrument that it was read with.
     pub instrument: Instrument,
     /// Temperature of the cooled sample.
     pub sample: Celsius,
@@ -81,7 +81,7 @@ pub struct FinishRow {
     pub burnt: Option<FuelBurnt>,
     /// When it was drawn off.
     pub finished_at: UtcSecond,
-    /// Who measured.
+    /// Name of who measured it.
     pub by_name: MemberName,
     /// Who typed it in, when it was written on paper first.
     pub typed_by: Option<MemberName>,
@@ -94,7 +94,7 @@ pub struct FinishRow {
 /// Jars of one size filled from a boil, in the latest version.
 #[derive(Debug, Clone)]
 pub struct FillRow {
-    /// Number, from 1.
+    /// Number of the filling, from 1.
     pub number: i64,
     /// Version, from 1; the highest counts.
     pub version: i64,
@@ -102,15 +102,15 @@ pub struct FillRow {
     pub size_name: String,
     /// Syrup in each jar.
     pub net: Grams,
-    /// How many; 0: crossed out.
+    /// How many jars; 0: crossed out.
     pub count: i64,
-    /// A part-jar, of its own weight.
+    /// Whether it is a part-jar, with its own weight.
     pub part: bool,
     /// Price of one empty jar.
     pub price: Cents,
     /// Why this version was made; empty in the first.
     pub why: String,
-    /// Who filled or corrected.
+    /// The member who filled or corrected.
     pub by: MemberId,
     /// That person's name.
     pub by_name: MemberName,
@@ -293,7 +293,7 @@ pub fn of_codes(codes: &str) -> Question<Vec<BoilRow>> {
     .try_map(|rows| rows.into_iter().map(BoilColumns::read).collect())
 }
 
-/// The boil of that id.
+/// The boil with this id.
 pub fn of_id(id: BoilId) -> Question<Option<BoilRow>> {
     boils!("where b.id = ?1", id)
         .first()
@@ -323,7 +323,7 @@ pub fn of_member(season: SeasonId, member: MemberId) -> Question<Vec<BoilRow>> {
         member).try_map(|rows| rows.into_iter().map(BoilColumns::read).collect())
 }
 
-/// How many boils a season has had: the next lot code is one further.
+/// How many boils a season has had; the next lot code is one further.
 pub fn count(season: SeasonId) -> Question<i64> {
     question!(
         r#"select count(*) as "n!: i64" from boils where season_id = ?1"#,
@@ -339,7 +339,7 @@ pub fn fills(boil: BoilId) -> Question<Vec<FillRow>> {
     fills_of(&in_json([boil])).map(|all| all.into_iter().map(|(_, fill)| fill).collect())
 }
 
-/// The same of the boils of a JSON array of ids, boil by boil.
+/// As [`fills`], for several boils; `boils`: a JSON array of their ids.
 pub fn fills_of(boils: &str) -> Question<Vec<(BoilId, FillRow)>> {
     question!(r#"select f.boil_id as "boil_id: BoilId", f.number, f.version, f.size_name, f.net_g as "net: Grams", f.count,
         f.part as "part: bool", f.price_cents as "price: Cents", f.why, f.by_id as "by: MemberId", m.name as "by_name: MemberName",
@@ -371,7 +371,7 @@ pub fn fills_of(boils: &str) -> Question<Vec<(BoilId, FillRow)>> {
     Ok(fill.collect())})
 }
 
-/// All versions of one fill, latest first; empty when there is none of that number.
+/// All versions of one fill, latest first; empty when there is no fill with this number.
 pub fn fill_versions(boil: BoilId, number: i64) -> Question<Vec<FillRow>> {
     question!(
         FillRow,

@@ -5,12 +5,12 @@ use crate::store::question::question;
 use crate::store::{Conn, Stored};
 use crate::units::{BoilId, MemberId, MemberName, RulesId, UtcSecond};
 
-/// The latest move of a boil.
+/// The latest move of a boil to another version of the rules.
 #[derive(Debug, Clone)]
 pub struct Moved {
-    /// Why.
+    /// Why the boil was moved to other rules.
     pub why: String,
-    /// Who moved it.
+    /// Name of the steward who moved it.
     pub by_name: MemberName,
 }
 

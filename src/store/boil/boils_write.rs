@@ -12,17 +12,17 @@ use crate::units::{
 /// A boil to be kept.
 #[derive(Debug)]
 pub struct NewBoilRow {
-    /// Id.
+    /// Id of the boil.
     pub id: BoilId,
     /// Lot code.
     pub lot: LotCode,
-    /// Season.
+    /// The season it belongs to.
     pub season_id: SeasonId,
-    /// Rules in force.
+    /// Version of the rules in force when it is lit.
     pub rules_id: RulesId,
-    /// Press day.
+    /// The press day it is lit on.
     pub press_day_id: PressDayId,
-    /// Whose alone it is; `None`: pooled.
+    /// The only member whose juice is in it; `None`: a pooled boil.
     pub solo_member_id: Option<MemberId>,
     /// Finish aimed at, °Bx at 20 °C.
     pub target: f64,
@@ -37,13 +37,13 @@ pub struct NewBoilRow {
 /// A finish to be kept.
 #[derive(Debug)]
 pub struct NewFinishRow {
-    /// Version, from 1.
+    /// Version of the finish, from 1.
     pub version: i64,
     /// Syrup drawn off.
     pub syrup: Grams,
-    /// Refractometer, as read.
+    /// Brix as the refractometer showed it.
     pub brix: BrixRead,
-    /// What it was read with.
+    /// The instrument that it was read with.
     pub instrument: Instrument,
     /// Temperature of the cooled sample.
     pub sample: Celsius,
@@ -66,17 +66,17 @@ pub struct NewFinishRow {
 /// A fill to be kept.
 #[derive(Debug)]
 pub struct NewFillRow {
-    /// Number, from 1.
+    /// Number of the filling, from 1.
     pub number: i64,
-    /// Version, from 1.
+    /// Version of the filling, from 1.
     pub version: i64,
     /// Name of the size.
     pub size_name: String,
-    /// Syrup in each.
+    /// Net weight of syrup in each jar.
     pub net: Grams,
-    /// How many; 0: crossed out.
+    /// How many jars; 0: crossed out.
     pub count: i64,
-    /// A part-jar.
+    /// Whether it is a part-jar.
     pub part: bool,
     /// Price of one empty jar.
     pub price: Cents,
@@ -91,11 +91,11 @@ pub struct NewFillRow {
 pub struct NewDrawRow {
     /// The juice.
     pub juice_id: JuiceId,
-    /// Version, from 1.
+    /// Version of the draw, from 1.
     pub version: i64,
-    /// How much; 0 and not whole: taken out again.
+    /// Amount drawn; 0 and not whole: taken out again.
     pub amount: Grams,
-    /// All that was left.
+    /// Whether all that was left was drawn.
     pub whole: bool,
     /// Why this version is made, or a remark.
     pub why: String,
@@ -104,13 +104,13 @@ pub struct NewDrawRow {
 /// A reading to be kept.
 #[derive(Debug)]
 pub struct NewReadingRow {
-    /// Number, from 1.
+    /// Number of the reading, from 1.
     pub number: i64,
     /// When it was read.
     pub read_at: UtcSecond,
     /// Temperature of the pan.
     pub temp: Option<Celsius>,
-    /// Refractometer, as read.
+    /// Brix as the refractometer showed it.
     pub brix: Option<BrixRead>,
     /// Remark.
     pub note: String,

@@ -7,7 +7,7 @@ use crate::units::{
     UtcSecond, VesselId,
 };
 
-/// What was poured from one juice into one boil, in its latest version.
+/// A draw from one juice into one boil, in its latest version.
 #[derive(Debug, Clone)]
 pub struct DrawRow {
     /// The boil.
@@ -24,7 +24,7 @@ pub struct DrawRow {
     pub ticket_id: TicketId,
     /// The ticket's number.
     pub ticket: i64,
-    /// Whose juice it is.
+    /// The member whose juice it is.
     pub member_id: MemberId,
     /// That member's name.
     pub member_name: MemberName,
@@ -36,7 +36,7 @@ pub struct DrawRow {
     pub vessel_id: VesselId,
     /// Version of the draw.
     pub version: i64,
-    /// As weighed; when `whole`, what was left when it was poured.
+    /// Weight as it was measured; when `whole`, what was left when it was poured.
     pub amount: Grams,
     /// All that was left in the vessel, whatever the juice's reading is corrected to.
     pub whole: bool,
@@ -117,7 +117,7 @@ pub fn draws_of_season(season: SeasonId) -> Question<Vec<DrawRow>> {
     draws!("and b.season_id = ?1 order by b.lit_at, b.id", season)
 }
 
-/// The latest version of one draw, taken out again or not: 0 when there is none.
+/// The latest version of one draw, also if it was taken out again: 0 when there is none.
 pub fn draw_version(boil: BoilId, juice: JuiceId) -> Question<i64> {
     question!(r#"select coalesce(max(version), 0) as "n!: i64" from draws where boil_id = ?1 and juice_id = ?2"#,
         boil,

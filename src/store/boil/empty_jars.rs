@@ -5,26 +5,26 @@ use crate::store::question::question;
 use crate::store::{Conn, Stored};
 use crate::units::{Grams, MemberId, MemberName, SeasonId, UtcSecond};
 
-/// Empty jars counted, or bought.
+/// An entry of empty jars that were counted or bought.
 #[derive(Debug, Clone)]
 pub struct EmptyRow {
-    /// Number, from 1.
+    /// Number of the entry, from 1.
     pub number: i64,
     /// The size's name.
     pub size_name: String,
-    /// So many stood there; else so many came in.
+    /// Whether `count` is what was counted where they stand; otherwise it is what came in.
     pub counted: bool,
-    /// How many.
+    /// How many jars.
     pub count: i64,
     /// Remark.
     pub note: String,
-    /// Who wrote it.
+    /// Name of who wrote it.
     pub by_name: MemberName,
-    /// When.
+    /// When it was written.
     pub at: UtcSecond,
 }
 
-/// All of them, latest first.
+/// All that was written of empty jars, latest first.
 pub fn list() -> Question<Vec<EmptyRow>> {
     question!(
         EmptyRow,

@@ -5,16 +5,16 @@ use crate::store::question::question;
 use crate::store::{Conn, Stored};
 use crate::units::{BoilId, Grams, LotCode, MemberId, MemberName, SeasonId, UtcSecond};
 
-/// What an empty jar of a kind weighs, with its lid.
+/// Weight of an empty jar of one kind, with its lid.
 #[derive(Debug, Clone)]
 pub struct TareRow {
     /// Name of the size.
     pub size_name: String,
-    /// g.
+    /// Weight of the empty jar, g.
     pub tare_g: f64,
 }
 
-/// What empty jars weigh, each kind in its latest version.
+/// Weights of empty jars, each kind in its latest version.
 pub fn tares() -> Question<Vec<TareRow>> {
     question!(
         TareRow,
@@ -51,30 +51,30 @@ pub struct CheckRow {
     pub boil_id: BoilId,
     /// Its lot code.
     pub lot: LotCode,
-    /// Number in its lot.
+    /// Number of the weighing in its lot.
     pub number: i64,
     /// Name of the size.
     pub size_name: String,
-    /// What the label declares.
+    /// Net weight that the label declares.
     pub declared: Grams,
-    /// Taken off every weight, g.
+    /// Weight of the empty jar, taken off every weight, g.
     pub tare_g: f64,
     /// One step of the scale, g.
     pub graduation_g: f64,
-    /// Who weighed.
+    /// Name of who weighed them.
     pub by_name: MemberName,
-    /// When.
+    /// When they were weighed.
     pub at: UtcSecond,
 }
 
-/// What a scale showed of one jar.
+/// The weight of one full jar, as a scale showed it.
 #[derive(Debug, Clone, Copy)]
 pub struct WeightRow {
     /// The boil.
     pub boil_id: BoilId,
     /// Number of the weighing in its lot.
     pub number: i64,
-    /// As the scale showed, g.
+    /// Weight that the scale showed, g.
     pub gross_g: f64,
 }
 
@@ -120,23 +120,23 @@ pub fn weights(season: SeasonId) -> Question<Vec<WeightRow>> {
 pub struct NewCheckRow<'a> {
     /// The boil.
     pub boil: BoilId,
-    /// Number in its lot.
+    /// Number of the weighing in its lot.
     pub number: i64,
     /// Name of the size.
     pub size_name: &'a str,
-    /// What the label declares.
+    /// Net weight that the label declares.
     pub declared: Grams,
-    /// Taken off every weight, g.
+    /// Weight of the empty jar, taken off every weight, g.
     pub tare_g: f64,
     /// One step of the scale, g.
     pub graduation_g: f64,
-    /// Who weighs.
+    /// The member who weighs them.
     pub by: MemberId,
-    /// When.
+    /// When they are weighed.
     pub at: UtcSecond,
 }
 
-/// Keeps jars as weighed.
+/// Keeps a weighing of jars.
 pub async fn insert(conn: &mut Conn, c: &NewCheckRow<'_>) -> Stored<()> {
     sqlx::query!(
         r#"insert into jar_checks (boil_id, number, size_name, declared_g, tare_g, graduation_g, by_id, at)
@@ -155,7 +155,7 @@ pub async fn insert(conn: &mut Conn, c: &NewCheckRow<'_>) -> Stored<()> {
     Ok(())
 }
 
-/// Keeps one weight.
+/// Keeps the weight of one jar.
 pub async fn insert_weight(
     conn: &mut Conn,
     c: &NewCheckRow<'_>,

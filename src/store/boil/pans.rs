@@ -10,11 +10,11 @@ use crate::units::{Millilitres, PanId, SquareMetres, UtcSecond};
 /// A pan.
 #[derive(Debug, Clone)]
 pub struct Pan {
-    /// Id.
+    /// Id of the pan.
     pub id: PanId,
     /// What it is called at the mill.
     pub name: String,
-    /// What boils in it are planned with.
+    /// The figures that boils in it are planned with.
     pub settings: Settings,
     /// When it was taken out of use; `None` while in use.
     pub retired_at: Option<UtcSecond>,
@@ -62,7 +62,7 @@ pub fn list() -> Question<Vec<Pan>> {
         retired_at as "retired_at: UtcSecond" from pans order by retired_at is not null, name, id"#).try_map(|rows| rows.into_iter().map(PanColumns::read).collect())
 }
 
-/// The pan of that id.
+/// The pan with this id.
 pub fn find(id: PanId) -> Question<Option<Pan>> {
     question!(PanColumns,
         r#"select id as "id: PanId", name, area_m2 as "area: SquareMetres", least_ml as "least: Millilitres",

@@ -11,7 +11,7 @@ use crate::units::{
 /// A probe.
 #[derive(Debug, Clone)]
 pub struct Probe {
-    /// Id.
+    /// Id of the probe.
     pub id: ProbeId,
     /// What it is called at the mill.
     pub name: String,
@@ -19,42 +19,42 @@ pub struct Probe {
     pub pan_id: PanId,
     /// The name of that pan.
     pub pan_name: String,
-    /// Who made its token.
+    /// Name of who made its token.
     pub made_by: MemberName,
-    /// When.
+    /// When the token was made.
     pub made_at: UtcSecond,
-    /// When its token was revoked; `None` while it is taken.
+    /// When its token was revoked; `None` while it is accepted.
     pub revoked_at: Option<UtcSecond>,
-    /// What it read last, in a boil or not; `None`: it was never heard.
+    /// Its last reading, in a boil or not; `None`: it was never heard.
     pub last: Option<LastRead>,
 }
 
-/// What a probe read last.
+/// The last reading of a probe.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct LastRead {
-    /// When, and what it showed; nothing taken off.
+    /// When it read, and what it showed, with no offset taken off.
     pub read: TempAt,
     /// The boil it read that in; `None`: none was lit.
     pub boil: Option<BoilId>,
 }
 
-/// What a probe showed in boiling water.
+/// One reading of a probe in boiling water, from which its offset is learned.
 #[derive(Debug, Clone)]
 pub struct Offset {
-    /// When.
+    /// When the probe was held in boiling water.
     pub at: UtcSecond,
-    /// What it showed.
+    /// Temperature that the probe showed.
     pub read: Celsius,
-    /// Where water boiled.
+    /// Temperature at which water boiled.
     pub water: Celsius,
     /// Whether that was read on the day; else it is by the mill's height.
     pub measured: bool,
-    /// Who held it in.
+    /// Name of who held it in.
     pub by_name: MemberName,
 }
 
 impl Offset {
-    /// What the probe shows too much.
+    /// How much too high the probe reads.
     pub fn off(&self) -> CelsiusDifference {
         self.read.above(self.water)
     }
@@ -106,7 +106,7 @@ macro_rules! probes {
     };
 }
 
-/// The probe of that id.
+/// The probe with this id.
 pub fn find(id: ProbeId) -> Question<Option<Probe>> {
     probes!("where r.id = ?1", id)
         .first()
@@ -264,7 +264,7 @@ pub async fn keep(
     Ok(())
 }
 
-/// What probes showed in boiling water, each time, by time.
+/// The offsets of all probes, in order of time.
 pub fn offsets() -> Question<Vec<(ProbeId, Offset)>> {
     question!(
         r#"select o.probe_id as "probe_id: ProbeId", o.at as "at: UtcSecond", o.celsius as "read: Celsius", o.water_c as "water: Celsius",

@@ -5,14 +5,14 @@ use crate::store::question::question;
 use crate::units::{Grams, JuiceId, PressDayId, SeasonId, TicketId};
 use std::collections::BTreeMap;
 
-/// What was drawn from a juice into boils, and what of it is lost.
+/// How much of a juice was drawn into boils, and how much of it is lost.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct Drawn {
     /// Sum of the draws that named an amount.
     pub amount: Grams,
-    /// All that was left went into a boil: nothing stands in the vessel any more.
+    /// Whether all that was left went into a boil, so that nothing stands in the vessel any more.
     pub whole: bool,
-    /// Spilt, spoilt, or measured twice.
+    /// Grams spilt, spoilt, or measured twice.
     pub lost: Grams,
 }
 
@@ -34,7 +34,7 @@ impl DrawnRow {
 }
 
 impl Drawn {
-    /// What is left of a juice of that mass.
+    /// How much is left of a juice of this mass.
     pub fn left(self, mass: Grams) -> Grams {
         if self.whole {
             Grams::ZERO
@@ -70,22 +70,22 @@ macro_rules! drawn {
     };
 }
 
-/// What was drawn from a juice, and lost of it, by the latest versions.
+/// How much was drawn from a juice and how much of it is lost, by the latest versions.
 pub fn drawn(juice: JuiceId) -> Question<Drawn> {
     drawn!("j.id = ?1", juice).map(move |mut all| all.remove(&juice).unwrap_or_default())
 }
 
-/// The same of every juice of a ticket.
+/// As [`drawn`], for every juice of a ticket.
 pub fn drawn_of_ticket(ticket: TicketId) -> Question<BTreeMap<JuiceId, Drawn>> {
     drawn!("j.ticket_id = ?1", ticket)
 }
 
-/// The same of every juice pressed on a day.
+/// As [`drawn`], for every juice pressed on a day.
 pub fn drawn_of_day(day: PressDayId) -> Question<BTreeMap<JuiceId, Drawn>> {
     drawn!("t.press_day_id = ?1", day)
 }
 
-/// The same of every juice of a season.
+/// As [`drawn`], for every juice of a season.
 pub fn drawn_of_season(season: SeasonId) -> Question<BTreeMap<JuiceId, Drawn>> {
     drawn!("t.season_id = ?1", season)
 }

@@ -13,13 +13,13 @@ use crate::units::{
 /// A juice as one version of its measuring has it.
 #[derive(Debug, Clone)]
 pub struct JuiceRow {
-    /// Id.
+    /// Id of the juice.
     pub id: JuiceId,
     /// The ticket it was pressed from.
     pub ticket_id: TicketId,
     /// Number of that ticket in the season.
     pub ticket: i64,
-    /// Whose it is.
+    /// The member whose juice it is.
     pub member_id: MemberId,
     /// That member's name.
     pub member_name: MemberName,
@@ -31,7 +31,7 @@ pub struct JuiceRow {
     pub season_id: SeasonId,
     /// Name of the vessel it stands in.
     pub vessel: String,
-    /// That vessel.
+    /// Id of that vessel.
     pub vessel_id: VesselId,
     /// When it was pressed: its clock starts here.
     pub pressed_at: UtcSecond,
@@ -43,13 +43,13 @@ pub struct JuiceRow {
     pub sediment: Option<Amount>,
     /// Temperature of the juice as measured.
     pub temp: Celsius,
-    /// What its Brix was read with.
+    /// The instrument that its Brix was read with.
     pub instrument: Instrument,
     /// Two or three readings, in the order taken.
     pub readings: Vec<BrixRead>,
-    /// Poured away, or never was.
+    /// Whether it was poured away, or never was.
     pub void: bool,
-    /// Who measured.
+    /// The member who measured it.
     pub by: MemberId,
     /// That person's name.
     pub by_name: MemberName,
@@ -59,20 +59,20 @@ pub struct JuiceRow {
     pub at: UtcSecond,
     /// Why it was corrected; empty for the first version.
     pub why: String,
-    /// What a second person read of it.
+    /// The second person's reading of it, if there is one.
     pub again: Option<Box<SecondReading>>,
 }
 
-/// What a second person read of a juice.
+/// The reading of a juice by a second person.
 #[derive(Debug, Clone)]
 pub struct SecondReading {
     /// Brix as read.
     pub brix: BrixRead,
-    /// Temperature of juice and drop.
+    /// Temperature of the drop.
     pub temp: Celsius,
-    /// What it was read with.
+    /// The instrument that it was read with.
     pub instrument: Instrument,
-    /// Who read it.
+    /// Name of who read it.
     pub by_name: MemberName,
 }
 
@@ -109,7 +109,7 @@ struct JuiceColumns {
     again_name: Option<MemberName>,
 }
 
-/// What a juice was read with.
+/// The instrument that a stored word stands for.
 fn instrument(word: &str, what: &'static str) -> Stored<Instrument> {
     Instrument::parse(word).ok_or_else(|| StoreError::Corrupt {
         what,
@@ -313,10 +313,10 @@ pub fn voids_of_ticket(ticket: TicketId) -> Question<Vec<JuiceRow>> {
     )
 }
 
-/// A juice to write.
+/// A juice to be written.
 #[derive(Debug, Clone, Copy)]
 pub struct NewJuiceRow {
-    /// Id.
+    /// Id of the juice.
     pub id: JuiceId,
     /// Its ticket.
     pub ticket_id: TicketId,
@@ -340,32 +340,32 @@ pub fn insert(j: &NewJuiceRow, by: MemberId, at: UtcSecond) -> Question<()> {
     )
 }
 
-/// One version of a juice's measuring, to write.
+/// One version of a juice's measuring, to be written.
 #[derive(Debug, Clone, Copy)]
 pub struct NewMeasure<'a> {
     /// The juice.
     pub juice: JuiceId,
-    /// Version, from 1.
+    /// Version of the measuring, from 1.
     pub version: i64,
-    /// All of it.
+    /// Amount of all the juice, sediment included.
     pub amount: Amount,
     /// Sediment drawn off, in the same kind.
     pub sediment: Option<Amount>,
-    /// Temperature.
+    /// Temperature of the juice as measured.
     pub temp: Celsius,
-    /// What its Brix was read with.
+    /// The instrument that its Brix was read with.
     pub instrument: Instrument,
     /// First reading, second, and a third if there was one.
     pub readings: (BrixRead, BrixRead, Option<BrixRead>),
     /// When it was pressed; `None`: as first written down.
     pub pressed_at: Option<UtcSecond>,
-    /// Poured away.
+    /// Whether the juice was poured away.
     pub void: bool,
     /// Why it was corrected.
     pub why: &'a str,
-    /// Who.
+    /// The member who measured or corrected it.
     pub by: MemberId,
-    /// When.
+    /// When it is written.
     pub at: UtcSecond,
 }
 

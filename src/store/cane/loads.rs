@@ -17,21 +17,21 @@ pub struct LoadRow {
     pub scale: String,
     /// Its graduation at that time, g.
     pub graduation_g: f64,
-    /// With cane on it.
+    /// Weight with the cane on the trailer.
     pub gross: Grams,
-    /// Without.
+    /// Weight of the empty trailer.
     pub tare: Grams,
     /// Gross less tare, as it counts; also of what is crossed out.
     pub kept_net: Grams,
-    /// The same in pounds, when that is what the scale showed.
+    /// That net weight in pounds, when the scale showed pounds.
     pub net_lb: Option<Pounds>,
-    /// Crossed out: does not count.
+    /// Whether it is crossed out and does not count.
     pub void: bool,
     /// Why it was corrected; empty for the first version.
     pub why: String,
     /// Name of the trailer, cart or basket; empty: none.
     pub trailer: String,
-    /// Who weighed, or corrected.
+    /// The member who weighed or corrected it.
     pub by: MemberId,
     /// That person's name.
     pub by_name: MemberName,
@@ -129,7 +129,7 @@ pub fn loads(ticket: TicketId) -> Question<Vec<LoadRow>> {
     all.map(|all| all.into_iter().map(|(_, load)| load).collect())
 }
 
-/// The same of the tickets of a JSON array of ids.
+/// As [`loads`], for several tickets; `tickets`: a JSON array of their ids.
 pub fn loads_of(tickets: &str) -> Question<Vec<(TicketId, LoadRow)>> {
     loads!(
         "l.ticket_id in (select value from json_each(?1)) order by l.ticket_id, l.number, l.version desc",

@@ -8,13 +8,13 @@ use crate::units::{Grams, Millilitres, ScaleId, UtcSecond, VesselId};
 /// A scale.
 #[derive(Debug, Clone)]
 pub struct Scale {
-    /// Id.
+    /// Id of the scale.
     pub id: ScaleId,
     /// What it is called at the mill.
     pub name: String,
     /// Graduation d: one step of its display, g.
     pub graduation_g: f64,
-    /// The most it weighs.
+    /// The greatest weight that it can take.
     pub capacity: Grams,
     /// When it was taken out of use; `None` while in use.
     pub retired_at: Option<UtcSecond>,
@@ -23,11 +23,11 @@ pub struct Scale {
 /// A vessel that juice stands in.
 #[derive(Debug, Clone)]
 pub struct Vessel {
-    /// Id.
+    /// Id of the vessel.
     pub id: VesselId,
-    /// What is painted on it.
+    /// Name painted on it.
     pub name: String,
-    /// What it holds.
+    /// Volume that it holds.
     pub capacity: Millilitres,
     /// When it was taken out of use; `None` while in use.
     pub retired_at: Option<UtcSecond>,
@@ -42,7 +42,7 @@ pub fn scales() -> Question<Vec<Scale>> {
     )
 }
 
-/// The scale of that id.
+/// The scale with this id.
 pub fn scale(id: ScaleId) -> Question<Option<Scale>> {
     question!(
         Scale,
@@ -85,7 +85,7 @@ pub fn vessels() -> Question<Vec<Vessel>> {
     )
 }
 
-/// The vessel of that id.
+/// The vessel with this id.
 pub fn vessel(id: VesselId) -> Question<Option<Vessel>> {
     question!(
         Vessel,

@@ -14,17 +14,17 @@ use crate::units::{
 pub struct OpeningCheck {
     /// Version, from 1; the highest of an item counts.
     pub version: i64,
-    /// What came of it.
+    /// What was found.
     pub found: Found,
     /// The scale's name, where one was checked.
     pub scale_name: Option<String>,
-    /// Read again, though the figure looked wrong.
+    /// Whether the person said that the figure is right, though it looked wrong.
     pub sure: bool,
     /// Why it was waived, or a remark.
     pub note: String,
-    /// Who checked or waived.
+    /// Name of who checked or waived it.
     pub by_name: MemberName,
-    /// When.
+    /// When it was checked or waived.
     pub at: UtcSecond,
 }
 

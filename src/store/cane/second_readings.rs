@@ -4,22 +4,22 @@ use crate::calc::physics::refractometer::Instrument;
 use crate::store::{Conn, Stored};
 use crate::units::{BrixRead, Celsius, JuiceId, MemberId, UtcSecond};
 
-/// A second reading to write.
+/// A second reading to be written.
 #[derive(Debug)]
 pub struct NewSecondReading<'a> {
-    /// Of which juice.
+    /// The juice that was read.
     pub juice: JuiceId,
     /// Brix as read.
     pub brix: BrixRead,
-    /// Temperature of juice and drop.
+    /// Temperature of the drop.
     pub temp: Celsius,
-    /// What it was read with.
+    /// The instrument that it was read with.
     pub instrument: Instrument,
     /// Remark.
     pub note: &'a str,
-    /// Who read it.
+    /// The member who read it.
     pub by: MemberId,
-    /// When.
+    /// When it was read.
     pub at: UtcSecond,
 }
 

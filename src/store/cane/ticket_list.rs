@@ -7,19 +7,19 @@ use crate::units::{Grams, MemberName, PressDate, SeasonId, TicketId};
 /// A ticket of the list.
 #[derive(Debug, Clone)]
 pub struct ListedTicket {
-    /// Id.
+    /// Id of the ticket.
     pub id: TicketId,
-    /// Its number.
+    /// Number of the ticket.
     pub number: i64,
     /// Its press day.
     pub date: PressDate,
-    /// Whose cane, by the name of its day.
+    /// Name of the member whose cane it is, as it was on that day.
     pub member_name: MemberName,
     /// Net cane of the loads that stand, g.
     pub net: Grams,
-    /// Its juice was measured.
+    /// Whether its juice was measured.
     pub pressed: bool,
-    /// It ended without being pressed.
+    /// Whether it ended without being pressed.
     pub unpressed: bool,
 }
 

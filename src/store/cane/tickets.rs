@@ -14,7 +14,7 @@ pub use super::loads::{LoadRow, loads, loads_of};
 /// A ticket: one member's cane on one press day.
 #[derive(Debug, Clone)]
 pub struct Ticket {
-    /// Id.
+    /// Id of the ticket.
     pub id: TicketId,
     /// The season.
     pub season_id: SeasonId,
@@ -24,28 +24,28 @@ pub struct Ticket {
     pub press_day_id: PressDayId,
     /// That day's date.
     pub date: PressDate,
-    /// Whose cane.
+    /// The member whose cane it is.
     pub member_id: MemberId,
     /// That member's name.
     pub member_name: MemberName,
     /// The turn it was weighed in for; `None`: walked in.
     pub turn_id: Option<TurnId>,
-    /// When it was cut; `None`: not known.
+    /// When the cane was cut; `None`: not known.
     pub cut_at: Option<UtcSecond>,
-    /// What was seen of it.
+    /// What was seen of the cane when it came.
     pub condition: Condition,
     /// Remark.
     pub note: String,
-    /// Who opened the ticket.
+    /// Name of who opened the ticket.
     pub made_by_name: MemberName,
-    /// When.
+    /// When the ticket was opened.
     pub made_at: UtcSecond,
 }
 
-/// What goes into a new ticket.
+/// A new ticket to be written.
 #[derive(Debug, Clone)]
 pub struct NewTicketRow {
-    /// Id.
+    /// Id of the ticket.
     pub id: TicketId,
     /// The season.
     pub season_id: SeasonId,
@@ -53,44 +53,44 @@ pub struct NewTicketRow {
     pub ticket: i64,
     /// The press day.
     pub press_day_id: PressDayId,
-    /// Whose cane.
+    /// The member whose cane it is.
     pub member_id: MemberId,
     /// The turn, unless walked in.
     pub turn_id: Option<TurnId>,
-    /// When it was cut, if known.
+    /// When the cane was cut, if that is known.
     pub cut_at: Option<UtcSecond>,
-    /// What was seen of it.
+    /// What was seen of the cane when it came.
     pub condition: Condition,
     /// Remark.
     pub note: String,
 }
 
-/// A load to write.
+/// A load to be written.
 #[derive(Debug, Clone, Copy)]
 pub struct NewLoadRow<'a> {
     /// Its ticket.
     pub ticket_id: TicketId,
     /// Number on the ticket.
     pub number: i64,
-    /// Version.
+    /// Version of the load, from 1.
     pub version: i64,
     /// The scale.
     pub scale: ScaleId,
     /// Its graduation, g.
     pub graduation_g: f64,
-    /// With cane on it.
+    /// Weight with the cane on the trailer.
     pub gross: Grams,
-    /// Without.
+    /// Weight of the empty trailer.
     pub tare: Grams,
-    /// What counts.
+    /// Net cane that counts.
     pub net: Net,
     /// Name of the trailer; empty: none.
     pub trailer: &'a str,
-    /// Crossed out.
+    /// Whether it is crossed out.
     pub void: bool,
-    /// Why.
+    /// Why it is corrected; empty in the first version.
     pub why: &'a str,
-    /// Who.
+    /// The member who weighs or corrects it.
     pub by: MemberId,
     /// When it is written down.
     pub at: UtcSecond,
@@ -178,7 +178,7 @@ macro_rules! tickets {
     };
 }
 
-/// The ticket of that id.
+/// The ticket with this id.
 pub fn find(id: TicketId) -> Question<Option<Ticket>> {
     tickets!("d.id = ?1", id).first()
 }
@@ -273,7 +273,7 @@ pub fn net(ticket: TicketId) -> Question<Grams> {
         ticket).one().map(|row| row.net)
 }
 
-/// The same in pounds, when every load that counts was read in pounds.
+/// Net cane of a ticket in pounds, when every load that counts was read in pounds.
 pub fn net_lb(ticket: TicketId) -> Question<Option<Pounds>> {
     question!(r#"select case when count(*) = count(l.net_lb) then sum(l.net_lb) end as "lb: Pounds" from loads l
         where l.ticket_id = ?1 and l.void = 0 and l.version = (select max(x.version) from loads x

@@ -11,13 +11,13 @@ use crate::units::{BoilId, Grams, MemberId, MemberName, Pounds, TicketId, UtcSec
 pub struct SampleRow {
     /// Version, from 1; the highest counts.
     pub version: i64,
-    /// As it came.
+    /// Weight of the sample as it came.
     pub before: Grams,
-    /// Stripped.
+    /// Weight of the sample once stripped.
     pub after: Grams,
-    /// Crossed out: there was none.
+    /// Whether it is crossed out: there was no sample.
     pub void: bool,
-    /// Who weighed it.
+    /// Name of who weighed it.
     pub by_name: MemberName,
     /// When this was written down.
     pub at: UtcSecond,
@@ -50,30 +50,30 @@ pub fn of_ticket(ticket: TicketId) -> Question<Option<Sample>> {
     versions(ticket).map(|all| all.first().and_then(SampleRow::sample))
 }
 
-/// What counts of a ticket's cane.
+/// The cane of a ticket that counts, with its sample.
 #[derive(Debug, Clone, Copy)]
 pub struct Counted {
     /// The ticket.
     pub ticket_id: TicketId,
     /// Its net cane, as the loads that count add up.
     pub net: Grams,
-    /// The same in pounds, when every load that counts was read in pounds.
+    /// That net cane in pounds, when every load that counts was read in pounds.
     pub net_lb: Option<Pounds>,
     /// A sample that was stripped, as it came; none, or crossed out: nothing.
     pub before: Option<Grams>,
-    /// That sample, stripped.
+    /// Weight of that sample once stripped.
     pub after: Option<Grams>,
 }
 
 impl Counted {
-    /// The sample that was stripped.
+    /// The sample that was stripped, if it counts.
     pub fn sample(&self) -> Option<Sample> {
         let (before, after) = self.before.zip(self.after)?;
         Some(Sample { before, after })
     }
 }
 
-/// What counts of the cane of the tickets of a JSON array of ids.
+/// The cane that counts of several tickets; `tickets`: a JSON array of their ids.
 pub fn counted(tickets: &str) -> Question<Vec<Counted>> {
     question!(
         Counted,

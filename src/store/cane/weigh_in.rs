@@ -6,22 +6,22 @@ use crate::units::{
     ClockTime, Grams, MemberId, MemberName, PressDayId, ScaleId, TicketId, TurnId, UtcSecond,
 };
 
-/// What a weigh-in asks about a turn.
+/// A turn with all that a weigh-in needs of it.
 #[derive(Debug, Clone)]
 pub struct Turn {
     /// The turn.
     pub id: TurnId,
-    /// Whose.
+    /// The member whose turn it is.
     pub member_id: MemberId,
     /// That member's name.
     pub member_name: MemberName,
-    /// On which day.
+    /// The press day that it is on.
     pub press_day_id: PressDayId,
     /// When it starts.
     pub start: ClockTime,
     /// Cane it expects.
     pub cane: Grams,
-    /// Held, not cancelled.
+    /// Whether it is held and not cancelled.
     pub held: bool,
 }
 
@@ -65,11 +65,11 @@ pub fn last_scale(day: PressDayId) -> Question<Option<ScaleId>> {
 pub struct StandingLoad {
     /// Number of its ticket.
     pub ticket: i64,
-    /// Its net.
+    /// Net cane of the load.
     pub net: Grams,
     /// When it was on the scale.
     pub weighed: UtcSecond,
-    /// Who weighed it.
+    /// Name of who weighed it.
     pub by_name: MemberName,
 }
 
@@ -87,16 +87,16 @@ pub fn standing_loads(day: PressDayId, member: MemberId) -> Question<Vec<Standin
     )
 }
 
-/// What a load of a member weighed, in the version that counts.
+/// The weights of a member's earlier load, in the version that counts.
 #[derive(Debug, Clone, Copy)]
 pub struct PastLoad {
     /// Its ticket.
     pub ticket_id: TicketId,
-    /// Its number on that.
+    /// Number of the load on that ticket.
     pub number: i64,
-    /// Its tare.
+    /// Tare of the load.
     pub tare: Grams,
-    /// Its net.
+    /// Net cane of the load.
     pub net: Grams,
 }
 

@@ -12,7 +12,7 @@ use crate::units::{
 /// A tare that stood on a load that counts.
 #[derive(Debug, Clone)]
 pub struct KnownTare {
-    /// Whose cane it was.
+    /// The member whose cane it was.
     pub member_id: MemberId,
     /// Name of the trailer; empty: none was written.
     pub trailer: String,
@@ -36,7 +36,7 @@ pub fn tares_of_member(member: MemberId) -> Question<Vec<KnownTare>> {
     )
 }
 
-/// The same of everybody who holds a turn of a day that was not weighed in yet.
+/// As [`tares_of_member`], for everybody who holds a turn of a day that was not weighed in yet.
 pub fn tares_of_turns(day: PressDayId) -> Question<Vec<KnownTare>> {
     question!(
         KnownTare,
@@ -52,8 +52,8 @@ pub fn tares_of_turns(day: PressDayId) -> Question<Vec<KnownTare>> {
     )
 }
 
-/// The last tares without a trailer's name of each member of the co-op, in this season and the one before: at most two of
-/// each and two hundred in all, of those first who came last.
+/// The last tares without a trailer's name of each member of the co-op, in this season and the one before: at most
+/// two of each and two hundred in all, those of who came last first.
 pub fn tares_of_others() -> Question<Vec<KnownTare>> {
     question!(
         KnownTare,
@@ -84,20 +84,20 @@ pub fn trailers() -> Question<Vec<KnownTare>> {
     )
 }
 
-/// What became of a ticket without juice.
+/// How a ticket ended that gave no juice.
 #[derive(Debug, Clone)]
 pub struct TicketEnd {
     /// Version, from 1; the highest counts.
     pub version: i64,
     /// Gone home unpressed; else that was taken back.
     pub unpressed: bool,
-    /// Where the cane went.
+    /// Words for where the cane went.
     pub went: String,
-    /// Who wrote it.
+    /// The member who wrote it.
     pub by: MemberId,
     /// That person's name.
     pub by_name: MemberName,
-    /// When.
+    /// When it was written.
     pub at: UtcSecond,
 }
 
@@ -138,19 +138,19 @@ pub async fn insert_end(
 /// A ticket that was written for somebody else.
 #[derive(Debug, Clone)]
 pub struct TicketMove {
-    /// Number, from 1.
+    /// Number of the move, from 1.
     pub number: i64,
-    /// Whose it was.
+    /// The member whose ticket it was before.
     pub from_member: MemberId,
     /// That member's name.
     pub from_name: MemberName,
-    /// For which turn.
+    /// The turn it was for before, if it was for one.
     pub from_turn: Option<TurnId>,
-    /// Who moved it.
+    /// The member who moved it.
     pub by: MemberId,
     /// That person's name.
     pub by_name: MemberName,
-    /// When.
+    /// When it was moved.
     pub at: UtcSecond,
 }
 
@@ -170,9 +170,9 @@ pub fn moves(ticket: TicketId) -> Question<Vec<TicketMove>> {
 /// A ticket's member and turn, before and after.
 #[derive(Debug, Clone, Copy)]
 pub struct NewMove {
-    /// Before.
+    /// Member and turn before the move.
     pub from: (MemberId, Option<TurnId>),
-    /// After.
+    /// Member and turn after the move.
     pub to: (MemberId, Option<TurnId>),
 }
 
@@ -216,25 +216,25 @@ pub struct LossRow {
     pub juice_id: JuiceId,
     /// Number on its juice, from 1.
     pub number: i64,
-    /// Version, from 1.
+    /// Version of the loss, from 1.
     pub version: i64,
-    /// How much; nought: taken back.
+    /// Grams lost; nought: taken back.
     pub amount: Grams,
-    /// `spilt`, `spoilt` or `twice`.
+    /// How it was lost: `spilt`, `spoilt`, or `twice` (measured twice).
     pub what: String,
     /// Remark.
     pub note: String,
     /// When it was lost.
     pub lost_at: UtcSecond,
-    /// Who wrote it.
+    /// The member who wrote it.
     pub by: MemberId,
     /// That person's name.
     pub by_name: MemberName,
-    /// When.
+    /// When it was written.
     pub at: UtcSecond,
 }
 
-/// What was lost of a juice, in its latest versions, taken back or not.
+/// The losses of a juice in their latest versions, those taken back included.
 pub fn losses(juice: JuiceId) -> Question<Vec<LossRow>> {
     question!(
         LossRow,
@@ -249,16 +249,16 @@ pub fn losses(juice: JuiceId) -> Question<Vec<LossRow>> {
     )
 }
 
-/// What is lost of a juice, and when.
+/// A loss of a juice that stands: how much, and when.
 #[derive(Debug, Clone, Copy)]
 pub struct LostPart {
     /// The juice.
     pub juice_id: JuiceId,
-    /// How much.
+    /// Grams lost.
     pub amount: Grams,
-    /// It was never there: it was measured twice.
+    /// Whether it was never there, since it was measured twice.
     pub twice: bool,
-    /// When.
+    /// When it was lost.
     pub lost_at: UtcSecond,
 }
 
@@ -313,24 +313,24 @@ pub fn lost_of_season(season: SeasonId) -> Question<Vec<LostPart>> {
     lost_parts!("t.season_id = ?1", season)
 }
 
-/// A loss to write.
+/// A loss to be written.
 #[derive(Debug, Clone, Copy)]
 pub struct NewLoss<'a> {
     /// The juice.
     pub juice: JuiceId,
-    /// Number and version.
+    /// Number of the loss on its juice, and version.
     pub number: (i64, i64),
-    /// How much; nought takes it back.
+    /// Grams lost; nought takes the loss back.
     pub amount: Grams,
-    /// `spilt`, `spoilt` or `twice`.
+    /// How it was lost: `spilt`, `spoilt`, or `twice` (measured twice).
     pub what: &'a str,
     /// Remark.
     pub note: &'a str,
     /// When it was lost.
     pub lost_at: UtcSecond,
-    /// Who.
+    /// The member who writes it.
     pub by: MemberId,
-    /// When.
+    /// When it is written.
     pub at: UtcSecond,
 }
 

@@ -3,21 +3,21 @@
 use crate::store::{Conn, Stored, one_row};
 use crate::units::{InviteId, MemberId, MemberName, Role, SignInName, Units, UtcSecond, by_name};
 
-/// What sign-in compares with.
+/// An account, with what sign-in compares a passphrase with.
 #[derive(Debug)]
 pub struct Account {
-    /// Whose.
+    /// The member whose account it is.
     pub member_id: MemberId,
-    /// argon2id, PHC string.
+    /// argon2id hash of the passphrase, a PHC string.
     pub passphrase_hash: String,
-    /// The member has left: may not sign in.
+    /// Whether the member has left and so may not sign in.
     pub left: bool,
 }
 
 /// A live session with the person behind it.
 #[derive(Debug, Clone)]
 pub struct Session {
-    /// Whose.
+    /// The member who is signed in.
     pub member_id: MemberId,
     /// Name, for the head of each page.
     pub name: MemberName,
@@ -29,18 +29,18 @@ pub struct Session {
     pub clock: i64,
     /// Ids of the cards that this person acts for besides the own, with commas between; none: no other.
     pub acts_for: Option<String>,
-    /// Last use.
+    /// When the session was last used.
     pub seen_at: UtcSecond,
-    /// The absolute limit.
+    /// When the session ends, however much it is used.
     pub ends_at: UtcSecond,
 }
 
 /// An invitation that can still be used.
 #[derive(Debug)]
 pub struct Invite {
-    /// Id.
+    /// Id of the invitation.
     pub id: InviteId,
-    /// For whom.
+    /// The person it is for.
     pub member_id: MemberId,
     /// That person's name.
     pub name: MemberName,
@@ -70,13 +70,13 @@ pub async fn find(conn: &mut Conn, sign_in: &SignInName) -> Stored<Option<Accoun
 /// A member as somebody calls them.
 #[derive(Debug)]
 pub struct Known {
-    /// Whose.
+    /// The member's id.
     pub member_id: MemberId,
     /// The co-op's running number.
     pub number: i64,
-    /// Name.
+    /// The member's name.
     pub name: MemberName,
-    /// Has left the co-op.
+    /// Whether the member has left the co-op.
     pub left: bool,
 }
 
@@ -96,7 +96,7 @@ pub async fn known_as(conn: &mut Conn, called: &str) -> Stored<Vec<Known>> {
     .await?)
 }
 
-/// The account of a member.
+/// The account of a member, if there is one.
 pub async fn of_member(conn: &mut Conn, id: MemberId) -> Stored<Option<Account>> {
     Ok(sqlx::query_as!(
         Account,
@@ -112,11 +112,11 @@ pub async fn of_member(conn: &mut Conn, id: MemberId) -> Stored<Option<Account>>
 /// Somebody who can sign with a passphrase or a PIN.
 #[derive(Debug, Clone)]
 pub struct Signer {
-    /// Who.
+    /// The member's id.
     pub id: MemberId,
     /// The member's number.
     pub number: i64,
-    /// Name.
+    /// The member's name.
     pub name: MemberName,
     /// argon2id of the passphrase, PHC string; `None`: no account.
     pub passphrase_hash: Option<String>,

@@ -106,9 +106,9 @@ pub fn tables() -> impl Iterator<Item = &'static str> {
 /// The rows of one table that are about the member.
 #[derive(Debug)]
 pub struct AboutTable {
-    /// The table.
+    /// Name of the table.
     pub name: &'static str,
-    /// Its columns.
+    /// Names of the columns.
     pub columns: Vec<String>,
     /// The rows, each in the order of the columns.
     pub rows: Vec<Vec<Value>>,

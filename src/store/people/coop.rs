@@ -8,7 +8,7 @@ use crate::units::{Units, Zone};
 /// The co-op.
 #[derive(Debug, Clone)]
 pub struct Coop {
-    /// Its name, as on labels.
+    /// Name of the co-op, as on labels.
     pub name: String,
     /// City, state and ZIP, as on labels.
     pub place: String,

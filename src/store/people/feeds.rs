@@ -5,10 +5,10 @@ use crate::units::{
     ClockTime, FeedId, Grams, MemberId, MemberName, Minutes, PressDate, TurnId, UtcSecond,
 };
 
-/// A feed that answers.
+/// A calendar feed whose address is not revoked.
 #[derive(Debug, Clone, Copy)]
 pub struct Feed {
-    /// Whose turns it shows; `None`: everybody's, for the crew.
+    /// The member whose turns it shows; `None`: everybody's, for the crew.
     pub member_id: Option<MemberId>,
     /// When its address was made.
     pub made_at: UtcSecond,
@@ -17,9 +17,9 @@ pub struct Feed {
 /// A turn as a feed shows it.
 #[derive(Debug, Clone)]
 pub struct FeedTurn {
-    /// Id.
+    /// Id of the turn.
     pub id: TurnId,
-    /// Whose it is.
+    /// The member whose turn it is.
     pub member_id: MemberId,
     /// That member's name.
     pub member: MemberName,
@@ -27,13 +27,13 @@ pub struct FeedTurn {
     pub date: PressDate,
     /// Its start.
     pub start: ClockTime,
-    /// Pressing and change-over.
+    /// Minutes for pressing and change-over.
     pub minutes: Minutes,
     /// Cane to expect.
     pub cane: Grams,
-    /// Whether it stands; else it was cancelled.
+    /// Whether it is held; else it was cancelled.
     pub held: bool,
-    /// Counts what happened to it, from 1.
+    /// Number of the latest event of the turn, from 1, one more with each.
     pub version: i64,
     /// When something last happened to it.
     pub changed_at: UtcSecond,
@@ -136,7 +136,7 @@ pub async fn turns(
     .await?)
 }
 
-/// One turn.
+/// One turn as a feed shows it.
 pub async fn turn(conn: &mut Conn, id: TurnId) -> Stored<Option<FeedTurn>> {
     Ok(turns!("b.id = ?1", id).fetch_optional(conn).await?)
 }

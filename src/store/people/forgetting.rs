@@ -82,8 +82,8 @@ const OWN_RECORDS: &str = r#"["members", "member_names", "accounts", "station_pi
 /// A row: its table, its key (a JSON array) and all of it (a JSON object).
 pub type WordsRow = (&'static str, String, String);
 
-/// The rows in which words stand that are like one of `likes`, a JSON array of patterns of LIKE; and those that bear the
-/// member's own name or notes whatever stands in them.
+/// The rows whose words match one of `likes`, a JSON array of patterns of LIKE; and those that bear the member's own
+/// name or notes, whatever stands in them.
 pub async fn rows(conn: &mut Conn, id: MemberId, likes: &str) -> Stored<Vec<WordsRow>> {
     let mut out = Vec::new();
     for (table, names) in WORDS {
@@ -138,19 +138,19 @@ pub async fn put_words(
     one_row(&done, "take words out of a row")
 }
 
-/// What was written of a row.
+/// A record of a row in which words of people may stand.
 #[derive(Debug, Clone)]
 pub struct WordsRecord {
-    /// The record.
+    /// Number of the record.
     pub number: i64,
-    /// The table.
+    /// Name of the table that the row is in.
     pub what: String,
-    /// The row, a JSON object.
+    /// Content of the row, a JSON object.
     pub content: String,
 }
 
-/// The records in which words stand that are like one of `likes`, a JSON array of patterns of LIKE; and those that may bear the
-/// member's own name or contact whatever stands in them.
+/// The records whose words match one of `likes`, a JSON array of patterns of LIKE; and those that may bear the
+/// member's own name or contact, whatever stands in them.
 pub async fn records(conn: &mut Conn, id: MemberId, likes: &str) -> Stored<Vec<WordsRecord>> {
     Ok(sqlx::query_as!(
         WordsRecord,
@@ -252,11 +252,11 @@ pub async fn digests(conn: &mut Conn) -> Stored<Vec<(i64, String)>> {
 /// A form that was done, with what was typed.
 #[derive(Debug)]
 pub struct TypedForm {
-    /// Its row.
+    /// Number of the form's row.
     pub row: i64,
     /// Whether the member sent it.
     pub own: bool,
-    /// What was typed, urlencoded.
+    /// What was typed into the form, urlencoded.
     pub boxes: String,
 }
 

@@ -26,14 +26,14 @@ const GOES: [(&str, &str); 12] = [
     ("ticket_numbers", "member_id = ?1"),
 ];
 
-/// That a member was forgotten.
+/// The forgetting of a member.
 #[derive(Debug, Clone)]
 pub struct Forgotten {
-    /// When.
+    /// When the member was forgotten.
     pub at: UtcSecond,
     /// The name that is still kept for the books that the law asks for.
     pub kept: Option<MemberName>,
-    /// Until when that is.
+    /// The day until which that name is kept.
     pub kept_until: Option<PressDate>,
 }
 
@@ -124,7 +124,7 @@ pub async fn delete_all(conn: &mut Conn, id: MemberId, today: PressDate) -> Stor
     Ok(())
 }
 
-/// What still comes for a member, besides what the ledger says.
+/// What is still open for a member, besides the ledger.
 #[derive(Debug, Clone)]
 pub struct StillComes {
     /// Turns from today on that have no ticket yet.
@@ -139,7 +139,7 @@ pub struct StillComes {
     pub last_pressed: Option<PressDate>,
 }
 
-/// What still comes for a member from a day on.
+/// What is still open for a member from a day on.
 pub fn still_comes(id: MemberId, today: PressDate) -> Question<StillComes> {
     question!(StillComes,
         r#"select (select count(*) from turns b join press_days d on d.id = b.press_day_id

@@ -12,9 +12,9 @@ pub struct Other {
     pub id: MemberId,
     /// Their name.
     pub name: MemberName,
-    /// Since when, without a break; with the letters or without.
+    /// When it began, without a break since, whether with the letters or without.
     pub since: UtcSecond,
-    /// The card's letters and notices go to who acts for it, too.
+    /// Whether the card's letters and notices go to whoever acts for it, too.
     pub letters: bool,
 }
 
@@ -39,7 +39,7 @@ macro_rules! acting {
     };
 }
 
-/// Who acts for a card, by name; whoever has left is left out.
+/// The people who act for a card, by name; whoever has left is left out.
 pub fn people_of(member: MemberId) -> Question<Vec<Other>> {
     acting!("person_id", "member_id", member)
 }
@@ -72,20 +72,20 @@ pub fn cards_of(person: MemberId) -> Question<Vec<Other>> {
     acting!("member_id", "person_id", person)
 }
 
-/// What was said of one person and a card.
+/// One entry of whether a person acts for a card.
 #[derive(Debug, Clone)]
 pub struct Said {
-    /// Who acts, or does not any more.
+    /// The person who acts, or does not any more.
     pub person_id: MemberId,
     /// That person's running number.
     pub number: i64,
     /// That person's name.
     pub name: MemberName,
-    /// Counts what was said of them.
+    /// Number of the entry for this person and card.
     pub version: i64,
 }
 
-/// All that was ever said of who acts for a card.
+/// All entries ever made of who acts for a card.
 pub fn said_of(member: MemberId) -> Question<Vec<Said>> {
     question!(
         Said,
@@ -95,18 +95,18 @@ pub fn said_of(member: MemberId) -> Question<Vec<Said>> {
     )
 }
 
-/// What was said of somebody and a card.
+/// The latest entry of whether somebody acts for a card.
 #[derive(Debug, Clone, Copy, Default)]
 pub struct Latest {
-    /// Counts what was said; 0: nothing yet.
+    /// Number of the entry; 0: there is none yet.
     pub version: i64,
-    /// Whether it lets them act.
+    /// Whether it lets the person act for the card.
     pub acts: bool,
-    /// Whether they get the card's letters and notices.
+    /// Whether the person gets the card's letters and notices.
     pub letters: bool,
 }
 
-/// What was said last of somebody and a card.
+/// The latest entry of whether `person` acts for the card of `member`.
 pub fn latest(member: MemberId, person: MemberId) -> Question<Latest> {
     question!(Latest,
         r#"select version as "version!: i64", acts as "acts: bool", letters as "letters: bool" from household where member_id = ?1 and person_id = ?2
@@ -126,7 +126,7 @@ pub fn acts(member: MemberId, person: MemberId) -> Question<bool> {
 /// A card, who acts for it, and the version that says so.
 pub type Acting = (MemberId, MemberId, i64);
 
-/// Who acts for a member's card, and the cards that the member acts for.
+/// The people who act for a member's card, and the cards that the member acts for.
 pub fn of_either(id: MemberId) -> Question<Vec<Acting>> {
     question!(r#"select h.member_id as "member_id: MemberId", h.person_id as "person_id: MemberId", h.version as "version!: i64"
         from household h where (h.member_id = ?1 or h.person_id = ?1) and h.acts = 1 and h.version =

@@ -8,9 +8,9 @@ use crate::units::{NoticeId, UtcSecond};
 pub struct WaitingLetter {
     /// The notice it carries.
     pub notice_id: NoticeId,
-    /// Where it goes.
+    /// The e-mail address it goes to.
     pub address: String,
-    /// Tries so far.
+    /// How many times it was tried so far.
     pub tries: i64,
 }
 

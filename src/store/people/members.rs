@@ -9,15 +9,15 @@ use std::collections::BTreeSet;
 /// A member's card.
 #[derive(Debug, Clone)]
 pub struct Member {
-    /// Id.
+    /// Id of the member.
     pub id: MemberId,
     /// The co-op's own running number.
     pub number: i64,
     /// Name as on a statement.
     pub name: MemberName,
-    /// Telephone.
+    /// The member's telephone.
     pub phone: Phone,
-    /// E-mail, if given.
+    /// The member's e-mail address, if given.
     pub email: Option<Email>,
     /// Units this person reads and types in.
     pub units: Units,
@@ -27,9 +27,9 @@ pub struct Member {
     pub address: String,
     /// Agrees to boil together with others.
     pub pools: bool,
-    /// May stand on a lot's public page.
+    /// Whether the name may stand on a lot's public page.
     pub named: bool,
-    /// Others see the first name in a day's queue.
+    /// Whether others see the first name in a day's queue.
     pub in_queue: bool,
     /// Whom to ask for this member when there is no own telephone; empty: nobody.
     pub call_by: String,
@@ -37,32 +37,32 @@ pub struct Member {
     pub role: Role,
     /// When the member left; `None` while a member.
     pub left_at: Option<UtcSecond>,
-    /// Counts changes.
+    /// Number of the latest change, one more with each.
     pub version: i64,
 }
 
 /// One line of the list of members.
 #[derive(Debug, Clone)]
 pub struct MemberLine {
-    /// Id.
+    /// Id of the member.
     pub id: MemberId,
     /// Running number.
     pub number: i64,
-    /// Name.
+    /// The member's name.
     pub name: MemberName,
-    /// Telephone.
+    /// The member's telephone.
     pub phone: Phone,
     /// What the person may do.
     pub role: Role,
-    /// Agrees to pooling.
+    /// Whether the member agrees to pooling.
     pub pools: bool,
-    /// Has left the co-op.
+    /// Whether the member has left the co-op.
     pub left: bool,
-    /// Has an account to sign in with.
+    /// Whether the member has an account to sign in with.
     pub signs_in: bool,
 }
 
-/// The member of that id.
+/// The member with this id.
 pub fn find(id: MemberId) -> Question<Option<Member>> {
     question!(Member,
         r#"select id as "id: MemberId", number, name as "name: MemberName", phone as "phone: Phone",
@@ -152,9 +152,9 @@ pub async fn update(conn: &mut Conn, m: &Member) -> Stored<()> {
 /// A name that a member bore, and since when.
 #[derive(Debug, Clone)]
 pub struct NameBorne {
-    /// The name.
+    /// The name that was borne.
     pub name: MemberName,
-    /// Since when.
+    /// When the member began to bear it.
     pub at: UtcSecond,
 }
 
@@ -217,7 +217,7 @@ pub fn wishes(id: MemberId) -> Question<Vec<Grams>> {
         id).map(|rows| rows.into_iter().map(|row| row.net).collect())
 }
 
-/// What everybody wishes for: whose, and net weight.
+/// The jar sizes that members wish for: the member and the net weight.
 pub fn all_wishes() -> Question<Vec<(MemberId, Grams)>> {
     question!(
         r#"select member_id as "member_id: MemberId", net_g as "net: Grams" from member_jar_wishes

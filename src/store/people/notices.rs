@@ -13,19 +13,19 @@ use crate::units::{
 /// A notice to be kept.
 #[derive(Debug, Clone)]
 pub struct NewNotice<'a> {
-    /// Id.
+    /// Id of the notice.
     pub id: NoticeId,
-    /// Whom it is for.
+    /// The member it is for.
     pub member: MemberId,
-    /// Told over again to somebody who acts for the card of the member it is about.
+    /// Whether it repeats a notice to somebody who acts for the card of the member it is about.
     pub copied: bool,
     /// What it is about.
     pub kind: Kind,
-    /// The same is told once.
+    /// Mark of what it tells; what bears the same mark is told only once.
     pub mark: &'a str,
-    /// Subject.
+    /// Subject of the notice.
     pub subject: &'a str,
-    /// Words.
+    /// Words of the notice.
     pub words: &'a str,
     /// The turn, if it is about one.
     pub turn: Option<TurnId>,
@@ -64,9 +64,9 @@ pub async fn insert(conn: &mut Conn, n: &NewNotice<'_>, at: UtcSecond) -> Stored
 /// A notice as it stands.
 #[derive(Debug, Clone)]
 pub struct Notice {
-    /// Id.
+    /// Id of the notice.
     pub id: NoticeId,
-    /// Whom it is for.
+    /// The member it is for.
     pub member_id: MemberId,
     /// That member's name.
     pub member: MemberName,
@@ -78,17 +78,17 @@ pub struct Notice {
     pub copied: bool,
     /// What it is about.
     pub kind: Kind,
-    /// Subject.
+    /// Subject of the notice.
     pub subject: String,
-    /// Words.
+    /// Words of the notice.
     pub words: String,
     /// When it was made.
     pub made_at: UtcSecond,
     /// When the member put it away.
     pub seen_at: Option<UtcSecond>,
-    /// When somebody called.
+    /// When somebody called the member about it.
     pub told_at: Option<UtcSecond>,
-    /// Who called.
+    /// Name of who called.
     pub told_by: Option<MemberName>,
     /// The turn it is about.
     pub turn: Option<NoticeTurn>,
@@ -103,13 +103,13 @@ pub struct Notice {
 /// The turn of a notice, as it stands.
 #[derive(Debug, Clone, Copy)]
 pub struct NoticeTurn {
-    /// Id.
+    /// Id of the turn.
     pub id: TurnId,
     /// Its press day.
     pub date: PressDate,
     /// Its start.
     pub start: ClockTime,
-    /// Whether it stands.
+    /// Whether it is held.
     pub held: bool,
     /// Whether its member confirmed it.
     pub confirmed: bool,
@@ -122,7 +122,7 @@ pub struct NoticeTurn {
 /// The offer of a notice, as it stands.
 #[derive(Debug, Clone, Copy)]
 pub struct NoticeOffer {
-    /// Id.
+    /// Id of the offer.
     pub id: OfferId,
     /// The place on the waiting list.
     pub waiting_id: WaitingId,
@@ -240,7 +240,7 @@ macro_rules! notices {
     };
 }
 
-/// The notice of that id.
+/// The notice with this id.
 pub fn find(id: NoticeId) -> Question<Option<Notice>> {
     notices!("n.id = ?1", id).first()
 }
@@ -302,14 +302,14 @@ pub async fn mark_called(
     one_row(&done, "tick a call off")
 }
 
-/// A turn whose time comes.
+/// A turn that comes up soon.
 #[derive(Debug, Clone, Copy)]
 pub struct ComingTurn {
-    /// Id.
+    /// Id of the turn.
     pub id: TurnId,
-    /// Whose.
+    /// The member whose turn it is.
     pub member_id: MemberId,
-    /// Counts what happened to it.
+    /// Number of the latest event of the turn, one more with each.
     pub version: i64,
     /// Its press day.
     pub date: PressDate,
@@ -317,7 +317,7 @@ pub struct ComingTurn {
     pub start: ClockTime,
     /// Its length.
     pub minutes: Minutes,
-    /// Since when it stands where it is.
+    /// When it came to the place where it is.
     pub placed_at: UtcSecond,
 }
 

@@ -11,7 +11,7 @@ use crate::units::{MemberId, UtcSecond};
 pub struct SecondFactor {
     /// The secret, in base32.
     pub secret: String,
-    /// Since when.
+    /// When it was set up.
     pub made_at: UtcSecond,
     /// Time step of the code that was used last.
     pub last_step: i64,
@@ -19,7 +19,7 @@ pub struct SecondFactor {
     pub codes_left: i64,
 }
 
-/// That of a member.
+/// The second factor of a member, if there is one.
 pub fn find(member: MemberId) -> Question<Option<SecondFactor>> {
     question!(SecondFactor,
         r#"select f.secret, f.made_at as "made_at: UtcSecond", f.last_step,
@@ -29,7 +29,7 @@ pub fn find(member: MemberId) -> Question<Option<SecondFactor>> {
         member).first()
 }
 
-/// Whether a member has one.
+/// Whether a member has a second factor.
 pub fn is_set(member: MemberId) -> Question<bool> {
     find(member).map(|found| found.is_some())
 }

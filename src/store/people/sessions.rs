@@ -6,13 +6,13 @@ use crate::units::{MemberId, UtcSecond};
 /// An open session.
 #[derive(Debug)]
 pub struct Open {
-    /// SHA-256 of its cookie: opens nothing.
+    /// SHA-256 of its cookie, which lets nobody in.
     pub token_hash: String,
     /// When it began.
     pub made_at: UtcSecond,
     /// When it was used last.
     pub seen_at: UtcSecond,
-    /// As its browser names itself; empty: unknown.
+    /// The name that its browser gives itself; empty: unknown.
     pub device: String,
 }
 

@@ -9,15 +9,15 @@ use crate::units::{FormKey, MemberId, MemberName, StationId, Units, UtcSecond, b
 /// A station, in the list of them.
 #[derive(Debug, Clone)]
 pub struct Station {
-    /// Id.
+    /// Id of the station.
     pub id: StationId,
     /// Name, such as of the place where the tablet lies.
     pub name: String,
-    /// Which steward signed it in.
+    /// Name of the steward who signed it in.
     pub made_by_name: MemberName,
-    /// When.
+    /// When it was signed in.
     pub made_at: UtcSecond,
-    /// Last use.
+    /// When it was last used.
     pub seen_at: UtcSecond,
     /// When it was signed out; `None` while it is signed in.
     pub ended_at: Option<UtcSecond>,
@@ -26,26 +26,26 @@ pub struct Station {
 /// A station that is signed in, as a request finds it.
 #[derive(Debug, Clone)]
 pub struct SignedInStation {
-    /// Id.
+    /// Id of the station.
     pub id: StationId,
-    /// Name.
+    /// Name of the station.
     pub name: String,
-    /// Last use.
+    /// When it was last used.
     pub seen_at: UtcSecond,
-    /// Who was picked last, and when that person last used it.
+    /// The person who was picked last, if one was.
     pub picked: Option<Picked>,
 }
 
-/// Who stands at a station.
+/// The person who was picked at a station.
 #[derive(Debug, Clone)]
 pub struct Picked {
     /// The member.
     pub id: MemberId,
-    /// Name.
+    /// The member's name.
     pub name: MemberName,
     /// Units this person reads and types in.
     pub units: Units,
-    /// Last use by this person.
+    /// When this person last used the station.
     pub at: UtcSecond,
 }
 
@@ -54,9 +54,9 @@ pub struct Picked {
 pub struct Hand {
     /// The member.
     pub id: MemberId,
-    /// Name.
+    /// The member's name.
     pub name: MemberName,
-    /// Whether there is a PIN.
+    /// Whether the member has a PIN.
     pub has_pin: bool,
 }
 
@@ -235,19 +235,19 @@ pub async fn put_pin(
 /// A form that was sent from a station.
 #[derive(Debug, Clone, Copy)]
 pub struct NewSentRow<'a> {
-    /// Its key.
+    /// Key of the form.
     pub key: FormKey,
-    /// What was done.
+    /// Name of the action that was done.
     pub action: &'a str,
     /// The address it was sent to.
     pub target: &'a str,
     /// The id that the action answered with.
     pub record: &'a str,
-    /// Who stood there.
+    /// The member who stood at the station.
     pub member: MemberId,
     /// The station.
     pub station: StationId,
-    /// When.
+    /// When the form was sent.
     pub at: UtcSecond,
 }
 
@@ -272,7 +272,7 @@ pub async fn note_try(
     Ok(())
 }
 
-/// When a person's PIN was tried since then, wherever; the earliest first.
+/// Times since `since` at which a person's PIN was tried at any station, the earliest first.
 pub async fn tries_of_person(
     conn: &mut Conn,
     member: MemberId,
@@ -287,7 +287,7 @@ pub async fn tries_of_person(
     .await?)
 }
 
-/// When PINs were tried at a station since then, whosever; the earliest first.
+/// Times since `since` at which anybody's PIN was tried at a station, the earliest first.
 pub async fn tries_at_station(
     conn: &mut Conn,
     station: StationId,
@@ -310,7 +310,7 @@ pub async fn forget_tries(conn: &mut Conn, member: MemberId) -> Stored<()> {
     Ok(())
 }
 
-/// From which station a record's entry came.
+/// The station that an entry of a record came from.
 #[derive(Debug, Clone)]
 pub struct SentRow {
     /// When it was written down.
@@ -334,7 +334,7 @@ pub fn insert_sent(s: &NewSentRow<'_>) -> Question<()> {
     )
 }
 
-/// What stations sent of a record.
+/// The entries of a record that came from stations.
 pub fn sent_of(record: &str) -> Question<Vec<SentRow>> {
     question!(
         SentRow,

@@ -5,22 +5,22 @@ use crate::store::question::question;
 use crate::store::{Conn, Stored};
 use crate::units::{MemberId, MemberName, PressDate, SeasonId, UtcSecond};
 
-/// What was said last of a season's first frost.
+/// The latest entry of a season's first frost.
 #[derive(Debug, Clone)]
 pub struct Frost {
-    /// Version, from 1.
+    /// Version of the entry, from 1.
     pub version: i64,
-    /// In 10 of 100 years it has come by then.
+    /// Date by which frost has come in 10 of 100 years.
     pub early: PressDate,
-    /// In 50.
+    /// Date by which frost has come in 50 of 100 years.
     pub middle: PressDate,
-    /// In 90.
+    /// Date by which frost has come in 90 of 100 years.
     pub late: PressDate,
-    /// Which table says so.
+    /// The climate table that says so.
     pub source: String,
-    /// Who wrote it in.
+    /// Name of who wrote it.
     pub by: MemberName,
-    /// When.
+    /// When it was written.
     pub at: UtcSecond,
 }
 
@@ -58,16 +58,16 @@ pub async fn insert(
     Ok(())
 }
 
-/// What was said last of frost that is forecast.
+/// The latest entry of a frost that is forecast.
 #[derive(Debug, Clone)]
 pub struct Forecast {
-    /// Version, from 1.
+    /// Version of the entry, from 1.
     pub version: i64,
-    /// The night after that day; `None`: none is forecast any more.
+    /// The day after which frost is forecast for the night; `None`: none is forecast any more.
     pub night: Option<PressDate>,
-    /// Who said so.
+    /// Name of who wrote it.
     pub by: MemberName,
-    /// When.
+    /// When it was written.
     pub at: UtcSecond,
 }
 

@@ -10,31 +10,31 @@ use crate::units::{
 /// A planting as its latest version has it.
 #[derive(Debug, Clone)]
 pub struct Planting {
-    /// Id.
+    /// Id of the planting.
     pub id: PlantingId,
     /// The season it is cut in.
     pub season_id: SeasonId,
     /// That season's year.
     pub year: i64,
-    /// Whose it is.
+    /// The member whose planting it is.
     pub member_id: MemberId,
     /// That member's name.
     pub member: MemberName,
-    /// Version, from 1.
+    /// Version of the planting, from 1.
     pub version: i64,
     /// The variety in the member's own words.
     pub variety: String,
     /// When it was planted.
     pub planted_on: PressDate,
-    /// All rows together.
+    /// Length of all rows together.
     pub row: Metres,
-    /// From row to row; `None`: not said.
+    /// Distance from row to row; `None`: not said.
     pub apart: Option<Metres>,
     /// Days from planting to the day it is best cut.
     pub maturity_days: i64,
     /// Remark.
     pub note: String,
-    /// Taken off the record.
+    /// Whether it was taken off the record.
     pub void: bool,
 }
 

@@ -12,17 +12,17 @@ use crate::units::{
 pub struct HoursRow {
     /// Number of the line that credits them.
     pub line: i64,
-    /// Whose.
+    /// The member who worked.
     pub member_id: MemberId,
     /// That member's name.
     pub name: MemberName,
-    /// Worked.
+    /// Minutes worked.
     pub minutes: i64,
-    /// Credited.
+    /// Minutes that are credited.
     pub credited: i64,
-    /// The credit.
+    /// Money credited for them.
     pub cents: Cents,
-    /// For what.
+    /// The work that was done.
     pub what: String,
     /// The day on which they were worked; `None`: written down before that was asked.
     pub worked_on: Option<PressDate>,
@@ -33,17 +33,17 @@ pub struct HoursRow {
 /// Hours to be written down.
 #[derive(Debug, Clone)]
 pub struct NewHoursRow {
-    /// The line that credits them.
+    /// Number of the ledger line that credits them.
     pub line: i64,
     /// The season.
     pub season_id: SeasonId,
-    /// Whose.
+    /// The member who worked.
     pub member_id: MemberId,
-    /// Worked.
+    /// Minutes worked.
     pub minutes: i64,
-    /// Credited.
+    /// Minutes that are credited.
     pub credited: i64,
-    /// For what.
+    /// The work that was done.
     pub what: String,
     /// The day on which they were worked.
     pub worked_on: PressDate,
@@ -56,17 +56,17 @@ pub struct LossRow {
     pub boil_id: BoilId,
     /// Its lot code.
     pub lot: LotCode,
-    /// `scorched`, `spilled` or `other`.
+    /// How it was lost: `scorched`, `spilled` or `other`.
     pub what: String,
     /// Syrup lost.
     pub lost: Grams,
-    /// Nothing was left to put in jars.
+    /// Whether nothing was left to put in jars.
     pub whole: bool,
-    /// Why.
+    /// Why it was lost.
     pub why: String,
-    /// Who wrote it down.
+    /// Name of who wrote it down.
     pub by_name: MemberName,
-    /// When.
+    /// When it was written down.
     pub at: UtcSecond,
     /// Whether the season bears it already.
     pub borne: bool,
@@ -146,7 +146,7 @@ pub fn charged(season: SeasonId) -> Question<(Cents, Cents)> {
         season).one().map(|row| (row.fees, row.hours))
 }
 
-/// When a season was locked, if it is; and its last press day.
+/// The time at which a season was locked, if it is, and its last press day.
 pub fn locked_and_last_day(season: SeasonId) -> Question<(Option<UtcSecond>, Option<PressDate>)> {
     question!(
         r#"select (select l.at from season_locks l where l.season_id = ?1 and l.locked = 1
@@ -183,7 +183,7 @@ macro_rules! losses {
     };
 }
 
-/// What was lost of a boil.
+/// The loss of a boil as it counts, if there is one.
 pub fn loss(boil: BoilId) -> Question<Option<LossRow>> {
     losses!("l.boil_id = ?1", boil).first()
 }
@@ -193,20 +193,20 @@ pub fn losses(season: SeasonId) -> Question<Vec<LossRow>> {
     losses!("b.season_id = ?1 order by b.lit_at, b.id", season)
 }
 
-/// One line of what was written of a boil's loss.
+/// One entry of a boil's loss.
 #[derive(Debug, Clone)]
 pub struct LossLine {
-    /// `scorched`, `spilled` or `other`.
+    /// How it was lost: `scorched`, `spilled` or `other`.
     pub what: String,
     /// Syrup lost; nought: the loss was taken back.
     pub lost: Grams,
-    /// Nothing was left to put in jars.
+    /// Whether nothing was left to put in jars.
     pub whole: bool,
-    /// Why.
+    /// Why it was lost, or why the loss was taken back.
     pub why: String,
-    /// Who wrote it down.
+    /// Name of who wrote it down.
     pub by_name: MemberName,
-    /// When.
+    /// When it was written down.
     pub at: UtcSecond,
 }
 
@@ -281,17 +281,17 @@ pub fn losses_borne(season: SeasonId) -> Question<bool> {
 pub struct LockRow {
     /// Number in its season, from 1.
     pub number: i64,
-    /// Locked from here on; else opened again.
+    /// Whether it was locked; else opened again.
     pub locked: bool,
-    /// Why.
+    /// Why it was locked or opened again.
     pub why: String,
-    /// Who did it.
+    /// Name of who did it.
     pub by_name: MemberName,
-    /// When.
+    /// When it was done.
     pub at: UtcSecond,
 }
 
-/// When a season was locked and opened again, in order; the last counts.
+/// The entries of locking a season and opening it again, in order; the last counts.
 pub fn locks(season: SeasonId) -> Question<Vec<LockRow>> {
     question!(
         LockRow,

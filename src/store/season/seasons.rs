@@ -15,7 +15,7 @@ use std::ops::Deref;
 /// A season.
 #[derive(Debug, Clone)]
 pub struct Season {
-    /// Id.
+    /// Id of the season.
     pub id: SeasonId,
     /// Its year.
     pub year: i64,
@@ -24,7 +24,7 @@ pub struct Season {
 /// What a season's rules say: everything that a version may change, but for its jar sizes.
 #[derive(Debug, Clone)]
 pub struct Terms {
-    /// What syrup is split by.
+    /// The basis that syrup is divided by.
     pub basis: Basis,
     /// The mill's part of the syrup.
     pub toll: BasisPoints,
@@ -46,14 +46,14 @@ pub struct Terms {
     pub hours_most: i64,
     /// Price at which carried syrup is settled, per pound or kilogram; nothing: only in syrup.
     pub syrup_rate: MilliCents,
-    /// Who bears a scorched or spilled boil.
+    /// The rule of who bears a scorched or spilled boil.
     pub loss: LossRule,
     /// Whether the margin goes back by solids brought.
     pub patronage: bool,
     /// Whether a second person signs each division.
     pub second_signature: bool,
-    /// Whether the mill makes good what breaks or is lost on its shelf; else whose it is bears it. `None`: voted before there was
-    /// such a rule; the mill does.
+    /// Whether the mill makes good what breaks or is lost on its shelf; else the owner of the jars bears it. `None`:
+    /// voted before there was such a rule; the mill does.
     pub mill_mends: Option<bool>,
     /// How much of a lot in jars may repay members without juice in it, 0 to 100 percent. `None`: voted before there was such a
     /// rule; all of it may.
@@ -82,7 +82,7 @@ pub struct Terms {
     pub juice_pct: f64,
     /// Stripped cane expected per metre of row, kg.
     pub row_kg_per_m: f64,
-    /// One stripped stalk.
+    /// Weight of one stripped stalk.
     pub stalk: Grams,
     /// Hours before its start until which a member may move or cancel a turn.
     pub cutoff_h: i64,
@@ -96,13 +96,13 @@ pub struct Terms {
 /// terms are read as if they were its own fields.
 #[derive(Debug, Clone)]
 pub struct Rules {
-    /// Id.
+    /// Id of the version.
     pub id: RulesId,
     /// The season.
     pub season_id: SeasonId,
     /// Version number, from 1.
     pub number: i64,
-    /// What it says.
+    /// The terms of this version.
     pub terms: Terms,
     /// The day from which it holds; `None`: a draft that nobody confirmed.
     pub holds_from: Option<PressDate>,
@@ -110,7 +110,7 @@ pub struct Rules {
     pub confirmed_at: Option<UtcSecond>,
     /// Who made this version.
     pub made_by: MemberId,
-    /// When.
+    /// When this version was made.
     pub made_at: UtcSecond,
 }
 
@@ -149,7 +149,7 @@ pub fn not_locked() -> Question<Vec<Season>> {
     )
 }
 
-/// The season of that year.
+/// The season of this year, if there is one.
 pub fn of_year(year: i64) -> Question<Option<Season>> {
     question!(
         Season,
@@ -159,7 +159,7 @@ pub fn of_year(year: i64) -> Question<Option<Season>> {
     .first()
 }
 
-/// The season of that id.
+/// The season with this id.
 pub fn find(id: SeasonId) -> Question<Option<Season>> {
     question!(
         Season,
@@ -262,7 +262,7 @@ pub fn rules_list(season: SeasonId) -> Question<Vec<Rules>> {
     versions((Some(season), None))
 }
 
-/// The version of that id.
+/// The version of the rules with this id.
 pub fn rules(id: RulesId) -> Question<Option<Rules>> {
     versions((None, Some(id))).first()
 }
@@ -293,12 +293,12 @@ pub fn rules_confirmed_on(season: SeasonId, date: PressDate) -> Question<Option<
     })
 }
 
-/// The version that holds on a day; where nobody confirmed one that does, the one that would come next.
+/// The version that holds on a day; where no confirmed one does, the one that would come next.
 pub fn rules_on(season: SeasonId, date: PressDate) -> Question<Rules> {
     rules_list(season).try_map(move |versions| holding(&versions, date))
 }
 
-/// Of all versions of a season the one that holds on a day; where nobody confirmed one that does, the one that would come next.
+/// The version of a season's rules that holds on a day; where no confirmed one does, the one that would come next.
 pub fn holding(versions: &[Rules], date: PressDate) -> Stored<Rules> {
     let holds = |r: &&Rules| r.holds_from.is_some_and(|from| from <= date);
     let day_and_number = |r: &&Rules| (r.holds_from, r.number);
@@ -337,16 +337,16 @@ pub async fn confirm_rules(
     Ok(())
 }
 
-/// Who made and who confirmed a version of the rules.
+/// The people who made and confirmed a version of the rules.
 #[derive(Debug, Clone)]
 pub struct Maker {
-    /// Who made it.
+    /// Name of who made it.
     pub made_by: MemberName,
-    /// Who confirmed it; `None`: a draft.
+    /// Name of who confirmed it; `None`: it is a draft.
     pub confirmed_by: Option<MemberName>,
 }
 
-/// Who made and confirmed each version of a season's rules, the latest version first.
+/// The people who made and confirmed each version of a season's rules, the latest version first.
 pub fn rules_makers(season: SeasonId) -> Question<Vec<Maker>> {
     question!(
         Maker,
@@ -357,7 +357,7 @@ pub fn rules_makers(season: SeasonId) -> Question<Vec<Maker>> {
     )
 }
 
-/// Adds a version.
+/// Adds a version of the rules.
 pub async fn insert_rules(conn: &mut Conn, r: &Rules) -> Stored<()> {
     let (basis, loss) = (r.basis.word(), r.loss.word());
     let mends = r.mill_mends.unwrap_or(true);

@@ -7,9 +7,9 @@ use sqlx::{Row, TypeInfo, ValueRef};
 /// One sheet: a name, its columns in order, and where its rows come from.
 #[derive(Debug, Clone, Copy)]
 pub struct BookSheet {
-    /// Name, as of a file.
+    /// Name of the sheet, as of a file.
     pub name: &'static str,
-    /// What one row is.
+    /// What one row of the sheet stands for, in words.
     pub about: &'static str,
     /// Names of the columns, with a comma between.
     pub columns: &'static str,
@@ -17,16 +17,16 @@ pub struct BookSheet {
 }
 
 impl BookSheet {
-    /// The columns, in order.
+    /// Names of the columns, in order.
     pub fn heads(&self) -> Vec<&'static str> {
         self.columns.split(',').collect()
     }
 }
 
-/// What stands in a cell.
+/// The content of a cell.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Cell {
-    /// Nothing.
+    /// The cell is empty.
     Empty,
     /// A whole number.
     Whole(i64),
@@ -62,7 +62,7 @@ pub const JUICES: BookSheet = sheet(
     order by s.year, t.ticket, j.made_at, j.id, x.version",
 );
 
-/// All the others.
+/// All sheets of the book but the juices.
 pub const SHEETS: [BookSheet; 35] = [
     sheet(
         "members",

@@ -13,17 +13,17 @@ use crate::units::{
 /// A division to be frozen.
 #[derive(Debug, Clone)]
 pub struct NewDivision {
-    /// Id.
+    /// Id of the division.
     pub id: DivisionId,
     /// The boil.
     pub boil_id: BoilId,
-    /// From 1; the highest counts.
+    /// Version of the division, from 1; the highest counts.
     pub version: i64,
-    /// What it was divided by.
+    /// The basis that the syrup was divided by.
     pub basis: Basis,
-    /// The mill's part.
+    /// The mill's toll, in hundredths of a percent.
     pub toll: BasisPoints,
-    /// In jars, altogether.
+    /// Syrup in jars, altogether.
     pub jarred: Grams,
     /// Syrup out of the pan, and its Brix.
     pub finish: (Grams, BrixAt20C),
@@ -31,26 +31,26 @@ pub struct NewDivision {
     pub after_line: i64,
     /// The second person who signed; `None`: the rules do without.
     pub signed_by: Option<(MemberId, MemberName)>,
-    /// Who divides.
+    /// The member who divides.
     pub by_id: MemberId,
-    /// When.
+    /// When it is divided.
     pub at: UtcSecond,
 }
 
 /// A boil's division as it was frozen.
 #[derive(Debug, Clone)]
 pub struct DivisionRow {
-    /// Id.
+    /// Id of the division.
     pub id: DivisionId,
     /// The boil.
     pub boil_id: BoilId,
-    /// From 1; the highest counts.
+    /// Version of the division, from 1; the highest counts.
     pub version: i64,
-    /// What it was divided by.
+    /// The basis that the syrup was divided by.
     pub basis: Basis,
-    /// The mill's part.
+    /// The mill's toll, in hundredths of a percent.
     pub toll: BasisPoints,
-    /// In jars, altogether.
+    /// Syrup in jars, altogether.
     pub jarred: Grams,
     /// Syrup out of the pan and its Brix, as measured then.
     pub finish: (Grams, BrixAt20C),
@@ -60,9 +60,9 @@ pub struct DivisionRow {
     pub signed_by: Option<MemberName>,
     /// Why it was made again; empty in version 1.
     pub why: String,
-    /// Who divided.
+    /// Name of who divided.
     pub by_name: MemberName,
-    /// When.
+    /// When it was divided.
     pub at: UtcSecond,
 }
 
@@ -71,32 +71,32 @@ pub struct DivisionRow {
 pub struct CorrectionRow {
     /// The version of the division that it leads to.
     pub version: i64,
-    /// Why.
+    /// Why the boil was opened.
     pub why: String,
-    /// Who opened it.
+    /// Name of who opened it.
     pub by_name: MemberName,
-    /// When.
+    /// When it was opened.
     pub at: UtcSecond,
 }
 
 /// One sharer's part of a division.
 #[derive(Debug, Clone)]
 pub struct ShareRow {
-    /// Order on the page.
+    /// Place of the share in its division.
     pub place: i64,
-    /// Whose; `None`: the mill's.
+    /// The member whose share it is; `None`: the mill.
     pub member_id: Option<MemberId>,
-    /// Brought, in the basis: g or mL.
+    /// What was brought, in the season's basis: g or mL.
     pub weight: i64,
-    /// Dissolved solids brought.
+    /// Dissolved solids that the sharer brought.
     pub solids: Grams,
-    /// Owed from before.
+    /// Grams owed to the sharer from before; below zero: had too much.
     pub carried: Grams,
-    /// Entitled to.
+    /// Grams that the boil entitled the sharer to.
     pub entitled: Grams,
-    /// In jars set aside.
+    /// Syrup in jars set aside.
     pub jarred: Grams,
-    /// Owed afterwards.
+    /// Grams owed to the sharer afterwards; below zero: had too much.
     pub carry: Grams,
     /// When a lot had last given more than was owed; `None`: never.
     pub favoured_at: Option<UtcSecond>,
@@ -105,15 +105,15 @@ pub struct ShareRow {
 /// Jars of one kind set aside for a sharer.
 #[derive(Debug, Clone)]
 pub struct ShareJarRow {
-    /// The share they belong to.
+    /// Place of the share that they belong to.
     pub place: i64,
     /// Name of the size.
     pub size_name: String,
-    /// Syrup in each.
+    /// Net weight of syrup in each jar.
     pub net: Grams,
-    /// A part-jar.
+    /// Whether it is a part-jar.
     pub part: bool,
-    /// How many.
+    /// How many jars.
     pub count: i64,
 }
 
@@ -279,7 +279,7 @@ pub fn share_jars_of(divisions: &str) -> Question<Vec<(DivisionId, ShareJarRow)>
     Ok(jars.collect())})
 }
 
-/// When each sharer was last given more than was owed; `None`: the mill.
+/// The time at which each sharer was last given more than was owed; `None`: the mill.
 pub fn favoured() -> Question<Vec<(Option<MemberId>, UtcSecond)>> {
     question!(
         r#"select s.member_id as "member_id: MemberId", max(d.at) as "at!: UtcSecond"

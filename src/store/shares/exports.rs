@@ -13,23 +13,23 @@ pub struct ShareOut {
     pub date: PressDate,
     /// Version of the division: the latest.
     pub version: i64,
-    /// What it was divided by.
+    /// The basis that the syrup was divided by.
     pub basis: String,
     /// Number of the member; `None`: the mill.
     pub number: Option<i64>,
     /// That member's name.
     pub name: Option<MemberName>,
-    /// Brought, in the basis: g or mL.
+    /// What was brought, in the season's basis: g or mL.
     pub weight: i64,
-    /// Dissolved solids brought.
+    /// Dissolved solids that the sharer brought.
     pub solids: Grams,
-    /// Owed from before.
+    /// Grams owed to the sharer from before; below zero: had too much.
     pub carried: Grams,
-    /// Entitled to.
+    /// Grams that the boil entitled the sharer to.
     pub entitled: Grams,
-    /// In jars set aside.
+    /// Syrup in jars set aside.
     pub jarred: Grams,
-    /// Owed afterwards.
+    /// Grams owed to the sharer afterwards; below zero: had too much.
     pub carry: Grams,
 }
 
@@ -44,23 +44,23 @@ pub struct LoadOut {
     pub member: i64,
     /// That member's name.
     pub name: MemberName,
-    /// Load of the ticket.
+    /// Number of the load on its ticket.
     pub number: i64,
     /// Version of the weighing; the highest counts.
     pub version: i64,
     /// The scale.
     pub scale: String,
-    /// Gross.
+    /// Gross weight.
     pub gross: Grams,
-    /// Tare.
+    /// Tare weight.
     pub tare: Grams,
-    /// What counts of it.
+    /// Net weight that counts.
     pub net: Grams,
-    /// Crossed out.
+    /// Whether it is crossed out.
     pub void: bool,
     /// Why it was corrected.
     pub why: String,
-    /// Who weighed.
+    /// Name of who weighed it.
     pub by_name: MemberName,
     /// When it was on the scale.
     pub weighed_at: UtcSecond,

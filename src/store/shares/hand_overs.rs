@@ -19,13 +19,13 @@ pub struct AsideRow {
     pub press_date: PressDate,
     /// Name of the size.
     pub size_name: String,
-    /// Syrup in each.
+    /// Net weight of syrup in each jar.
     pub net: Grams,
-    /// A part-jar.
+    /// Whether it is a part-jar.
     pub part: bool,
-    /// Set aside by the division.
+    /// How many the division set aside.
     pub set_aside: i64,
-    /// No longer on the shelf: handed over and not brought back, broken, or missing.
+    /// How many are no longer on the shelf: handed over and not brought back, broken, or missing.
     pub gone: i64,
 }
 
@@ -39,43 +39,43 @@ impl AsideRow {
 /// A sharer with jars at the mill.
 #[derive(Debug, Clone)]
 pub struct WaitingRow {
-    /// Whose; `None`: the mill's own.
+    /// The member whose jars wait; `None`: the mill.
     pub member_id: Option<MemberId>,
     /// That member's name.
     pub name: Option<MemberName>,
-    /// Set aside by all divisions.
+    /// How many jars all divisions set aside.
     pub set_aside: i64,
-    /// No longer on the shelf.
+    /// How many of them are no longer on the shelf.
     pub gone: i64,
 }
 
 /// A hand-over to be written.
 #[derive(Debug, Clone)]
 pub struct NewHandOverRow {
-    /// Id.
+    /// Id of the hand-over.
     pub id: HandOverId,
     /// Number on the receipt.
     pub number: i64,
-    /// To whom; `None`: the mill's own jars.
+    /// The member whose jars they are; `None`: the mill's own jars.
     pub member_id: Option<MemberId>,
     /// The person at the door, as typed: nobody signed with it.
     pub given_to: MemberName,
     /// Remark.
     pub note: String,
-    /// Who hands over.
+    /// The member who hands the jars over.
     pub by_id: MemberId,
-    /// When.
+    /// When they are handed over.
     pub at: UtcSecond,
 }
 
 /// A hand-over.
 #[derive(Debug, Clone)]
 pub struct HandOverRow {
-    /// Id.
+    /// Id of the hand-over.
     pub id: HandOverId,
     /// Number on the receipt.
     pub number: i64,
-    /// To whom; `None`: the mill's own jars.
+    /// The member whose jars they are; `None`: the mill's own jars.
     pub member_id: Option<MemberId>,
     /// That member's name.
     pub member_name: Option<MemberName>,
@@ -83,13 +83,13 @@ pub struct HandOverRow {
     pub given_to: MemberName,
     /// Remark.
     pub note: String,
-    /// Who handed over.
+    /// Name of who handed the jars over.
     pub by_name: MemberName,
     /// Who typed it in, when it was written on paper first.
     pub typed_by: Option<MemberName>,
     /// When it was typed in.
     pub typed_at: Option<UtcSecond>,
-    /// When.
+    /// When they were handed over.
     pub at: UtcSecond,
 }
 
@@ -104,9 +104,9 @@ pub struct HandOverJar {
     pub lot: LotCode,
     /// Name of the size.
     pub size_name: String,
-    /// Syrup in each.
+    /// Net weight of syrup in each jar.
     pub net: Grams,
-    /// A part-jar.
+    /// Whether it is a part-jar.
     pub part: bool,
     /// How many were handed over.
     pub count: i64,
@@ -135,7 +135,7 @@ pub fn jars_set_aside(member: Option<MemberId>) -> Question<Vec<AsideRow>> {
 /// Jars on somebody's shelf.
 #[derive(Debug, Clone)]
 pub struct ShelfRow {
-    /// Whose; `None`: the mill's own.
+    /// The member whose shelf it is; `None`: the mill.
     pub member_id: Option<MemberId>,
     /// That member's name.
     pub name: Option<MemberName>,
@@ -220,7 +220,7 @@ pub fn of_member(member: MemberId) -> Question<Vec<HandOverRow>> {
     hand_overs!("where o.member_id = ?1 order by o.number", member)
 }
 
-/// The latest hand-overs, at most so many.
+/// The latest hand-overs, at most `most`.
 pub fn recent(most: i64) -> Question<Vec<HandOverRow>> {
     hand_overs!("order by o.number desc limit ?1", most)
 }
@@ -270,15 +270,15 @@ pub fn jars_of_member(season: SeasonId, member: MemberId) -> Question<Vec<HandOv
 /// Jars of one boil and kind that are no longer on a sharer's shelf.
 #[derive(Debug, Clone)]
 pub struct GoneRow {
-    /// Whose; `None`: the mill's own.
+    /// The member whose jars they were; `None`: the mill.
     pub member_id: Option<MemberId>,
     /// Name of the size.
     pub size_name: String,
-    /// Syrup in each.
+    /// Net weight of syrup in each jar.
     pub net: Grams,
-    /// A part-jar.
+    /// Whether it is a part-jar.
     pub part: bool,
-    /// How many.
+    /// How many jars.
     pub count: i64,
 }
 
@@ -298,7 +298,7 @@ pub fn gone_of_boil(boil: BoilId) -> Question<Vec<GoneRow>> {
 pub struct LotReceipt {
     /// Number of the receipt.
     pub number: i64,
-    /// Whose; `None`: the mill's own.
+    /// Name of the member whose jars they are; `None`: the mill's own.
     pub member_name: Option<MemberName>,
     /// That member's telephone, as it is on the card today.
     pub phone: Option<Phone>,
@@ -308,9 +308,9 @@ pub struct LotReceipt {
     pub at: UtcSecond,
     /// Name of the size.
     pub size_name: String,
-    /// Syrup in each.
+    /// Net weight of syrup in each jar.
     pub net: Grams,
-    /// A part-jar.
+    /// Whether it is a part-jar.
     pub part: bool,
     /// How many were handed over.
     pub count: i64,
@@ -359,7 +359,7 @@ pub async fn insert(conn: &mut Conn, o: &NewHandOverRow) -> Stored<()> {
     Ok(())
 }
 
-/// Adds so many jars of a kind set aside to a hand-over.
+/// Adds `count` jars of a kind set aside to a hand-over.
 pub async fn insert_jar(conn: &mut Conn, id: HandOverId, of: &AsideRow, count: i64) -> Stored<()> {
     sqlx::query!(
         r#"insert into hand_over_jars (hand_over_id, boil_id, size_name, net_g, part, count)

@@ -5,18 +5,18 @@ use crate::store::question::question;
 use crate::store::{Conn, Stored};
 use crate::units::{BoilId, MemberId, MemberName, UtcSecond};
 
-/// A lot held, or released.
+/// An entry that holds or releases a lot.
 #[derive(Debug, Clone)]
 pub struct HoldRow {
     /// Number in its lot, from 1.
     pub number: i64,
-    /// Held from here; else released.
+    /// Whether the lot was held; else released.
     pub held: bool,
-    /// Why.
+    /// Why it was held or released.
     pub why: String,
-    /// Who said so.
+    /// Name of the steward who did it.
     pub by_name: MemberName,
-    /// When.
+    /// When it was held or released.
     pub at: UtcSecond,
 }
 
@@ -29,9 +29,9 @@ pub struct ComplaintRow {
     pub says: String,
     /// Who complained, and how to reach them.
     pub from_whom: String,
-    /// Who wrote it down.
+    /// Name of who wrote it down.
     pub by_name: MemberName,
-    /// When.
+    /// When it was written down.
     pub at: UtcSecond,
 }
 
@@ -40,11 +40,11 @@ pub struct ComplaintRow {
 pub struct HeldLot {
     /// The boil.
     pub boil: BoilId,
-    /// Why.
+    /// Why the lot is held.
     pub why: String,
 }
 
-/// When a lot was held and released, in order: the last one counts.
+/// The entries that held and released a lot, in order; the last one counts.
 pub fn of_boil(boil: BoilId) -> Question<Vec<HoldRow>> {
     question!(
         HoldRow,

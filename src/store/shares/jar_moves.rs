@@ -9,21 +9,21 @@ use crate::units::{BoilId, Grams, LotCode, MemberId, MemberName, UtcSecond};
 /// Jars of one kind of one lot, and what became of them.
 #[derive(Debug, Clone)]
 pub struct JarMove {
-    /// Number, from 1.
+    /// Number of the entry, from 1.
     pub number: i64,
-    /// What.
+    /// What became of the jars.
     pub became: Became,
-    /// Lot code.
+    /// Code of their lot.
     pub lot: LotCode,
-    /// Whose; `None`: the mill's own.
+    /// Name of the member whose jars they are; `None`: the mill's own.
     pub member_name: Option<MemberName>,
-    /// The jars.
+    /// The jars it is about.
     pub jars: JarRow,
-    /// Why.
+    /// Why it is so, as it was told.
     pub why: String,
-    /// Who wrote it.
+    /// Name of who wrote it.
     pub by_name: MemberName,
-    /// When.
+    /// When it was written.
     pub at: UtcSecond,
 }
 

@@ -10,13 +10,13 @@ use crate::units::{
 /// A line to be written.
 #[derive(Debug, Clone)]
 pub struct NewLine {
-    /// Its number.
+    /// Number of the line.
     pub number: i64,
     /// The season it belongs to.
     pub season_id: SeasonId,
-    /// Whose; `None`: the mill's.
+    /// The member whose line it is; `None`: the mill.
     pub member_id: Option<MemberId>,
-    /// What it is for.
+    /// What the line is for.
     pub kind: Entry,
     /// Syrup; plus: owed to the sharer.
     pub grams: Grams,
@@ -28,26 +28,26 @@ pub struct NewLine {
     pub division_id: Option<DivisionId>,
     /// The line as it is printed.
     pub says: String,
-    /// The line it answers.
+    /// The line that it takes back, if it takes one back.
     pub answers: Option<i64>,
-    /// Who wrote it.
+    /// The member who writes it.
     pub by_id: MemberId,
-    /// When.
+    /// When it is written.
     pub at: UtcSecond,
 }
 
 /// A line as it stands.
 #[derive(Debug, Clone)]
 pub struct LedgerLine {
-    /// Its number.
+    /// Number of the line.
     pub number: i64,
     /// The season it belongs to.
     pub season_id: SeasonId,
-    /// Whose; `None`: the mill's.
+    /// The member whose line it is; `None`: the mill.
     pub member_id: Option<MemberId>,
     /// That member's name.
     pub member_name: Option<MemberName>,
-    /// What it is for.
+    /// What the line is for.
     pub kind: Entry,
     /// Syrup; plus: owed to the sharer.
     pub grams: Grams,
@@ -61,20 +61,20 @@ pub struct LedgerLine {
     pub version: Option<i64>,
     /// The line as it is printed.
     pub says: String,
-    /// The line it answers.
+    /// The line that it takes back, if it takes one back.
     pub answers: Option<i64>,
-    /// The line that answers it.
+    /// The line that takes it back, if one does.
     pub answered_by: Option<i64>,
-    /// Who wrote it.
+    /// Name of who wrote it.
     pub by_name: MemberName,
-    /// When.
+    /// When it was written.
     pub at: UtcSecond,
 }
 
-/// What stands on the books for a sharer.
+/// A sharer's balance on the books.
 #[derive(Debug, Clone)]
 pub struct Balance {
-    /// Whose; `None`: the mill's.
+    /// The member whose balance it is; `None`: the mill.
     pub member_id: Option<MemberId>,
     /// That member's name.
     pub name: Option<MemberName>,
@@ -150,7 +150,7 @@ macro_rules! lines {
     };
 }
 
-/// The line of that number.
+/// The line with this number.
 pub fn find(number: i64) -> Question<Option<LedgerLine>> {
     lines!("l.number = ?1", number).first()
 }
@@ -171,7 +171,7 @@ pub fn of_season(season: SeasonId) -> Question<Vec<LedgerLine>> {
     lines!("l.season_id = ?1 order by l.number desc", season)
 }
 
-/// So many lines of a season from one on (both at least nought), and how many there are; the latest first, or the first.
+/// Some lines of a season, `most` of them after `skip` (both at least nought), and how many the season has in all.
 pub fn part_of_season(
     season: SeasonId,
     (skip, most): (i64, i64),
@@ -229,7 +229,7 @@ pub fn syrup_of(season: SeasonId, member: MemberId) -> Question<(Grams, Grams)> 
     .map(|row| (row.entitled, row.jarred))
 }
 
-/// What a member brought forward from the seasons before a year: syrup, and money.
+/// Syrup and money that a member brought forward from the seasons before a year.
 pub fn before_year(member: MemberId, year: i64) -> Question<(Grams, Cents)> {
     question!(r#"select coalesce(sum(l.grams), 0) as "grams!: Grams", coalesce(sum(l.cents), 0) as "cents!: Cents"
         from ledger l join seasons s on s.id = l.season_id where l.member_id = ?1 and s.year < ?2"#,
@@ -260,7 +260,7 @@ pub fn with_season(season: SeasonId) -> Question<Vec<MemberId>> {
     })
 }
 
-/// What a member is owed in syrup and owes in money, over all seasons.
+/// Syrup owed to a member and money owed by the member, over all seasons.
 pub fn balance_of(member: MemberId) -> Question<(Grams, Cents)> {
     question!(r#"select coalesce(sum(grams), 0) as "grams!: Grams", coalesce(sum(cents), 0) as "cents!: Cents"
         from ledger where member_id = ?1"#,
@@ -291,7 +291,7 @@ pub fn balances(season: SeasonId) -> Question<Vec<Balance>> {
 /// Everybody's balances together.
 #[derive(Debug, Clone, Copy, Default)]
 pub struct AllBalances {
-    /// How many there are.
+    /// How many balances there are.
     pub count: i64,
     /// Money over all seasons; plus: owed to the mill.
     pub cents: Cents,
@@ -339,15 +339,15 @@ pub fn carries() -> Question<Vec<(Option<MemberId>, Grams)>> {
 /// A line as far as its sums go.
 #[derive(Debug, Clone)]
 pub struct SumLine {
-    /// Its number.
+    /// Number of the line.
     pub number: i64,
-    /// Whose; `None`: the mill's.
+    /// The member whose line it is; `None`: the mill.
     pub member_id: Option<MemberId>,
-    /// What it is for.
+    /// What the line is for, by the stored word.
     pub kind: String,
-    /// Syrup.
+    /// Syrup; plus: owed to the sharer.
     pub grams: Grams,
-    /// Money.
+    /// Money; plus: owed by the sharer.
     pub cents: Cents,
     /// The boil it comes from.
     pub boil_id: Option<BoilId>,

@@ -5,12 +5,12 @@ use crate::store::question::question;
 use crate::store::{Conn, Stored, one_row};
 use crate::units::{BoilId, BrixRead, Celsius, MemberId, MemberName, UtcSecond};
 
-/// What was found.
+/// What was found when a lot was looked at.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Look {
     /// Brix of the syrup as the instrument showed; `None`: not read.
     pub brix: Option<BrixRead>,
-    /// Its temperature when it was looked at; `None`: not read.
+    /// Temperature of the syrup when it was looked at; `None`: not read.
     pub temp: Option<Celsius>,
     /// Colour, by the co-op's own card; empty: not looked at.
     pub colour: String,
@@ -29,9 +29,9 @@ pub struct LookRow {
     pub number: i64,
     /// What was found.
     pub look: Look,
-    /// Who looked.
+    /// Name of who looked.
     pub by_name: MemberName,
-    /// When.
+    /// When it was looked at.
     pub at: UtcSecond,
 }
 
@@ -63,11 +63,11 @@ pub fn of_boil(boil: BoilId) -> Question<Vec<LookRow>> {
 pub struct Colour {
     /// Number on the card, from 1.
     pub number: i64,
-    /// Its name.
+    /// Name of the colour.
     pub name: String,
-    /// What it looks like on a screen: "#c07a1e".
+    /// Its shade on a screen: "#c07a1e".
     pub shade: String,
-    /// Looks pick it.
+    /// Whether a look can name it.
     pub in_use: bool,
 }
 

@@ -25,18 +25,18 @@ pub struct Filled {
     pub net: Grams,
     /// A part-jar: filled with what was left over.
     pub part: bool,
-    /// Jars, above 0.
+    /// How many jars, above 0.
     pub count: i64,
 }
 
 /// A ticket as it is named where something is looked for.
 #[derive(Debug, Clone)]
 pub struct NumberedTicket {
-    /// Id.
+    /// Id of the ticket.
     pub id: TicketId,
     /// Its number in its season.
     pub number: i64,
-    /// Whose cane.
+    /// Name of the member whose cane it is.
     pub member_name: MemberName,
     /// Its press day.
     pub date: PressDate,
@@ -59,7 +59,7 @@ pub fn codes() -> Question<Vec<LotCode>> {
         .map(|rows| rows.into_iter().map(|row| row.lot).collect())
 }
 
-/// Why a lot is held; `None`: it is not.
+/// The reason why a lot is held; `None`: it is not held.
 pub async fn held(conn: &mut Conn, code: &LotCode) -> Stored<Option<String>> {
     Ok(sqlx::query_scalar!(
         r#"select h.why from lot_holds h join boils b on b.id = h.boil_id where b.lot_code = ?1 and h.held = 1

@@ -4,7 +4,7 @@ use crate::store::Question;
 use crate::store::question::question;
 use crate::units::{BoilId, ClockTime, Grams, MemberId, SeasonId, TicketId, UtcSecond};
 
-/// What was written down of a ticket.
+/// Times and weights written down of one ticket.
 #[derive(Debug, Clone, Copy)]
 pub struct TicketMarks {
     /// The ticket.
@@ -13,13 +13,13 @@ pub struct TicketMarks {
     pub turn_start: Option<ClockTime>,
     /// When the first of its loads was on the scale, crossed out or not; none: no load was weighed.
     pub first_weighed: Option<UtcSecond>,
-    /// Its cane: the loads that count.
+    /// Net cane of the loads that count.
     pub net: Grams,
     /// Whether its cane went home unpressed.
     pub went_home: bool,
 }
 
-/// What was written down of a member's tickets of a season.
+/// What was written down of each of a member's tickets in a season.
 pub fn tickets(season: SeasonId, member: MemberId) -> Question<Vec<TicketMarks>> {
     question!(
         TicketMarks,
@@ -37,7 +37,7 @@ pub fn tickets(season: SeasonId, member: MemberId) -> Question<Vec<TicketMarks>>
     )
 }
 
-/// What was written down of a boil.
+/// Times written down of one boil.
 #[derive(Debug, Clone, Copy)]
 pub struct BoilMarks {
     /// The boil.
@@ -69,7 +69,7 @@ macro_rules! marks {
     };
 }
 
-/// What was written down of the boils of a JSON array of ids.
+/// What was written down of several boils; `ids`: a JSON array of their ids.
 pub fn boils(ids: &str) -> Question<Vec<BoilMarks>> {
     marks!("b.id in (select value from json_each(?1))", ids)
 }

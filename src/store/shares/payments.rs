@@ -12,7 +12,7 @@ pub struct PaymentRow {
     pub receipt: i64,
     /// Number of the ledger's line.
     pub line: i64,
-    /// Whose payment.
+    /// The member who paid or was paid.
     pub member_id: MemberId,
     /// That member's name.
     pub member_name: MemberName,
@@ -26,9 +26,9 @@ pub struct PaymentRow {
     pub says: String,
     /// The line that takes it back; `None`: it stands.
     pub taken_back: Option<i64>,
-    /// Who noted it.
+    /// Name of who noted it.
     pub by_name: MemberName,
-    /// When.
+    /// When it was noted.
     pub at: UtcSecond,
 }
 

@@ -57,15 +57,15 @@ pub struct JarRow {
     pub boil: BoilId,
     /// Name of the size.
     pub size_name: String,
-    /// Syrup in each.
+    /// Net weight of syrup in each jar.
     pub net: Grams,
-    /// A part-jar.
+    /// Whether it is a part-jar.
     pub part: bool,
-    /// Whose; `None`: the mill's, or not said.
+    /// The member whose they are; `None`: the mill's, or not said.
     pub member: Option<MemberId>,
     /// Number of the receipt; `None`: on none.
     pub receipt: Option<i64>,
-    /// How many.
+    /// How many jars.
     pub count: i64,
 }
 
@@ -109,21 +109,21 @@ pub fn handed(boils: &str) -> Question<Vec<JarRow>> {
 /// A recall.
 #[derive(Debug, Clone)]
 pub struct RecallRow {
-    /// Id.
+    /// Id of the recall.
     pub id: RecallId,
-    /// Its number.
+    /// Number of the recall.
     pub number: i64,
-    /// To practise.
+    /// Whether it is a drill, to practise.
     pub drill: bool,
     /// The word of what it started from.
     pub start: String,
     /// What it started from, in words.
     pub which: String,
-    /// Why.
+    /// Why it was begun.
     pub why: String,
-    /// Who began it.
+    /// Name of who began it.
     pub by_name: MemberName,
-    /// When.
+    /// When it was begun.
     pub at: UtcSecond,
     /// When it was ended; `None`: it is open.
     pub ended_at: Option<UtcSecond>,
@@ -142,7 +142,7 @@ macro_rules! recalls {
     };
 }
 
-/// The recall of that number.
+/// The recall with this number.
 pub fn find(number: i64) -> Question<Option<RecallRow>> {
     recalls!("where r.number = ?1", number).first()
 }
@@ -155,21 +155,21 @@ pub fn list() -> Question<Vec<RecallRow>> {
 /// A recall to be kept.
 #[derive(Debug, Clone)]
 pub struct NewRecallRow {
-    /// Id.
+    /// Id of the recall.
     pub id: RecallId,
-    /// Its number.
+    /// Number of the recall.
     pub number: i64,
-    /// To practise.
+    /// Whether it is a drill, to practise.
     pub drill: bool,
     /// The word of what it starts from.
     pub start: &'static str,
     /// What it starts from, in words.
     pub which: String,
-    /// Why.
+    /// Why it is begun.
     pub why: String,
-    /// Who begins it.
+    /// The member who begins it.
     pub by: MemberId,
-    /// When.
+    /// When it is begun.
     pub at: UtcSecond,
 }
 
@@ -195,7 +195,7 @@ pub async fn insert(conn: &mut Conn, r: &NewRecallRow) -> Stored<()> {
 /// Jars of a recall to be kept.
 #[derive(Debug, Clone)]
 pub struct NewLine {
-    /// Its number in the recall, from 1.
+    /// Number of the line in the recall, from 1.
     pub line: i64,
     /// The call that it is dealt with in, from 1.
     pub call: i64,
@@ -230,7 +230,7 @@ pub async fn insert_line(conn: &mut Conn, recall: RecallId, l: &NewLine) -> Stor
 /// Jars of a recall, with whom to ask.
 #[derive(Debug, Clone)]
 pub struct LineRow {
-    /// Its number in the recall.
+    /// Number of the line in the recall.
     pub line: i64,
     /// The call that it is dealt with in.
     pub call: i64,
@@ -238,15 +238,15 @@ pub struct LineRow {
     pub lot: LotCode,
     /// Name of the size.
     pub size_name: String,
-    /// Syrup in each.
+    /// Net weight of syrup in each jar.
     pub net: Grams,
-    /// A part-jar.
+    /// Whether it is a part-jar.
     pub part: bool,
-    /// How many.
+    /// How many jars.
     pub count: i64,
     /// The word of where they were when it began.
     pub place: String,
-    /// Whose; `None`: the mill's, or nobody's yet.
+    /// Name of the member whose they are; `None`: the mill's, or nobody's yet.
     pub member_name: Option<MemberName>,
     /// That member's telephone, as it is on the card today.
     pub phone: Option<Phone>,
@@ -274,17 +274,17 @@ pub fn lines(recall: RecallId) -> Question<Vec<LineRow>> {
 /// A call made, or a shelf looked through.
 #[derive(Debug, Clone)]
 pub struct CallRow {
-    /// Which call.
+    /// Number of the call in the recall.
     pub call: i64,
-    /// How many times it was noted.
+    /// How many times the call was noted.
     pub number: i64,
-    /// Somebody was reached, or the shelf was looked through.
+    /// Whether somebody was reached, or the shelf was looked through.
     pub reached: bool,
     /// Remark.
     pub note: String,
-    /// Who noted it.
+    /// Name of who noted it.
     pub by_name: MemberName,
-    /// When.
+    /// When it was noted.
     pub at: UtcSecond,
 }
 
@@ -301,18 +301,18 @@ pub fn calls(recall: RecallId) -> Question<Vec<CallRow>> {
     )
 }
 
-/// What was said of one line.
+/// What the latest call said of one line.
 #[derive(Debug, Clone, Copy)]
 pub struct FoundRow {
-    /// The line.
+    /// Number of the line.
     pub line: i64,
-    /// Jars there.
+    /// Jars that are there.
     pub back: i64,
     /// Jars gone for good.
     pub gone: i64,
 }
 
-/// What was said of every line, last.
+/// What the latest calls said of every line.
 pub fn found(recall: RecallId) -> Question<Vec<FoundRow>> {
     question!(
         FoundRow,
@@ -328,17 +328,17 @@ pub fn found(recall: RecallId) -> Question<Vec<FoundRow>> {
 pub struct NewCallRow<'a> {
     /// The recall.
     pub recall: RecallId,
-    /// Which call.
+    /// Number of the call in the recall.
     pub call: i64,
-    /// How many times it is noted with this.
+    /// How many times the call is noted, this time included.
     pub number: i64,
-    /// Somebody was reached.
+    /// Whether somebody was reached.
     pub reached: bool,
     /// Remark.
     pub note: &'a str,
-    /// Who notes it.
+    /// The member who notes it.
     pub by: MemberId,
-    /// When.
+    /// When it is noted.
     pub at: UtcSecond,
 }
 
@@ -383,9 +383,9 @@ pub struct EndRow {
     pub answers: MemberName,
     /// What was learned.
     pub says: String,
-    /// Who wrote it.
+    /// Name of who wrote it.
     pub by_name: MemberName,
-    /// When.
+    /// When it was ended.
     pub at: UtcSecond,
 }
 

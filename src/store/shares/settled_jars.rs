@@ -5,10 +5,10 @@ use crate::store::question::question;
 use crate::store::{Conn, Stored};
 use crate::units::{MemberId, MemberName, SeasonId};
 
-/// What a receipt of the mill's jars settled.
+/// The balance that a receipt of the mill's jars settled.
 #[derive(Debug, Clone)]
 pub struct SettledRow {
-    /// Whose balance.
+    /// The member whose balance was settled.
     pub member_id: MemberId,
     /// That member's name.
     pub name: MemberName,
@@ -16,7 +16,7 @@ pub struct SettledRow {
     pub season_id: SeasonId,
 }
 
-/// What the jars of a receipt settled; `None`: nothing.
+/// The balance that the jars of a receipt settled; `None`: they settled none.
 pub fn of_receipt(receipt: i64) -> Question<Option<SettledRow>> {
     question!(SettledRow,
         r#"select s.member_id as "member_id: MemberId", m.name as "name: MemberName", s.season_id as "season_id: SeasonId"

@@ -15,9 +15,9 @@ use crate::units::{
 pub struct DayLine {
     /// Civil date.
     pub date: PressDate,
-    /// The mill starts.
+    /// When the mill starts.
     pub opens: MinuteOfDay,
-    /// The mill stops.
+    /// When the mill stops.
     pub closes: MinuteOfDay,
     /// Remark.
     pub note: String,
@@ -47,9 +47,9 @@ pub fn days(season: SeasonId) -> Question<Vec<DayLine>> {
 /// A held turn.
 #[derive(Debug, Clone)]
 pub struct TurnLine {
-    /// Id.
+    /// Id of the turn.
     pub id: TurnId,
-    /// Whose it is.
+    /// The member whose turn it is.
     pub member_id: MemberId,
     /// Their name.
     pub name: MemberName,
@@ -57,7 +57,7 @@ pub struct TurnLine {
     pub phone: Phone,
     /// When it begins.
     pub start: ClockTime,
-    /// Pressing and change-over.
+    /// Minutes for pressing and change-over.
     pub minutes: Minutes,
     /// Cane expected.
     pub cane: Grams,
@@ -65,7 +65,7 @@ pub struct TurnLine {
     pub note: String,
     /// Number of its ticket, once the cane has come.
     pub ticket: Option<i64>,
-    /// That ticket.
+    /// Id of that ticket.
     pub ticket_id: Option<TicketId>,
     /// When its member confirmed it.
     pub confirmed_at: Option<UtcSecond>,
@@ -91,15 +91,15 @@ pub fn turns(day: PressDayId) -> Question<Vec<TurnLine>> {
 /// A ticket.
 #[derive(Debug, Clone)]
 pub struct TicketLine {
-    /// Id.
+    /// Id of the ticket.
     pub id: TicketId,
     /// Its number in the season.
     pub ticket: i64,
-    /// Whose cane it is.
+    /// The member whose cane it is.
     pub member_id: MemberId,
     /// Their name.
     pub name: MemberName,
-    /// Came without a turn.
+    /// Whether it came without a turn.
     pub walk_in: bool,
     /// Loads that count.
     pub loads: i64,
@@ -137,19 +137,19 @@ pub fn tickets(day: PressDayId) -> Question<Vec<TicketLine>> {
 /// A juice that is not all in boils, with its measure in force.
 #[derive(Debug, Clone)]
 pub struct WaitingJuice {
-    /// Id.
+    /// Id of the juice.
     pub id: JuiceId,
     /// The day it was pressed on.
     pub date: PressDate,
     /// Number of its ticket.
     pub ticket: i64,
-    /// Whose it is.
+    /// Name of the member whose juice it is.
     pub name: MemberName,
     /// Whether that member agrees to pooling.
     pub pools: bool,
     /// The vessel it stands in.
     pub vessel: String,
-    /// When its clock started.
+    /// When it was pressed: its waiting time counts from here.
     pub pressed_at: UtcSecond,
     /// Whether it was weighed; else `amount` is millilitres.
     pub weighed: bool,
@@ -159,13 +159,13 @@ pub struct WaitingJuice {
     pub sediment: i64,
     /// Temperature of the juice as measured.
     pub temp: Celsius,
-    /// What Brix was read with.
+    /// The instrument that its Brix was read with.
     pub instrument: Instrument,
     /// Brix as read, in order.
     pub readings: Vec<BrixRead>,
-    /// Poured into boils so far.
+    /// Grams poured into boils so far.
     pub drawn: Grams,
-    /// Spilt, spoilt or measured twice.
+    /// Grams spilt, spoilt or measured twice.
     pub lost: Grams,
 }
 
@@ -253,7 +253,7 @@ pub struct BoilLine {
     pub lit_at: UtcSecond,
     /// The cook.
     pub cook: MemberName,
-    /// Whose alone it is; `None`: pooled.
+    /// The only member whose juice is in it; `None`: a pooled boil.
     pub solo: Option<MemberName>,
     /// Juices poured into it.
     pub juices: i64,

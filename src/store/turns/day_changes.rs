@@ -12,31 +12,31 @@ use crate::units::{
 /// A turn held, as it is looked at before turns are moved together.
 #[derive(Debug, Clone)]
 pub struct MovableTurn {
-    /// Id.
+    /// Id of the turn.
     pub id: TurnId,
     /// Its press day.
     pub press_day_id: PressDayId,
     /// Civil date of its press day.
     pub date: PressDate,
-    /// Whose it is.
+    /// The member whose turn it is.
     pub member_id: MemberId,
-    /// Name.
+    /// Name of that member.
     pub member: MemberName,
     /// Whether the member's juice may be boiled together with that of others.
     pub pools: bool,
-    /// Telephone.
+    /// Telephone of that member.
     pub phone: Phone,
     /// Its start.
     pub start: ClockTime,
-    /// Pressing and change-over.
+    /// Minutes for pressing and change-over.
     pub minutes: Minutes,
     /// Cane to expect.
     pub cane: Grams,
     /// Its ticket, once the cane is there.
     pub ticket_id: Option<TicketId>,
-    /// Juice of it was measured.
+    /// Whether juice of it was measured.
     pub pressed: bool,
-    /// The crew noted that nobody came.
+    /// Whether the crew noted that nobody came.
     pub missed: bool,
 }
 
@@ -59,22 +59,22 @@ pub fn movable_turns(season: SeasonId, from: PressDate) -> Question<Vec<MovableT
     )
 }
 
-/// Turns moved together.
+/// A change that moved several turns of a day together.
 #[derive(Debug, Clone)]
 pub struct DayChange {
-    /// Id.
+    /// Id of the change.
     pub id: DayChangeId,
     /// The day that was changed.
     pub press_day_id: PressDayId,
     /// Its civil date.
     pub date: PressDate,
-    /// How.
+    /// The way in which they were moved.
     pub kind: Kind,
-    /// Why.
+    /// Why they were moved.
     pub why: String,
-    /// By whom.
+    /// Name of the steward who moved them.
     pub by: MemberName,
-    /// When.
+    /// When they were moved.
     pub at: UtcSecond,
     /// How many turns it moved.
     pub turns: i64,
@@ -123,7 +123,7 @@ macro_rules! changes {
     };
 }
 
-/// The change of that id.
+/// The change with this id.
 pub fn find(id: DayChangeId) -> Question<Option<DayChange>> {
     changes!("c.id = ?1", id)
         .first()
@@ -163,10 +163,10 @@ pub async fn insert(
     Ok(())
 }
 
-/// Where a turn came to.
+/// Where a change put a turn.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum WentTo {
-    /// A start.
+    /// A start on the day.
     Start(ClockTime),
     /// The day's waiting list.
     List(WaitingId),
@@ -185,7 +185,7 @@ pub struct NewMoved {
     pub from: ClockTime,
     /// The day it came to, or on whose list it is.
     pub to_day: PressDayId,
-    /// Where there.
+    /// The start, or the place on the waiting list, that it came to.
     pub to: WentTo,
 }
 
@@ -220,11 +220,11 @@ pub async fn insert_turn(conn: &mut Conn, change: DayChangeId, new: &NewMoved) -
 pub struct Moved {
     /// The turn.
     pub turn_id: TurnId,
-    /// Whose it is.
+    /// The member whose turn it is.
     pub member_id: MemberId,
-    /// Name.
+    /// Name of that member.
     pub member: MemberName,
-    /// Telephone.
+    /// Telephone of that member.
     pub phone: Phone,
     /// Civil date of the day it was on.
     pub from_date: PressDate,

@@ -14,7 +14,7 @@ pub struct InLine {
     pub turn_id: Option<TurnId>,
     /// Its ticket, once there is one.
     pub ticket_id: Option<TicketId>,
-    /// Whose.
+    /// The member whose turn or ticket it is.
     pub member_id: MemberId,
     /// That member's name.
     pub name: MemberName,
@@ -36,9 +36,9 @@ pub struct InLine {
     pub ticket: Option<i64>,
     /// When its first load was on the scale.
     pub weighed_at: Option<UtcSecond>,
-    /// Its juice is measured; or it went home unpressed, or was crossed out.
+    /// Whether its juice is measured, or it went home unpressed, or was crossed out.
     pub pressed: bool,
-    /// The crew noted that nobody came.
+    /// Whether the crew noted that nobody came.
     pub missed: bool,
 }
 

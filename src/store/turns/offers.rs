@@ -12,39 +12,39 @@ use crate::units::{
 /// Room offered to one who waits.
 #[derive(Debug, Clone)]
 pub struct Offer {
-    /// Id.
+    /// Id of the offer.
     pub id: OfferId,
-    /// Whose place on the list.
+    /// The place on the waiting list that it is made to.
     pub waiting_id: WaitingId,
     /// The press day.
     pub press_day_id: PressDayId,
     /// Civil date of the press day.
     pub date: PressDate,
-    /// To whom.
+    /// The member it is made to.
     pub member_id: MemberId,
     /// That member's name.
     pub member: MemberName,
     /// Its start.
     pub start: ClockTime,
-    /// Pressing and change-over.
+    /// Minutes for pressing and change-over.
     pub minutes: Minutes,
     /// Cane to expect.
     pub cane: Grams,
     /// When it was made.
     pub made_at: UtcSecond,
-    /// Until when it stands.
+    /// When the offer runs out.
     pub ends_at: UtcSecond,
-    /// What came of it; none: it stands.
+    /// How it was answered; `None`: it stands.
     pub answer: Option<Answer>,
-    /// Why, of a withdrawal.
+    /// Why it was withdrawn, if it was.
     pub why: String,
-    /// Who answered; none: nobody, the time ran out, or not yet.
+    /// Name of who answered; `None`: nobody did, or not yet.
     pub answered_by: Option<MemberName>,
-    /// When.
+    /// When it was answered.
     pub answered_at: Option<UtcSecond>,
     /// Whether it comes from the season's proposal, for plantings that are named.
     pub proposed: bool,
-    /// Those by their varieties; empty for an offer of another kind.
+    /// Those plantings, by variety; empty for an offer of another kind.
     pub planted: String,
 }
 
@@ -150,7 +150,7 @@ pub async fn plantings(conn: &mut Conn, offer: OfferId) -> Stored<Vec<PlantingId
     .await?)
 }
 
-/// The offer of that id.
+/// The offer with this id.
 pub fn find(id: OfferId) -> Question<Option<Offer>> {
     offers!("o.id = ?1", id).first()
 }
@@ -182,11 +182,11 @@ pub fn standing_of_member(member: MemberId, at: UtcSecond) -> Question<Vec<Offer
 pub struct SeasonOffer {
     /// Its press day.
     pub press_day_id: PressDayId,
-    /// Whom it is made to.
+    /// The member it is made to.
     pub member_id: MemberId,
     /// Its start.
     pub start: ClockTime,
-    /// Pressing and change-over.
+    /// Minutes for pressing and change-over.
     pub minutes: Minutes,
     /// Cane to expect.
     pub cane: Grams,

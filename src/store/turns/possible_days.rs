@@ -9,20 +9,20 @@ use crate::units::{
     by_name,
 };
 
-/// What somebody said of a day.
+/// One member's answer for a possible day.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct DayAnswer {
-    /// Whose answer.
+    /// The member whose answer it is.
     pub member_id: MemberId,
     /// The day.
     pub date: PressDate,
-    /// Can bring cane.
+    /// Whether the member can bring cane.
     pub brings: bool,
-    /// Can help at the mill.
+    /// Whether the member can help at the mill.
     pub helps: bool,
-    /// Not before, minutes since midnight; `None`: from the start.
+    /// The earliest that the person can come, in minutes since midnight; `None`: from the start.
     pub from: Option<i64>,
-    /// Not after; `None`: to the end.
+    /// The latest that the person can stay, in minutes since midnight; `None`: to the end.
     pub to: Option<i64>,
 }
 
@@ -39,7 +39,7 @@ pub fn of_season(season: SeasonId) -> Question<Vec<PressDay>> {
     )
 }
 
-/// Adds a possible day; one of that date that is there already stays as it is.
+/// Adds a possible day; if its date is possible already, that one stays as it is.
 pub async fn insert(conn: &mut Conn, day: &PressDay, by: MemberId, at: UtcSecond) -> Stored<()> {
     sqlx::query!(
         r#"insert into possible_days (id, season_id, date, opens_min, closes_min, mill_g_per_h, changeover_min, by_id, at)
@@ -78,7 +78,7 @@ pub fn answers(season: SeasonId) -> Question<Vec<DayAnswer>> {
     )
 }
 
-/// What one member said of them.
+/// One member's answers for the possible days of a season.
 pub fn answers_of(member: MemberId, season: SeasonId) -> Question<Vec<DayAnswer>> {
     question!(
         DayAnswer,
@@ -148,13 +148,13 @@ pub async fn set_tasks(conn: &mut Conn, member: MemberId, tasks: &[&str]) -> Sto
 /// Somebody who can help on a day.
 #[derive(Debug, Clone)]
 pub struct DayHelper {
-    /// Who.
+    /// The member's id.
     pub member_id: MemberId,
-    /// The name.
+    /// The member's name.
     pub name: MemberName,
-    /// Not before, minutes since midnight; `None`: from the start.
+    /// The earliest that the person can come, in minutes since midnight; `None`: from the start.
     pub from: Option<i64>,
-    /// Not after; `None`: to the end.
+    /// The latest that the person can stay, in minutes since midnight; `None`: to the end.
     pub to: Option<i64>,
     /// Words of the tasks that this person can do, parted by commas; empty: nothing was said.
     pub tasks: String,
@@ -162,7 +162,7 @@ pub struct DayHelper {
     pub already: i64,
 }
 
-/// Who can help on a day of a season, by name.
+/// The people who can help on a day of a season, by name.
 pub fn helpers(season: SeasonId, date: PressDate) -> Question<Vec<DayHelper>> {
     question!(
         DayHelper,

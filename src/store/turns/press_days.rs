@@ -10,15 +10,15 @@ use crate::units::{
 /// A press day.
 #[derive(Debug, Clone)]
 pub struct PressDay {
-    /// Id.
+    /// Id of the press day.
     pub id: PressDayId,
     /// Its season.
     pub season_id: SeasonId,
     /// Civil date in the co-op's place.
     pub date: PressDate,
-    /// The mill starts.
+    /// When the mill starts.
     pub opens: MinuteOfDay,
-    /// The mill stops.
+    /// When the mill stops.
     pub closes: MinuteOfDay,
     /// Cane the mill takes in an hour.
     pub mill_per_h: Grams,
@@ -28,7 +28,7 @@ pub struct PressDay {
     pub note: String,
     /// When it was closed; `None` while it takes turns and tickets.
     pub closed_at: Option<UtcSecond>,
-    /// Counts changes.
+    /// Number of the latest change, one more with each.
     pub version: i64,
 }
 
@@ -70,7 +70,7 @@ pub fn of_season(season: SeasonId) -> Question<Vec<PressDay>> {
     press_days!("where season_id = ?1 order by date", season)
 }
 
-/// The press days from a date on that are not closed, in order of date, so many at most.
+/// The press days from a date on that are not closed, in order of date, at most `most`.
 pub fn open_from(from: PressDate, most: i64) -> Question<Vec<PressDay>> {
     question!(
         PressDay,

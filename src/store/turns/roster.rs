@@ -10,13 +10,13 @@ use crate::units::{MemberId, MemberName, PressDayId, UtcSecond};
 pub struct RosterShift {
     /// Place on the page, from 1.
     pub number: i64,
-    /// Word of the task.
+    /// The task, by the stored word.
     pub task: String,
-    /// From, minutes since midnight.
+    /// Start, in minutes since midnight.
     pub from: i64,
-    /// To, minutes since midnight.
+    /// End, in minutes since midnight.
     pub to: i64,
-    /// Who; `None`: nobody yet.
+    /// The member who takes it; `None`: nobody yet.
     pub member_id: Option<MemberId>,
     /// That person's name.
     pub name: Option<MemberName>,

@@ -4,7 +4,7 @@ use crate::calc::turns::row_left::CaneOfRow;
 use crate::store::{Conn, Stored};
 use crate::units::{Grams, MemberId, SeasonId};
 
-/// Of each turn that is held and was not missed, and of each ticket without a turn.
+/// The cane of each turn that is held and was not missed, and of each ticket without a turn.
 ///
 /// # Errors
 /// The store failed.

@@ -11,17 +11,17 @@ use crate::units::{
 /// A turn that is held.
 #[derive(Debug, Clone)]
 pub struct HeldTurn {
-    /// Id.
+    /// Id of the turn.
     pub id: TurnId,
     /// Its press day.
     pub date: PressDate,
-    /// Whose.
+    /// The member whose turn it is.
     pub member_id: MemberId,
-    /// The name.
+    /// That member's name.
     pub member: MemberName,
     /// Its start.
     pub start: ClockTime,
-    /// Pressing and change-over.
+    /// Minutes for pressing and change-over.
     pub minutes: Minutes,
     /// Cane to expect.
     pub cane: Grams,
@@ -42,23 +42,23 @@ pub fn turns(season: SeasonId) -> Question<Vec<HeldTurn>> {
 /// An offer that stands, or one of the proposal that nobody took.
 #[derive(Debug, Clone)]
 pub struct MadeOffer {
-    /// Id.
+    /// Id of the offer.
     pub id: OfferId,
     /// Its press day.
     pub date: PressDate,
-    /// To whom.
+    /// The member it was made to.
     pub member_id: MemberId,
-    /// The name.
+    /// That member's name.
     pub member: MemberName,
     /// Its start.
     pub start: ClockTime,
-    /// Pressing and change-over.
+    /// Minutes for pressing and change-over.
     pub minutes: Minutes,
     /// Cane to expect.
     pub cane: Grams,
-    /// Until when it stands.
+    /// When the offer runs out.
     pub ends_at: UtcSecond,
-    /// What came of it; `None`: it stands.
+    /// How it was answered, by the stored word; `None`: it stands.
     pub answer: Option<String>,
 }
 
@@ -85,7 +85,7 @@ pub struct NamedPlanting {
     pub turn_id: Option<TurnId>,
     /// The planting.
     pub planting_id: PlantingId,
-    /// How much of it; `None`: that was not kept.
+    /// How much of its cane; `None`: that was not kept.
     pub cane: Option<Grams>,
 }
 
@@ -101,16 +101,16 @@ pub fn plantings(season: SeasonId) -> Question<Vec<NamedPlanting>> {
     )
 }
 
-/// What somebody can do at the mill.
+/// A task that a member can do at the mill.
 #[derive(Debug, Clone)]
 pub struct MemberTask {
-    /// Who.
+    /// The member's id.
     pub member_id: MemberId,
-    /// Word of the task.
+    /// The task, by the stored word.
     pub task: String,
 }
 
-/// What everybody can do at the mill, of those who said so.
+/// The tasks that members can do at the mill, of those who said so.
 pub fn tasks() -> Question<Vec<MemberTask>> {
     question!(
         MemberTask,

@@ -5,16 +5,16 @@ use crate::store::question::question;
 use crate::store::{Conn, Stored, one_row};
 use crate::units::{ClockTime, DayChangeId, MemberId, Minutes, PressDayId, UtcSecond};
 
-/// A standstill.
+/// A time in which the mill stands.
 #[derive(Debug, Clone, Copy)]
 pub struct Standstill {
     /// The change that it made.
     pub change_id: DayChangeId,
     /// Its press day.
     pub press_day_id: PressDayId,
-    /// From then on.
+    /// When it begins.
     pub start: ClockTime,
-    /// For so long.
+    /// How long it lasts, as it was noted.
     pub minutes: Minutes,
     /// When the mill ran again before its time.
     pub ended_at: Option<UtcSecond>,

@@ -12,36 +12,36 @@ use crate::units::{
 /// A turn.
 #[derive(Debug, Clone)]
 pub struct Turn {
-    /// Id.
+    /// Id of the turn.
     pub id: TurnId,
     /// Its press day.
     pub press_day_id: PressDayId,
     /// Civil date of the press day.
     pub date: PressDate,
-    /// Whose it is.
+    /// The member whose turn it is.
     pub member_id: MemberId,
-    /// Name of whose it is.
+    /// Name of that member.
     pub member: MemberName,
     /// Its start.
     pub start: ClockTime,
-    /// Pressing and change-over.
+    /// Minutes for pressing and change-over.
     pub minutes: Minutes,
     /// Cane to expect.
     pub cane: Grams,
-    /// How the member put it.
+    /// How the member told the amount of cane.
     pub told: Told,
     /// The learned figure that a row was reckoned with, kg of cane a metre; none: the season's rules
     /// of when it was booked, or not told by row.
     pub row_kg_per_m: Option<f64>,
     /// Whether it stands; else it was cancelled.
     pub held: bool,
-    /// Counts what happened to it.
+    /// Number of the latest event of the turn, one more with each.
     pub version: i64,
     /// When it was booked.
     pub made_at: UtcSecond,
     /// When its member confirmed it where it is; none: not yet.
     pub confirmed_at: Option<UtcSecond>,
-    /// Who confirmed it; none: nobody, or it was not noted.
+    /// The person who confirmed it; `None`: nobody did, or it was not noted.
     pub confirmed_by: Option<(MemberId, MemberName)>,
     /// When the crew noted that nobody came; none: not noted.
     pub no_show_at: Option<UtcSecond>,
@@ -50,17 +50,17 @@ pub struct Turn {
 /// A turn held on a press day, as the crew reads it.
 #[derive(Debug, Clone)]
 pub struct HeldTurn {
-    /// Id.
+    /// Id of the turn.
     pub id: TurnId,
-    /// Whose it is.
+    /// The member whose turn it is.
     pub member_id: MemberId,
-    /// Name.
+    /// Name of that member.
     pub member: MemberName,
-    /// Telephone.
+    /// Telephone of that member.
     pub phone: Phone,
     /// Its start.
     pub start: ClockTime,
-    /// Pressing and change-over.
+    /// Minutes for pressing and change-over.
     pub minutes: Minutes,
     /// Cane to expect.
     pub cane: Grams,
@@ -117,7 +117,7 @@ impl TurnRow {
     }
 }
 
-/// The turn of that id.
+/// The turn with this id.
 pub fn find(id: TurnId) -> Question<Option<Turn>> {
     question!(TurnRow,
         r#"select b.id as "id: TurnId", b.press_day_id as "press_day_id: PressDayId", d.date as "date: PressDate",
@@ -150,11 +150,11 @@ pub fn held_of_day(day: PressDayId) -> Question<Vec<HeldTurn>> {
 pub struct SeasonTurn {
     /// Its press day.
     pub press_day_id: PressDayId,
-    /// Whose it is.
+    /// The member whose turn it is.
     pub member_id: MemberId,
     /// Its start.
     pub start: ClockTime,
-    /// Pressing and change-over.
+    /// Minutes for pressing and change-over.
     pub minutes: Minutes,
     /// Cane to expect.
     pub cane: Grams,

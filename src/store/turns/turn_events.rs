@@ -8,19 +8,19 @@ use crate::units::{
     ClockTime, MemberId, MemberName, Minutes, PressDate, PressDayId, TurnId, UtcSecond,
 };
 
-/// What happened to a turn.
+/// The kinds of events in a turn's history.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum What {
     /// It was booked.
     Made,
-    /// It was put elsewhere.
+    /// It was moved.
     Moved,
     /// It was given up.
     Cancelled,
 }
 
 impl What {
-    /// The word the store uses.
+    /// The word under which the database keeps it.
     pub const fn word(self) -> &'static str {
         match self {
             Self::Made => "made",
@@ -49,17 +49,17 @@ pub struct TurnEvent {
     pub date: PressDate,
     /// Start afterwards.
     pub start: ClockTime,
-    /// Minutes afterwards.
+    /// Its length in minutes afterwards.
     pub minutes: Minutes,
-    /// Why; empty: not said.
+    /// Why it was done; empty: not said.
     pub why: String,
     /// Press day it was on afterwards.
     pub press_day_id: PressDayId,
-    /// By whom.
+    /// The member who did it.
     pub by_id: MemberId,
     /// That person's name.
     pub by: MemberName,
-    /// When.
+    /// When it was done.
     pub at: UtcSecond,
 }
 
@@ -95,7 +95,7 @@ struct EventRow {
     at: UtcSecond,
 }
 
-/// What happened to a turn, in order.
+/// The history of a turn, in order.
 pub fn of_turn(id: TurnId) -> Question<Vec<TurnEvent>> {
     question!(EventRow,
         r#"select e.what, d.date as "date: PressDate", e.start_min + 1440 * e.start_again as "start!: ClockTime",

@@ -8,7 +8,7 @@ use crate::units::{PressDayId, SeasonId, TicketId, UtcSecond};
 /// A ticket whose cane was on the scale.
 #[derive(Debug, Clone, Copy)]
 pub struct WeighedTicket {
-    /// Id.
+    /// Id of the ticket.
     pub id: TicketId,
     /// Its press day.
     pub press_day_id: PressDayId,

@@ -12,15 +12,15 @@ use crate::units::{
 /// A place on a day's list, as it is made.
 #[derive(Debug, Clone, Copy)]
 pub struct NewWaiting {
-    /// Id.
+    /// Id of the place.
     pub id: WaitingId,
     /// The press day.
     pub press_day_id: PressDayId,
-    /// Whose cane.
+    /// The member whose cane it is.
     pub member_id: MemberId,
     /// Cane to expect.
     pub cane: Grams,
-    /// How the member put it.
+    /// How the member told the amount of cane.
     pub told: Told,
     /// The learned figure for a row that the cane was estimated with, kg a metre.
     pub row_kg_per_m: Option<f64>,
@@ -28,22 +28,22 @@ pub struct NewWaiting {
     pub from_turn_id: Option<TurnId>,
     /// Beside other places of the member on that day: a turn of the season's proposal, of which a large planting needs several.
     pub beside: bool,
-    /// By whom.
+    /// The member who puts it on the list.
     pub by: MemberId,
-    /// When.
+    /// When it is put on the list.
     pub at: UtcSecond,
 }
 
 /// A place on a day's list.
 #[derive(Debug, Clone)]
 pub struct Entry {
-    /// Id.
+    /// Id of the place.
     pub id: WaitingId,
     /// The press day.
     pub press_day_id: PressDayId,
     /// Civil date of the press day.
     pub date: PressDate,
-    /// Who waits.
+    /// The member who waits.
     pub member_id: MemberId,
     /// Name of who waits.
     pub member: MemberName,
@@ -55,26 +55,26 @@ pub struct Entry {
     pub rank: i64,
     /// Cane to expect.
     pub cane: Grams,
-    /// How the member put it.
+    /// How the member told the amount of cane.
     pub told: Told,
     /// The learned figure for a row that the cane was estimated with, kg a metre.
     pub row_kg_per_m: Option<f64>,
-    /// How it stands.
+    /// State of the place.
     pub state: State,
     /// The turn that no longer fitted; none: the member asked to wait.
     pub from_turn_id: Option<TurnId>,
-    /// The turn it came to.
+    /// The turn that it became, if it became one.
     pub turn_id: Option<TurnId>,
-    /// Why, of the last change; empty: not said.
+    /// Why it was last changed; empty: not said.
     pub why: String,
-    /// Counts changes.
+    /// Number of the latest change, one more with each.
     pub version: i64,
-    /// Since when.
+    /// When it was put on the list.
     pub made_at: UtcSecond,
 }
 
 impl Entry {
-    /// What it was estimated at.
+    /// The estimate of its cane.
     pub fn estimate(&self) -> Estimate {
         Estimate {
             cane: self.cane,
@@ -216,7 +216,7 @@ pub fn of_day(day: PressDayId) -> Question<Vec<Entry>> {
     entries!("w.press_day_id = ?1 order by w.rank", day)
 }
 
-/// The place of that id.
+/// The place with this id.
 pub fn find(id: WaitingId) -> Question<Option<Entry>> {
     entries!("w.id = ?1", id).first()
 }

@@ -17,17 +17,17 @@ use crate::units::{BrixAt20C, Celsius, Units, fixed};
 pub(super) struct Charged {
     /// All the juice in it.
     pub brought: Portion,
-    /// Its temperature.
+    /// Temperature of the juice.
     pub temp: Celsius,
-    /// The finish aimed at.
+    /// The Brix it is to be finished at.
     pub target: BrixAt20C,
-    /// The same as a temperature.
+    /// That finish as a temperature.
     pub finish: Finish,
     /// Share of the solids expected in the syrup.
     pub recovery: f64,
     /// The pan, at the rate it is known by.
     pub pan: Pan,
-    /// What burns under it.
+    /// The fuel under the pan.
     pub fuel: Fuel,
     /// The share of its heat that reaches the juice.
     pub efficiency: Efficiency,

@@ -2,7 +2,7 @@
 
 use crate::units::Units;
 
-/// Words before a figure.
+/// A figure with the words that stand before it.
 pub(super) type Fact = (&'static str, String);
 
 /// "24 quarts", "1 half-pint"; a size that is called otherwise keeps its name: "3 × 12 oz".

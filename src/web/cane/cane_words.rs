@@ -12,7 +12,7 @@ use crate::store::sent_from_phone::SentRow;
 use crate::units::{Grams, MemberId, MemberName, Minutes, Units, UtcSecond, Zone};
 use crate::web::session::Me;
 
-/// That a time came from a phone's clock, when it was tapped and when it arrived; empty when it was written down at
+/// Words that a time came from a phone's clock, when it was tapped and when it arrived; empty when it was written at
 /// once. `at`: the tap, or when the entry was written down.
 pub(in crate::web) fn by_phone(sent: &[SentRow], at: UtcSecond, zone: &Zone) -> String {
     let found = sent
@@ -57,7 +57,7 @@ fn clock_off(ahead_s: Option<i64>) -> String {
     }
 }
 
-/// Where an entry that was written down at an instant came from: a phone without network, the mill's own station;
+/// Words on where an entry written down at this moment came from: a phone without network, the mill's own station;
 /// empty when from neither.
 pub(in crate::web) fn came_by(of: &CameBy, at: UtcSecond, zone: &Zone) -> String {
     let tapped = |s: &&SentRow| s.said_at == at;
@@ -69,7 +69,7 @@ pub(in crate::web) fn came_by(of: &CameBy, at: UtcSecond, zone: &Zone) -> String
     )
 }
 
-/// That what was written down at an instant was entered at the mill's own station; empty: it was not.
+/// Words that an entry written at this moment was made at the mill's own station; empty: it was not.
 pub(super) fn by_station(sent: &[stations::SentRow], at: UtcSecond) -> String {
     sent.iter()
         .find(|s| s.at == at)
@@ -78,7 +78,7 @@ pub(super) fn by_station(sent: &[stations::SentRow], at: UtcSecond) -> String {
         })
 }
 
-/// That something was typed in from paper, by whom and when; empty: it was not.
+/// Words that an entry was typed in from paper, by whom and when; empty: it was not.
 pub(in crate::web) fn typed_in(by: Option<&MemberName>, at: UtcSecond, zone: &Zone) -> String {
     by.map_or_else(String::new, |by| {
         format!(" (on paper; typed in by {by}, {})", zone.show(at))
@@ -120,16 +120,16 @@ pub(super) fn clock_words(
     }
 }
 
-/// What who looks may take back just now.
+/// The entry that the reader may still take back.
 pub(super) struct Undo {
-    /// Where it is sent to.
+    /// Address that takes it back.
     pub(super) action: String,
-    /// Until when: "08:10 today".
+    /// How long that is possible: "08:10 today".
     pub(super) until: String,
 }
 
-/// Whether who looks may take an entry back just now, at an address: their own, of the last ten minutes, that is not
-/// itself one taken back.
+/// The undoing of an entry by this address, if whoever looks may take it back just now: their own, of the last ten
+/// minutes, and not itself a taking back.
 pub(super) fn undoable(
     (by, written): (MemberId, UtcSecond),
     why: &str,

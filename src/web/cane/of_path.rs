@@ -62,7 +62,7 @@ pub(super) async fn day_of(db: &mut Snapshot, id: PressDayId) -> Result<PressDay
         .ok_or(PageError::NotFound)
 }
 
-/// When the first load of a ticket was on the scale.
+/// The time at which the first load of a ticket was on the scale.
 pub(super) async fn first_weighed(
     db: &mut Snapshot,
     ticket: TicketId,

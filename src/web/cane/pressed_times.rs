@@ -10,7 +10,7 @@ fn which(name: &str) -> String {
     format!("{name}_on")
 }
 
-/// Reads a time box: outer nothing when it is wrong or has to be asked about, inner nothing when it is empty.
+/// Reads a time box: outer `None` when it is wrong or has to be asked about, inner `None` when it is empty.
 #[expect(
     clippy::option_option,
     reason = "outer: was it readable; inner: was it filled in"

@@ -5,7 +5,7 @@ use crate::facts::home::MemberHome;
 use crate::store::home::{Desk, OpenBoil};
 use crate::web::paths;
 
-/// What needs deciding, for stewards.
+/// What waits for a steward's decision.
 pub(super) struct Decisions {
     pub(super) lines: Vec<Line>,
     /// The season's proposal, while a press day is to come; else empty.

@@ -20,10 +20,10 @@ pub(super) struct ForYou {
 
 /// Something that a member is asked, with the buttons that answer it.
 pub(super) struct TurnToConfirm {
-    /// Of its own: several may be answered on one page.
+    /// A form of its own, as several may be answered on one page.
     pub(super) sheet: Sheet,
     turn: Option<TurnId>,
-    /// Whose turn, of a card acted for; empty: the own.
+    /// Name of the member whose turn it is, of a card acted for; empty: the reader's own.
     pub(super) name: String,
     pub(super) words: String,
     pub(super) href: String,
@@ -33,7 +33,7 @@ pub(super) struct TurnToConfirm {
 
 /// Something that a member is told, until it is put away.
 pub(super) struct NoticeLine {
-    /// Of its own, too.
+    /// A form of its own, as several may be put away on one page.
     pub(super) sheet: Sheet,
     pub(super) subject: String,
     pub(super) words: String,
@@ -74,7 +74,7 @@ impl ForYou {
         }
     }
 
-    /// And the turns of cards acted for that wait to be confirmed.
+    /// Adds the turns of cards acted for that wait to be confirmed.
     pub(super) fn and_of_cards(
         mut self,
         cards: &[OtherCard],

@@ -7,11 +7,11 @@ use crate::facts::home::MemberHome;
 use crate::web::my_cane::{self, CaneCard, Reader};
 use crate::web::paths;
 
-/// One card.
+/// One card that the reader acts for.
 pub(super) struct OtherCardView {
     pub(super) name: String,
     pub(super) cane: Vec<CaneCard>,
-    /// Its places on waiting lists.
+    /// The card's places on waiting lists.
     pub(super) places: Vec<Line>,
     /// The days that a turn can be booked for it on, or waited for.
     pub(super) book: Vec<Line>,

@@ -1,6 +1,6 @@
 //! A line of the home page's lists, and counts in words.
 
-/// A line with a link.
+/// A line of the home page with its link.
 pub(super) struct Line {
     pub(super) href: String,
     pub(super) words: String,

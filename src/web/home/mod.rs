@@ -73,7 +73,7 @@ pub(super) async fn show(mut request: PageRequest) -> Page {
 /// `POST /look`: keeps a light or a dark look on this browser, and goes back to the page it was chosen on.
 pub(super) async fn look(headers: HeaderMap, form: FormRequest<Visitor>) -> Page {
     let chosen = session::look(form.sent.get("look"));
-    // "As the system" is kept as well: pages that a phone keeps are of another look, maybe.
+    // The choice "as the system" is kept as well: pages kept on a phone may have another look.
     let kept = if chosen.is_empty() { "system" } else { chosen };
     let cookie = set_open_cookie(LOOK, kept, LOOK_S, form.app.secure);
     let mut answer = see(&came_from(&headers))?;

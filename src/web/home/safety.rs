@@ -5,19 +5,19 @@ use crate::store::upkeep::Upkeep;
 use crate::units::{UtcSecond, Zone};
 use crate::web::App;
 
-/// What a steward is told.
+/// What a steward is told of the safety of the books.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Safety {
-    /// What is to be looked at, worst first.
+    /// Sentences on what is to be looked at, the worst first.
     pub(super) bad: Vec<String>,
-    /// What went well.
+    /// Sentences on what went well.
     pub(super) good: Vec<String>,
 }
 
-/// For how long a task that ended by itself is told, seconds: a week.
+/// How long a steward is told of a task that ended by itself, seconds: a week.
 const TASK_TOLD_S: i64 = 7 * 86_400;
 
-/// What is said while there is no backup, and while none was tried.
+/// Sentences for while there is no backup, and while none was tried.
 const NOT_YET: [&str; 2] = [
     "No backup has been made yet: the server makes the first by itself within a day.",
     "No backup has been looked at yet: the server restores one into a scratch file by itself, and works its books again.",
@@ -38,7 +38,7 @@ fn said(what: &str, done: &Upkeep, zone: &Zone) -> String {
 }
 
 impl Safety {
-    /// From what was noted last of each kind.
+    /// Works it out from what was noted last of each kind of upkeep.
     pub(super) fn new(app: &App, done: &[Upkeep], (zone, at): (&Zone, UtcSecond)) -> Self {
         let last = |kind: &str, good: bool| done.iter().find(|d| d.kind == kind && d.good == good);
         let mut safety = Self::default();
@@ -93,7 +93,7 @@ impl Safety {
         safety
     }
 
-    /// With whether whoever looks has a second factor: a steward should, but nobody is made to.
+    /// Adds whether whoever looks has a second factor: a steward should, but nobody is made to.
     pub(super) fn with_own(mut self, second: bool, demo: bool) -> Self {
         if !second && !demo {
             self.good.push(
@@ -105,7 +105,7 @@ impl Safety {
         self
     }
 
-    /// One of each, for the tests that render pages.
+    /// A sample with one of each, for the tests that render pages.
     #[cfg(test)]
     pub(super) fn sample() -> Self {
         Self {

@@ -24,9 +24,9 @@ use crate::web::shell::Shell;
 use crate::web::way_there::WayThere;
 use askama::Template;
 
-/// What a member sees.
+/// The part of the home page that every member sees.
 pub(super) struct Own {
-    /// What is under way: cane at the mill first, then turns to come.
+    /// Cards of what is under way: cane at the mill first, then turns to come.
     cane: Vec<CaneCard>,
     book: Vec<Line>,
     results: Vec<Line>,
@@ -53,14 +53,14 @@ pub(super) struct Running {
     light: String,
 }
 
-/// Home.
+/// The home page.
 #[derive(Template)]
 #[template(path = "home/show.html")]
 pub(super) struct HomePage {
     shell: Shell,
     offers: Vec<OnOffer>,
     for_you: ForYou,
-    /// For stewards, until the first statement.
+    /// The first steps of a co-op, for stewards until the first statement.
     first_steps: Vec<Step>,
     own: Own,
     household: Vec<OtherCardView>,
@@ -73,7 +73,7 @@ pub(super) struct HomePage {
     /// Calls to make, for crew who are no stewards.
     calls: Option<Line>,
     next_day: String,
-    /// For stewards.
+    /// The safety of the books, for stewards.
     safety: Option<Safety>,
 }
 
@@ -115,7 +115,7 @@ impl HomePage {
         })
     }
 
-    /// With what a steward is told of the safety of the books.
+    /// The page with what a steward is told of the safety of the books.
     pub(super) fn with_safety(self, safety: Option<Safety>) -> Self {
         Self { safety, ..self }
     }

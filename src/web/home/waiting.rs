@@ -15,11 +15,11 @@ use crate::web::{only_if, paths};
 /// A turn on offer. Each has a form key of its own: two may be answered on one page.
 pub(super) struct OnOffer {
     pub(super) sheet: Sheet,
-    /// "A turn is free for".
+    /// First words of the offer: "A turn is free for".
     pub(super) head: &'static str,
-    /// Whose it would be, of a card acted for; empty: the reader's.
+    /// Name of the member whose it would be, of a card acted for; empty: the reader.
     pub(super) name: String,
-    /// Its place and its cane.
+    /// Day, time and cane of the offer.
     pub(super) words: String,
     pub(super) kept: String,
     /// The mill's number, to answer by telephone; empty: nobody is named.

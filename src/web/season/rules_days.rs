@@ -14,7 +14,7 @@ use crate::web::{App, Page, page, paths};
 use askama::Template;
 use axum::extract::Path;
 
-/// The form.
+/// The form that puts right from which day a version holds.
 #[derive(Template)]
 #[template(path = "season/rules_days/form.html")]
 struct RulesDayPage {

@@ -27,7 +27,7 @@ pub(crate) struct OtherRules {
     toll: Option<String>,
 }
 
-/// One sharer.
+/// One sharer's row: as divided, and as it would have been.
 struct SharerRow {
     who: String,
     present: String,
@@ -35,7 +35,7 @@ struct SharerRow {
     more: String,
 }
 
-/// The page.
+/// The page that shows a season under other rules.
 #[derive(Template)]
 #[template(path = "season/season_close/what_if.html")]
 struct WhatIfPage {

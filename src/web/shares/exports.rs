@@ -13,10 +13,10 @@ use axum::http::header;
 use axum::response::IntoResponse;
 use serde::Deserialize;
 
-/// How the whole book is asked for.
+/// How the address asks for the whole book.
 #[derive(Debug, Deserialize)]
 pub(crate) struct HowBook {
-    /// Anything: each table begins with the mark of UTF-8.
+    /// If given at all, each table begins with the mark of UTF-8.
     mark: Option<String>,
 }
 

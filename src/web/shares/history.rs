@@ -10,10 +10,10 @@ use askama::Template;
 use axum::extract::Query;
 use serde::Deserialize;
 
-/// Changes on one page.
+/// How many changes one page shows.
 const MOST: usize = 100;
 
-/// What is looked for, and from which on.
+/// The words looked for, and how many changes to skip.
 #[derive(Debug, Deserialize)]
 pub(crate) struct Wanted {
     #[serde(default)]
@@ -22,7 +22,7 @@ pub(crate) struct Wanted {
     skip: usize,
 }
 
-/// The page.
+/// The page of the history of changes.
 #[derive(Template)]
 #[template(path = "shares/history/show.html")]
 struct HistoryPage {
@@ -30,7 +30,7 @@ struct HistoryPage {
     sheet: Sheet,
     action: &'static str,
     rows: Vec<ChangeRow>,
-    /// Empty: there are no more.
+    /// Address of older changes; empty: there are no more.
     older: String,
 }
 

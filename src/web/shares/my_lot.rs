@@ -38,9 +38,9 @@ struct Jar {
     left: i64,
 }
 
-/// What is of one card.
+/// The part of the boil that belongs to one card.
 struct CardPart {
-    /// Whose, of a card acted for; empty: the reader's own.
+    /// Name of the member whose it is, of a card acted for; empty: the reader's own.
     name: String,
     says: String,
     stops: Vec<StopView>,
@@ -55,7 +55,7 @@ struct CardPart {
 #[template(path = "shares/my_lot/show.html")]
 struct MyLotPage {
     shell: Shell,
-    /// On the fire: caution about the pan.
+    /// Whether it is on the fire, so that the page cautions about the pan.
     lit: bool,
     /// The own part first, then those of cards acted for.
     cards: Vec<CardPart>,
@@ -88,7 +88,7 @@ pub(crate) async fn show(
     page(&MyLotPage::new(&request, &lot, cards))
 }
 
-/// What is of a card in the boil; nothing: neither juice nor jars.
+/// The part of the boil that belongs to a card; `None`: neither juice nor jars.
 async fn of_card(
     request: &mut PageRequest,
     row: &BoilRow,

@@ -19,12 +19,12 @@ pub(super) async fn day_of_path(db: &mut Conn, date: &str) -> Result<PressDay, P
         .ok_or(PageError::NotFound)
 }
 
-/// Today in the co-op's place.
+/// Today's date at the co-op.
 pub(super) fn today(visit: &Visit) -> Result<PressDate, PageError> {
     Ok(visit.zone()?.local(visit.at).0)
 }
 
-/// Who asks for starts, and when.
+/// Whoever looks, as the one who asks for starts.
 pub(super) fn asker(visit: &Visit, me: &Me) -> Asker {
     Asker {
         at: visit.at,

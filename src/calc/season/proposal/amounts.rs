@@ -36,7 +36,7 @@ impl Amounts<'_> {
         }
     }
 
-    /// What each day can take, and what it counts where the cost is made small.
+    /// Bounds what each day can take, and adds what it costs where the cost is made small.
     fn days(&mut self, costs: bool) {
         for (d, day) in self.season.days.iter().enumerate() {
             let turns = self.pieces.iter().filter(|p| p.day == d);
@@ -66,7 +66,7 @@ impl Amounts<'_> {
         }
     }
 
-    /// Nobody loses more than is bearable, or than the part that is made small.
+    /// Bounds each member's loss by what is bearable, or by the worst part, which is made small.
     fn members(&mut self, bearable: Option<f64>) {
         let worst = self
             .problem
@@ -92,8 +92,8 @@ impl Amounts<'_> {
     }
 }
 
-/// The same pieces with the amounts that cost least while nobody loses more than `bearable`, or without that with those of which
-/// the worst-off member loses least; none when there are no such.
+/// These pieces with the amounts that cost least while nobody loses more than `bearable`; without it, with those by
+/// which the worst-off member loses least. `None` when there are no such amounts.
 pub(super) fn weighed(
     season: &Season,
     pieces: &[Piece],

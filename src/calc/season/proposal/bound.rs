@@ -5,17 +5,17 @@
 
 use super::Season;
 
-/// Steps along the shortage.
+/// How many steps the prices take along the shortage.
 const STEPS: usize = 600;
 
-/// Prices of a day's room.
+/// Prices of a day's room, by the minute and by the kilogram.
 #[derive(Debug, Clone, Copy)]
 struct Price {
     minute: f64,
     kg: f64,
 }
 
-/// The least that any proposal can cost, kg of cane. `known`: what one that is known costs.
+/// The least that any proposal can cost, kg of cane. `known`: the cost of a proposal that is known.
 pub fn least_cost(season: &Season, known: f64) -> f64 {
     let mut prices = vec![
         Price {

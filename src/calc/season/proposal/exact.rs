@@ -11,7 +11,7 @@ use microlp::{
     TerminationReason, Variable,
 };
 
-/// Seasons with at most so many plantings are solved to the end.
+/// Most plantings of a season that is solved to the end.
 pub const SMALL: usize = 12;
 /// Steps of the search for those, and for larger ones.
 const NODES: (u64, u64) = (20_000, 150);
@@ -22,14 +22,14 @@ const GAP: f64 = 1e-6;
 /// Cane below this is rounding, kg.
 const NOTHING_KG: f64 = 1e-3;
 
-/// What solving gave.
+/// What solving the linear program gave.
 #[derive(Debug, Clone)]
 pub(super) struct Solved {
     /// A proposal; none when none was found.
     pub(super) pieces: Option<Vec<Piece>>,
     /// No proposal that is as good to the worst-off member costs less, kg; none when that is not known.
     pub(super) bound_kg: Option<f64>,
-    /// No better proposal exists.
+    /// Whether it is proved that no better proposal exists.
     pub(super) exact: bool,
 }
 
@@ -39,17 +39,17 @@ struct Cell {
     lost: f64,
 }
 
-/// The program with its variables.
+/// The linear program with its variables.
 struct Program {
     problem: Problem,
     open: Vec<Variable>,
     worst: Variable,
-    /// By planting, by day.
+    /// The variables of each planting on each day; `None`: it cannot be pressed then.
     cells: Vec<Vec<Option<Cell>>>,
 }
 
 impl Program {
-    /// With `bearable`: nobody loses more than that part, and the cost is made small; without: the worst part is.
+    /// Makes the cost small while nobody loses more than the part `bearable`; without it, makes the worst part small.
     fn of(season: &Season, bearable: Option<f64>) -> Self {
         let costs = bearable.is_some();
         let only = |of: f64| if costs { of } else { 0.0 };
@@ -133,7 +133,7 @@ impl Program {
         }
     }
 
-    /// What each day can take, and what it counts where the cost is made small.
+    /// Bounds what each day can take, and adds what it costs where the cost is made small.
     fn room(&mut self, season: &Season, costs: bool) {
         for (d, day) in season.days.iter().enumerate() {
             let mut minutes = LinearExpr::empty();
@@ -153,7 +153,7 @@ impl Program {
         }
     }
 
-    /// What each member loses.
+    /// Bounds each member's loss by what is bearable, or by the worst part, which is made small.
     fn members(&mut self, season: &Season, bearable: Option<f64>) {
         for member in 0..season.members() {
             let mut saved = LinearExpr::empty();

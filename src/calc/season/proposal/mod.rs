@@ -31,14 +31,14 @@ pub const LEAST_PIECE_KG: f64 = 50.0;
 /// A planting that waits for its day.
 #[derive(Debug, Clone, PartialEq)]
 pub struct WaitingPlanting {
-    /// Whose it is: place in the list of members.
+    /// The member whose it is, by place in the list of members.
     pub owner: usize,
     /// Its cane, kg; above nought.
     pub cane_kg: f64,
     /// For each day of the season's list the part of its sugar that is lost if it is pressed then, 0 to 1;
     /// `None`: it cannot be pressed then.
     pub lost: Vec<Option<f64>>,
-    /// For each day what a kilogram counts beside that, kg: for moving what was already told to somebody.
+    /// Cost of each kilogram on each day beside that loss, kg: for moving what was already told to somebody.
     pub moved: Vec<f64>,
 }
 
@@ -49,19 +49,19 @@ pub struct Day {
     pub minutes: f64,
     /// Cane it presses in a minute, kg; above nought.
     pub kg_per_minute: f64,
-    /// Minutes between two turns.
+    /// Minutes of cleaning between two turns.
     pub changeover: f64,
     /// Cane whose juice vessels and pans can hold and boil in time, kg.
     pub most_kg: f64,
-    /// What it costs that the crew comes, as kilograms of cane lost; nought for a day that is open anyway.
+    /// Cost of the crew's coming, as kilograms of cane lost; nought for a day that is open anyway.
     pub opening_kg: f64,
     /// Cane whose juice fills a pan, kg: a day that is opened for less boils a pan that is not full.
     pub pan_kg: f64,
-    /// What each kilogram that is missing to that counts, kg; nought for a day that is open anyway.
+    /// Cost of each kilogram that is missing to that, kg; nought for a day that is open anyway.
     pub short: f64,
     /// Cane whose juice the pans boil as it comes, kg: the juice of what is more waits.
     pub prompt_kg: f64,
-    /// What each kilogram whose juice waits counts, kg.
+    /// Cost of each kilogram of cane whose juice waits, kg.
     pub waiting: f64,
 }
 
@@ -74,7 +74,7 @@ impl Day {
     }
 }
 
-/// A season to be proposed.
+/// The plantings and days that a proposal is made for.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Season {
     /// The plantings.
@@ -90,18 +90,18 @@ pub struct Season {
 /// Cane of a planting put on a day.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Piece {
-    /// Place of the planting.
+    /// Place of the planting in the season's list.
     pub patch: usize,
-    /// Place of the day.
+    /// Place of the day in the season's list.
     pub day: usize,
     /// Its cane, kg.
     pub kg: f64,
 }
 
-/// What is proposed.
+/// The proposal for a season.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Proposal {
-    /// In the order of days, then of plantings.
+    /// The pieces, in the order of days, then of plantings.
     pub pieces: Vec<Piece>,
     /// Cane of each planting that no day had room for, kg.
     pub left_kg: Vec<f64>,
@@ -122,7 +122,7 @@ impl Season {
         patch.lost[day].map(|lost| lost + patch.moved[day])
     }
 
-    /// Members that have a planting.
+    /// How many members have a planting.
     fn members(&self) -> usize {
         self.patches.iter().map(|p| p.owner + 1).max().unwrap_or(0)
     }
@@ -162,7 +162,7 @@ impl Season {
     }
 }
 
-/// How many whole steps a part is.
+/// Number of whole steps that a part of a loss makes.
 #[expect(
     clippy::cast_possible_truncation,
     reason = "a part of 1 divided by a step is a small number"

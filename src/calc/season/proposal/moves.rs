@@ -65,7 +65,7 @@ fn suits(at: &Placed<'_>, patch: usize, chance: &mut impl Rng) -> Option<usize> 
     best
 }
 
-/// A planting, or one piece of it, goes to another day; who stands in its way there looks for another, and so on.
+/// Moves a planting, or a piece of it, to another day; who stands in its way looks for another, and so on.
 fn elsewhere(at: &mut Placed<'_>, chance: &mut impl Rng) {
     let patch = any_planting(at, chance);
     let Some(day) = suits(at, patch, chance) else {
@@ -95,7 +95,7 @@ fn put_on(at: &mut Placed<'_>, patch: usize, day: usize, chance: &mut impl Rng) 
 fn in_one_turn(at: &mut Placed<'_>, chance: &mut impl Rng) {
     let start = any_planting(at, chance);
     let count = at.season.patches.len();
-    // Rather one that is split, or not wholly placed.
+    // A planting that is split, or not wholly placed, is preferred.
     let split = (0..count)
         .map(|n| (start + n) % count)
         .find(|p| at.days[*p].len() > 1 || at.left[*p] > NOTHING_KG);
@@ -151,7 +151,7 @@ pub(super) fn put_all(at: &mut Placed<'_>, who: &[usize], chance: &mut impl Rng)
     }
 }
 
-/// Which of these would lose most by waiting.
+/// The place in the list of the planting that would lose most by waiting.
 pub(super) fn most_urgent(
     at: &Placed<'_>,
     left: &[usize],
@@ -169,7 +169,7 @@ pub(super) fn most_urgent(
     most.0
 }
 
-/// An open day by chance.
+/// An open day, drawn at random.
 fn open_day(at: &Placed<'_>, chance: &mut impl Rng) -> Option<usize> {
     let count = at.season.days.len();
     let start = chance.random_range(0..count);
@@ -266,7 +266,7 @@ fn open_a_day(at: &mut Placed<'_>, chance: &mut impl Rng) {
     put_all(at, &out, chance);
 }
 
-/// What a kilogram of a planting would save on a day more than where it stands.
+/// How much more a kilogram of a planting would save on this day than where it stands.
 fn gain_there(at: &Placed<'_>, patch: usize, day: usize) -> f64 {
     let there = at.worth(patch, day);
     if at.left[patch] > NOTHING_KG {
@@ -293,8 +293,8 @@ fn help_the_worst_off(at: &mut Placed<'_>, chance: &mut impl Rng) {
     }
 }
 
-/// Somebody whose cane is not all placed gets more room on a day, and another who stands there brings less, just so much
-/// as makes the first bearable, or any part of what can be had.
+/// Gives somebody whose cane is not all placed more room on a day, by letting another bring less: just as much as
+/// makes the first one's loss bearable, or any part of what can be had.
 fn give_way(at: &mut Placed<'_>, chance: &mut impl Rng) {
     let start = any_planting(at, chance);
     let count = at.season.patches.len();

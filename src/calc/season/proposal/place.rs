@@ -9,21 +9,21 @@ pub(super) const NOTHING_KG: f64 = 1e-6;
 /// How plantings are put in: never quite the same way, so that the search finds more than one.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Variation {
-    /// A day that takes nothing.
+    /// Place of a day that takes no cane for now.
     pub(super) shut: Option<usize>,
-    /// What a turn more counts, kg: where minutes are short its change-over takes room from others.
+    /// Cost of each turn more, kg: where minutes are short, its change-over takes room from others.
     pub(super) turn_kg: f64,
-    /// By day, how much its gain is believed, about 1; empty: all as they are.
+    /// Factor of each day's gain, about 1; empty: all gains as they are.
     pub(super) liking: Vec<f64>,
 }
 
-/// What a solver of linear programs may be out by, kg.
+/// How far a solver of linear programs may be out, kg.
 const ROUNDED_KG: f64 = 1e-3;
 
-/// How much harder a member's loss above what is bearable counts, for each such step of it, unless told otherwise.
+/// How much harder a member's loss above what is bearable counts for each step of it, unless told otherwise.
 pub(super) const HARD: f64 = 12.0;
 
-/// What a piece was before it was changed, with all that hangs on it.
+/// A piece before it was changed, with all figures that depend on it.
 #[derive(Debug, Clone, Copy)]
 struct Change {
     piece: Piece,
@@ -42,7 +42,7 @@ pub(super) struct Placed<'a> {
     /// By planting and day: what a kilogram there saves of the cost and of the loss; less than nothing could, where it cannot be pressed.
     worth: Vec<f64>,
     keeps: Vec<f64>,
-    /// By planting and day, kg.
+    /// Cane of each planting on each day, kg.
     kg: Vec<f64>,
     /// Days of each planting, plantings of each day.
     pub(super) days: Vec<Vec<usize>>,
@@ -60,12 +60,12 @@ pub(super) struct Placed<'a> {
     bearable: f64,
     how_hard: f64,
     noted: Vec<Change>,
-    /// How plantings are put in just now.
+    /// The way in which plantings are put in at present.
     pub(super) variation: Variation,
 }
 
 impl<'a> Placed<'a> {
-    /// Nothing placed: all is lost.
+    /// A proposal with nothing placed: all cane is lost.
     pub(super) fn empty(season: &'a Season) -> Self {
         let (patches, days) = (season.patches.len(), season.days.len());
         let mut cane = vec![0.0; season.members()];
@@ -114,7 +114,7 @@ impl<'a> Placed<'a> {
         placed
     }
 
-    /// From now on a member's loss above this part counts so much more.
+    /// Makes each member's loss above this part of the cane count so much more from now on.
     pub(super) fn weigh_loss_above(&mut self, part: f64, how_hard: f64) {
         self.bearable = part;
         self.how_hard = how_hard;
@@ -127,7 +127,7 @@ impl<'a> Placed<'a> {
         self.worth[patch * self.on.len() + day].is_finite()
     }
 
-    /// What a kilogram saves there, kg; less than nothing could where it cannot be pressed.
+    /// What a kilogram of a planting saves on a day, kg; minus infinity where it cannot be pressed.
     pub(super) fn worth(&self, patch: usize, day: usize) -> f64 {
         self.worth[patch * self.on.len() + day]
     }
@@ -154,7 +154,7 @@ impl<'a> Placed<'a> {
         kg.min(self.room[day]).max(0.0)
     }
 
-    /// What a day costs with so much more cane on it.
+    /// What a day costs with so much more cane on it, kg.
     fn with_more(&self, day: usize, more_kg: f64) -> f64 {
         let of = &self.season.days[day];
         of.cost_kg(of.most_kg - self.room[day] + more_kg)
@@ -168,7 +168,7 @@ impl<'a> Placed<'a> {
         self.with_more(day, 0.0)
     }
 
-    /// Puts a piece of a planting there, or changes the piece that stands there; of nought kilograms: none.
+    /// Puts a piece of a planting on a day, or changes the piece that stands there; nought kilograms take it away.
     pub(super) fn put(&mut self, patch: usize, day: usize, kg: f64) {
         let cell = patch * self.on.len() + day;
         let owner = self.season.patches[patch].owner;
@@ -203,7 +203,7 @@ impl<'a> Placed<'a> {
         self.kg[cell] = kg;
     }
 
-    /// Notes on the lists whether a piece stands there; whether that is another than before.
+    /// Notes on the lists whether a piece stands on a day; answers whether that has changed.
     fn standing(&mut self, patch: usize, day: usize, was: f64, kg: f64) -> bool {
         if (was > 0.0) == (kg > 0.0) {
             return false;
@@ -234,7 +234,7 @@ impl<'a> Placed<'a> {
         }
     }
 
-    /// Stays as it is.
+    /// Keeps the changes made since: they can no longer be undone.
     pub(super) fn keep(&mut self) {
         self.noted.clear();
     }
@@ -246,7 +246,7 @@ impl<'a> Placed<'a> {
         }
     }
 
-    /// What a member's loss above what is bearable counts beside itself, kg.
+    /// What a member's loss above the bearable part counts in addition, kg.
     fn hard(&self, owner: usize, lost: f64) -> f64 {
         let cane = self.cane[owner];
         let over = (lost - self.bearable * cane).max(0.0);
@@ -323,8 +323,8 @@ impl<'a> Placed<'a> {
         if part >= LEAST_PIECE_KG { part } else { 0.0 }
     }
 
-    /// Puts what of a planting does not stand yet where it costs least: on one day if one has room for all of
-    /// it, else on the days that save most, split so that no piece is too small to be worth a turn. `part`: not more of it.
+    /// Puts cane of a planting that stands nowhere yet where it costs least: on one day if one has room for it, else
+    /// split over the days that save most, no piece too small for a turn. `part`: at most this part of it.
     pub(super) fn put_in(&mut self, patch: usize, part: f64) {
         let kept = self.season.patches[patch].cane_kg * (1.0 - part);
         loop {
@@ -345,7 +345,7 @@ impl<'a> Placed<'a> {
                 if let Some(liking) = self.variation.liking.get(day) {
                     gain *= liking;
                 }
-                // What does not go there is counted at what it would cost on the best other day, nearly.
+                // The rest that does not go there is counted at about what it would cost on the best other day.
                 if rest - part > NOTHING_KG {
                     gain += self.rest_gain(patch, day, rest - part);
                 }
@@ -383,12 +383,12 @@ impl<'a> Placed<'a> {
         self.lost.iter().sum::<f64>() / self.cane.iter().sum::<f64>().max(NOTHING_KG)
     }
 
-    /// All together, kg.
+    /// Cost of the whole proposal, kg of cane.
     pub(super) fn cost(&self) -> f64 {
         self.cost
     }
 
-    /// In the order of days, then of plantings.
+    /// The pieces in the order of days, then of plantings.
     pub(super) fn list(&self) -> Vec<Piece> {
         let days = self.on.len();
         let piece = |(n, kg): (usize, &f64)| Piece {

@@ -24,10 +24,10 @@ struct Best {
 /// How far from the mean to the worst the search aims while it helps the worst-off member, try after try.
 const AIMS: [f64; 4] = [0.5, 1.0, 0.75, 0.25];
 
-/// Changes tried in a round.
+/// How many changes are tried in a round.
 const TRIES: usize = 24;
 
-/// Proposes a season in so many rounds of improvement; the same seed gives the same proposal.
+/// Proposes a season in `rounds` rounds of improvement; the same seed gives the same proposal.
 pub fn propose(season: &Season, rounds: usize, seed: u64) -> Proposal {
     let mut chance = Pcg64Mcg::seed_from_u64(seed);
     let mut best = begun(season, &mut chance);
@@ -38,7 +38,7 @@ pub fn propose(season: &Season, rounds: usize, seed: u64) -> Proposal {
         let step = best.score.0;
         best.take(season, pieces);
         if best.score.0 < step {
-            // Found fairer by the program, which looked little at what it costs.
+            // The linear program found it fairer, and hardly looked at what it costs.
             make_cheap(season, (&mut best, &STAGES), rounds / 2, &mut chance);
         }
     }
@@ -57,7 +57,7 @@ pub fn propose_near(season: &Season, rounds: usize, seed: u64) -> Proposal {
     told(season, best.pieces, None)
 }
 
-/// What stood before as far as it fits, and the rest put in.
+/// The proposal to begin from: what stood before as far as it fits, and the rest put in.
 fn begun(season: &Season, chance: &mut Pcg64Mcg) -> Best {
     let mut at = Placed::with(season, &season.before);
     at.weigh_loss_above(season.step, HARD);
@@ -115,17 +115,17 @@ fn make_cheap(
     }
 }
 
-/// A part of the search.
+/// One stage of the search.
 struct Stage {
-    /// Of all rounds, beside the other parts.
+    /// This stage's share of all rounds, against those of the other stages.
     share: usize,
-    /// How much worse a try may be, part of the cost.
+    /// How much worse a try may be and still be kept, as a part of the cost.
     heat: f64,
-    /// How much a loss counts that is not bearable: less at first, so that ways through what is not allowed are found.
+    /// How much an unbearable loss counts: less at first, so that ways through what is not allowed are found.
     hard: f64,
 }
 
-/// The search's parts.
+/// The stages of the search, in order.
 const STAGES: [Stage; 4] = [
     Stage {
         share: 40,
@@ -237,7 +237,7 @@ fn put_fairly(at: &mut Placed<'_>, chance: &mut impl Rng) {
     let mut left: Vec<usize> = (0..at.season.patches.len()).collect();
     while !left.is_empty() {
         let patch = left.swap_remove(most_urgent(at, &left, 0.0, chance));
-        // Where somebody is hard hit, nobody gets all before everybody has what is bearable.
+        // Where somebody is hard hit, everybody gets what is bearable before anybody gets all, every other time.
         let step = at.season.step;
         let enough = if at.worst().1 > step { 1.0 - step } else { 1.0 };
         at.put_in(patch, if chance.random_bool(0.5) { enough } else { 1.0 });

@@ -22,7 +22,7 @@ struct AdditionLine {
     noted: String,
     /// Why it does not count; empty when it does.
     gone: String,
-    /// What it puts right, and why; empty for a first one.
+    /// The addition that it puts right, and why; empty for a first one.
     rights: String,
 }
 

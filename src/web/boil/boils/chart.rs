@@ -19,7 +19,7 @@ pub(super) struct Tick {
     pub words: String,
 }
 
-/// One panel.
+/// One of the two panels of the chart.
 pub(super) struct PanelView {
     pub line: String,
     /// Place of each reading, and the look of its dot.
@@ -34,7 +34,7 @@ pub(super) struct PanelView {
     pub title_y: f64,
 }
 
-/// The whole picture.
+/// The chart of a boil, ready to draw.
 pub(super) struct ChartView {
     pub panels: [PanelView; 2],
     /// The line through what a probe sent.
@@ -160,10 +160,10 @@ fn hours_text(minutes: f64) -> String {
     format!("{hours:.0}:{:02.0}", minutes - 60.0 * hours)
 }
 
-/// A line of what a probe sent has a point in so many seconds.
+/// Seconds between two points of the line drawn through a probe's readings.
 const POINT_EVERY_S: i64 = 120;
 
-/// What the probes sent, one in two minutes and the newest.
+/// The probes' readings: one in two minutes, and the newest.
 fn sent(boil: &Boil) -> Vec<(UtcSecond, Celsius)> {
     let all = boil.probes.iter().flat_map(|probe| &probe.readings);
     let mut all: Vec<(UtcSecond, Celsius)> = all.map(|read| (read.at, read.temp)).collect();

@@ -17,19 +17,19 @@ use crate::web::error::PageError;
 use crate::web::form::Sheet;
 use crate::web::session::Visit;
 
-/// Where and when a form is read.
+/// What a form is read by: units, time zone and moment.
 #[derive(Clone, Copy)]
 pub(super) struct Here<'a> {
     /// Units of whoever types.
     pub units: Units,
     /// The co-op's time zone.
     pub zone: &'a Zone,
-    /// The instant of the request.
+    /// The moment of the request.
     pub at: UtcSecond,
 }
 
 impl<'a> Here<'a> {
-    /// Of whoever sends it, when they said so.
+    /// As whoever sends it reads units and time; `said_at`: when they said so.
     pub(super) fn of(visit: &'a Visit, said_at: UtcSecond) -> Result<Self, PageError> {
         Ok(Self {
             units: visit.units(),
@@ -115,14 +115,14 @@ pub(super) fn instant(text: &str, here: Here<'_>, lit: UtcSecond) -> Result<UtcS
     let (day, _) = here.zone.local(lit);
     let found = here.zone.instant(day, minute)?;
     let (today, _) = here.zone.local(here.at);
-    // Before the fire it is a slip while that day lasts, and the next day's once it is over.
+    // A time before the fire is a slip while that day lasts, and means the next day once it is over.
     if found.plus(60) > lit || today <= day {
         return Ok(found);
     }
     here.zone.instant(day.plus_days(1), minute)
 }
 
-/// A reading.
+/// Reads a reading of the boil; `None` when a box cannot be read.
 pub(super) fn reading(sheet: &mut Sheet, here: Here<'_>, lit: UtcSecond) -> Option<NewReading> {
     let temp = sheet.read_optional("temp", |text| Celsius::parse(text, here.units));
     let brix = sheet.read_optional("brix", BrixRead::parse);
@@ -187,7 +187,7 @@ pub(super) fn finish(sheet: &mut Sheet, here: Here<'_>, boil: &BoilRow) -> Optio
     // A correction on another day keeps the time; there is no box for it then.
     let finished_at = match &boil.finish {
         Some(before) => Some(before.finished_at),
-        // Left empty it is the tap: a time filled in when the page was opened would be old by then.
+        // Left empty it means the tap: a time filled in when the page was opened would be old by then.
         None => sheet
             .read_optional("finished_at", |text| instant(text, here, boil.lit_at))
             .map(|at| at.unwrap_or(here.at)),
@@ -216,7 +216,7 @@ pub(super) fn count_box(place: usize) -> String {
     format!("count_{}", place + 1)
 }
 
-/// Jars filled.
+/// Reads the jars that were filled; `None` when a box cannot be read.
 pub(super) fn fills(sheet: &mut Sheet, sizes: &[JarSize], units: Units) -> Option<NewFills> {
     let mut counts = Some(Vec::new());
     for (place, size) in sizes.iter().enumerate() {
@@ -236,7 +236,7 @@ pub(super) fn fills(sheet: &mut Sheet, sizes: &[JarSize], units: Units) -> Optio
     })
 }
 
-/// A fill put right.
+/// Reads a fill that is put right; `None` when a box cannot be read.
 pub(super) fn fixed_fill(sheet: &mut Sheet, part: bool, units: Units) -> Option<FixedFill> {
     let count = sheet.read("count", |text| whole(text, 0, MOST_JARS));
     let net = if part {

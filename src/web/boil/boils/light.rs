@@ -41,13 +41,13 @@ struct NewPage {
     /// Whether to ask if a charge that does not fit is known.
     ask_charge: bool,
     lit_hint: String,
-    /// Who may have written it on paper.
+    /// The crew, of whom one may have written it on paper.
     hands: Vec<Choice>,
     sum: String,
     target: String,
     /// The version of the rules, and from when it holds.
     rules: String,
-    /// Nobody confirmed rules for this day.
+    /// Whether nobody confirmed rules for this day.
     unconfirmed: bool,
     why_water: String,
     degrees: &'static str,
@@ -112,7 +112,7 @@ pub(crate) async fn create(Path(date): Path<String>, mut form: FormRequest) -> P
         },
         |lot| paths::boil(&lot),
         async |mut form| {
-            // There is no box for an amount here: what is said of it is said of the juices.
+            // The form has no box for an amount: what is wrong with one is shown beside the juices.
             if let Some(problem) = form.sheet.at("amount").problem {
                 form.sheet.refuse("juice", problem);
             }
@@ -126,7 +126,7 @@ pub(crate) async fn create(Path(date): Path<String>, mut form: FormRequest) -> P
     .await
 }
 
-/// Who wrote it on paper, if it is keyed in: then it has its time as well.
+/// Reads who wrote it on paper, if it is keyed in: then it has its time as well.
 #[expect(
     clippy::option_option,
     reason = "outer: was it readable; inner: is it from paper"
@@ -216,7 +216,7 @@ fn lit_hint(day: PressDate) -> String {
     )
 }
 
-/// Nobody, where it is not keyed in, then the crew.
+/// Choices of who wrote it on paper: nobody, for what is not keyed in, then the crew.
 fn hands(crew: &[Hand]) -> Vec<Choice> {
     let nobody = Choice::new("", "Not on paper");
     let crew = crew
@@ -225,7 +225,7 @@ fn hands(crew: &[Hand]) -> Vec<Choice> {
     std::iter::once(nobody).chain(crew).collect()
 }
 
-/// Pooled, or whose alone.
+/// The choices of whose juice is boiled: pooled, or one member's alone.
 fn alone(juices: &[Stocked]) -> Vec<Choice> {
     let mut seen: Vec<MemberId> = Vec::new();
     let mut choices = vec![Choice::new("", "Pooled, of members who agreed to it")];

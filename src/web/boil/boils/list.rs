@@ -28,7 +28,7 @@ struct BoilLine {
     kind: String,
     stage: &'static str,
     tag: &'static str,
-    /// What is called of it, for crew; empty: it is not on the fire.
+    /// The call of the moment, for crew; empty: it is not on the fire.
     call: &'static str,
     syrup: String,
     brix: String,
@@ -115,7 +115,7 @@ fn orders() -> Vec<Choice> {
     ]
 }
 
-/// One of the orders; the latest first when none is asked for.
+/// The order that was asked for; the latest first when none was.
 fn order(asked: &str) -> &'static str {
     match asked {
         "lot" => "lot",
@@ -125,7 +125,7 @@ fn order(asked: &str) -> &'static str {
 }
 
 fn in_order(all: &mut [&ListedBoil], asked: &str) {
-    // As they were lit they come.
+    // They come in the order in which they were lit.
     all.reverse();
     match order(asked) {
         "lot" => all.sort_by_key(|b| b.row.lot.clone()),
@@ -153,7 +153,7 @@ fn has(of: &ListedBoil, wanted: &Wanted) -> bool {
     ))
 }
 
-/// "pooled", or whose alone.
+/// "pooled", or the name of the only member whose juice it is.
 fn kind(boil: &BoilRow) -> String {
     boil.solo_member
         .as_ref()

@@ -27,7 +27,7 @@ use axum::extract::Path;
 /// The figures, as text ready to print.
 #[derive(Default)]
 pub(super) struct Figures {
-    /// The boil is finished: nothing to watch.
+    /// Whether the boil is finished, so that there is nothing to watch.
     pub over: bool,
     pub worked: String,
     pub call: &'static str,
@@ -58,11 +58,11 @@ pub(super) struct Figures {
     pub every: i64,
     /// The finish temperature as a plain number in the degrees that are read.
     pub mark: String,
-    /// What time alone will bring, for when the network is gone: see [`ahead`].
+    /// What will be shown as time goes on without a new reading, for when the network is gone: see [`ahead`].
     pub ahead: String,
     /// The server's clock, a UTC second: a phone's may be wrong.
     pub now: i64,
-    /// Who quieted the alarm, in words; empty: nobody.
+    /// Name of who quieted the alarm, in words; empty: nobody.
     pub quieted: String,
 }
 
@@ -89,7 +89,7 @@ pub(super) fn probes(boil: &Boil, visit: &Visit, me: &Me) -> Result<ProbesOfPage
     of_page(&boil.probes, boil.row.stage() == Step::Lit, visit, me)
 }
 
-/// What the page says at this moment: all of it from one look at what is believed.
+/// All figures of the page at this moment, from one look at what is believed.
 pub(super) fn figures(boil: &Boil, visit: &Visit) -> Result<Figures, PageError> {
     let zone = visit.zone()?;
     if boil.row.stage() != Step::Lit {
@@ -139,7 +139,7 @@ pub(super) fn figures(boil: &Boil, visit: &Visit) -> Result<Figures, PageError> 
     Ok(out)
 }
 
-/// For how long what time alone brings is told ahead, minutes: a phone left beside the pan without network.
+/// How far ahead calls are worked out for a phone left beside the pan without network, minutes.
 const AHEAD_MIN: i64 = 90;
 
 /// The calls that time alone will bring, as JSON: each a UTC second from which it holds, how it is set off, and
@@ -160,7 +160,7 @@ fn ahead(watch: &mut Watch, at: UtcSecond) -> String {
     serde_json::to_string(&steps).unwrap_or_default()
 }
 
-/// How a call is set off: nothing, a note, an alarm.
+/// How strongly a call is shown: as nothing, a note or an alarm.
 const fn weight(call: Call) -> &'static str {
     match call {
         Call::Drawn | Call::Heating | Call::TooEarly | Call::Going => "",
@@ -294,7 +294,7 @@ fn worked(readings: &[Reading], looked: &Looked, zone: &Zone) -> String {
     )
 }
 
-/// So many keys stand around the temperature expected; from one to the next it is half a degree to two degrees,
+/// Number of keys around the temperature expected; from one to the next it is half a degree to two degrees,
 /// in the unit that is read.
 const KEYS: u32 = 6;
 const KEY_STEP: f64 = 0.5;

@@ -61,7 +61,7 @@ pub(crate) async fn show(mut request: PageRequest, row: BoilRow, beside: &Beside
     page(&BoilPage::new(&app, &visit, &me, &boil, sheets)?)
 }
 
-/// Which of the page's four forms.
+/// Picks one of the page's four forms.
 type OneOf = fn(&mut Sheets) -> &mut Sheet;
 
 /// The page of a boil again, with the form that was not taken as it was sent.

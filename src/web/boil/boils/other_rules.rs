@@ -16,7 +16,7 @@ use crate::web::{App, Page, page, paths};
 use askama::Template;
 use axum::extract::Path;
 
-/// The form.
+/// The form that moves a boil to another version of the rules.
 #[derive(Template)]
 #[template(path = "boil/boils/rules.html")]
 struct OtherRulesPage {

@@ -124,7 +124,7 @@ fn shown_name(juice: &InPan, me: &Me) -> String {
     }
 }
 
-/// What is in the pan, row by row.
+/// The juices in the pan, row by row.
 pub(super) fn pan_rows(boil: &Boil, me: &Me, units: Units) -> Vec<PanRow> {
     boil.pan
         .iter()
@@ -158,7 +158,7 @@ pub(super) fn pan_rows(boil: &Boil, me: &Me, units: Units) -> Vec<PanRow> {
         .collect()
 }
 
-/// What one member brought.
+/// What one member brought to the boil.
 pub(super) struct MemberRow {
     pub name: String,
     pub mass: String,
@@ -166,7 +166,7 @@ pub(super) struct MemberRow {
     pub percent: String,
 }
 
-/// What each member brought, when there are several.
+/// What each member brought to the boil, when there are several.
 pub(super) fn member_rows(boil: &Boil, me: &Me, units: Units) -> Vec<MemberRow> {
     let parts: Vec<(MemberId, _)> = boil
         .pan
@@ -188,7 +188,7 @@ pub(super) fn member_rows(boil: &Boil, me: &Me, units: Units) -> Vec<MemberRow> 
         .collect()
 }
 
-/// What must be looked at before a boil can be trusted.
+/// Sentences about what must be looked at before the boil's figures can be trusted.
 pub(super) fn alarms(boil: &Boil, units: Units) -> Vec<String> {
     let mut out: Vec<String> = Vec::new();
     for juice in &boil.pan {
@@ -357,7 +357,7 @@ pub(super) fn jars_words(fills: &[FillRow]) -> String {
     words.join(", ")
 }
 
-/// The size of a fill.
+/// The jar size of a fill in words.
 pub(super) fn size_words(fill: &FillRow) -> String {
     if fill.part {
         format!("part-filled {}", fill.size_name)
@@ -366,7 +366,7 @@ pub(super) fn size_words(fill: &FillRow) -> String {
     }
 }
 
-/// One fill.
+/// One fill of jars as the page shows it.
 pub(super) struct FillLine {
     pub size: String,
     pub net: String,
@@ -377,7 +377,7 @@ pub(super) struct FillLine {
     pub fix: String,
 }
 
-/// Who filled and when; of a fill put right, who did that and when.
+/// By whom and when jars were filled, or by whom and when a fill was put right.
 fn filled_by(boil: &Boil, f: &FillRow, zone: &Zone) -> String {
     let told = if f.version == 1 { f.filled_at } else { f.at };
     let sent = if f.typed_by.is_some() { f.at } else { told };

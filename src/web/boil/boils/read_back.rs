@@ -10,11 +10,11 @@ use crate::web::form::Sheet;
 /// A question about a figure just typed.
 #[derive(Debug, Clone)]
 pub(super) struct ReadBack {
-    /// The question.
+    /// The question that is asked.
     pub question: String,
-    /// As it was typed: sent again with `sure`, it counts.
+    /// The figure as it was typed: sent again with `sure`, it counts.
     pub typed: String,
-    /// What may have been meant; empty: nothing near it fits.
+    /// The figure that may have been meant; empty: nothing near it fits.
     pub meant: String,
     /// The key that sends what was meant.
     pub key: &'static str,
@@ -22,17 +22,17 @@ pub(super) struct ReadBack {
     pub name: &'static str,
 }
 
-/// What becomes of a reading.
+/// Whether a question was asked about a reading, and how it was answered.
 pub(super) enum Asked {
     /// It is expected, or puts an earlier one right: nothing is asked.
     Nothing,
-    /// It was asked about, and confirmed.
+    /// It was asked about before and is confirmed now.
     Confirmed,
-    /// It is asked about.
+    /// It is asked about now.
     Back(ReadBack),
 }
 
-/// What to ask about a reading.
+/// Whether to ask about a reading, and what.
 pub(super) fn read_back(sheet: &Sheet, boil: &Boil, new: &NewReading, units: Units) -> Asked {
     asked(sheet, boil, new, units).unwrap_or(Asked::Nothing)
 }

@@ -6,7 +6,7 @@ use crate::facts::boil::boils::Boil;
 use crate::units::{BrixRead, Units, decimal};
 use crate::web::form::{Sent, Sheet};
 
-/// What − and + change by, in the degrees that are read and in °Bx.
+/// How much − and + change a box by, in the degrees that are read and in °Bx.
 const BY: f64 = 0.5;
 
 /// The boxes that count: what stands in them before anything is typed, and what is typed with a tap.
@@ -20,7 +20,7 @@ pub(super) struct Steps {
 }
 
 impl Steps {
-    /// From the readings of a boil.
+    /// The last figures read of a boil.
     pub(super) fn of(boil: &Boil, units: Units) -> Self {
         let temp = boil.readings.iter().rev().find_map(|r| r.temp);
         let brix = boil.readings.iter().rev().find_map(|r| r.brix);
@@ -41,7 +41,7 @@ impl Steps {
     }
 }
 
-/// Which box a sending asks to count, and by how much; nothing for a reading to store.
+/// The box that a sending asks to change by a step, and the step; `None` for a reading to store.
 pub(super) fn step_pressed(sent: &Sent) -> Option<(&'static str, f64)> {
     match sent.get("step") {
         "temp-" => Some(("temp", -BY)),
@@ -52,8 +52,8 @@ pub(super) fn step_pressed(sent: &Sent) -> Option<(&'static str, f64)> {
     }
 }
 
-/// Counts a box on, from what is typed in it, else from the last reading. What cannot be read is
-/// left as it is, with a word beside it.
+/// Changes a box by a step, from what is typed in it, else from the last reading. What cannot be read is left as it
+/// is, with a word beside it.
 pub(super) fn count(sheet: &mut Sheet, (name, by): (&str, f64), boil: &Boil, units: Units) {
     let typed = sheet.typed(name).trim().to_owned();
     let from = if typed.is_empty() {

@@ -74,7 +74,7 @@ pub(super) fn balance(boil: &Boil, visit: &Visit) -> Result<Vec<Fact>, PageError
     Ok(lines)
 }
 
-/// What was skimmed, spilt and burnt, as far as it was noted.
+/// Lines for what was skimmed, spilt and burnt, as far as it was noted.
 fn lost_and_burnt(boil: &Boil, finish: &FinishRow, sum: &Balance, units: Units) -> Vec<Fact> {
     let mut lines = Vec::new();
     if finish.skimmed > Grams::ZERO {
@@ -99,7 +99,7 @@ fn lost_and_burnt(boil: &Boil, finish: &FinishRow, sum: &Balance, units: Units) 
     lines
 }
 
-/// What the box of the fuel is called.
+/// Label of the box for the fuel.
 pub(super) fn fuel_label(fuel: Fuel, units: Units) -> String {
     format!(
         "Fuel burnt, if measured: {}, {}",
@@ -108,7 +108,7 @@ pub(super) fn fuel_label(fuel: Fuel, units: Units) -> String {
     )
 }
 
-/// How a fuel is measured, and what for.
+/// Hint on how this fuel is measured, and what for.
 pub(super) fn fuel_hint(fuel: Fuel, units: Units) -> &'static str {
     match (fuel, units) {
         // Liquid propane at 60 °F, 4.2 lb a gallon: from memory, a trade figure.

@@ -88,7 +88,7 @@ impl Pad {
         boil
     }
 
-    /// What a row meant, as the form of a reading reads it.
+    /// Reads a row as the form of a reading does; `None` when a box cannot be read.
     fn meant(&self, sheet: &mut Sheet, here: Here<'_>) -> Option<(LotCode, NewReading)> {
         let boil = self.boil(sheet, "read_at")?;
         let new = form::reading(sheet, here, boil.lit_at)?;

@@ -26,7 +26,7 @@ const JARS: &str = "One row a size, as at the foot of the reading sheet. The fin
 
 /// The boxes of which one must be filled for a row of a finish to count.
 const TELLING_FINISH: [&str; 4] = ["syrup", "finish_brix", "sample", "finished_at"];
-/// The same of jars.
+/// The boxes of which one must be filled for a row of jars to count.
 const TELLING_JARS: [&str; 3] = ["count", "part", "filled_at"];
 
 /// The boils of a day, and what each burns.
@@ -74,7 +74,7 @@ impl Finishes {
         )
     }
 
-    /// What a row meant, as the form of a finish reads it.
+    /// Reads a row as the form of a finish does; `None` when a box cannot be read.
     fn meant(&self, sheet: &mut Sheet, here: Here<'_>) -> Option<(LotCode, NewFinish)> {
         let boil = self.pad.boil(sheet, "finished_at")?;
         let mut own = self.pad.boils.iter().zip(&self.fuels);
@@ -165,7 +165,7 @@ impl Jars {
         )
     }
 
-    /// What a row meant: jars of one size, a part-jar, or both.
+    /// Reads a row: jars of one size, a part-jar, or both; `None` when a box cannot be read.
     fn meant(&self, sheet: &mut Sheet, here: Here<'_>) -> Option<(LotCode, NewFills)> {
         let boil = self.pad.boil(sheet, "filled_at")?;
         let lit = boil.finish.as_ref().map_or(boil.lit_at, |f| f.finished_at);
@@ -198,7 +198,7 @@ impl Jars {
     }
 }
 
-/// Writes one row of jars down; what is said of a box of the boil's page is said of the row's.
+/// Writes one row of jars down; what is wrong with a box of the boil's page is shown at the row's.
 async fn fill_one(act: &Act, (lot, new): (LotCode, NewFills)) -> Done<BoilId> {
     let counted = new.part.is_none();
     let done = actions::fill(act, &lot, new).await;

@@ -113,7 +113,7 @@ fn prefill(sheet: &mut Sheet, finish: &FinishRow, units: Units) {
 struct SizeBox {
     name: String,
     label: String,
-    /// What the scale shows when one is filled right, the least and the most; empty when there is no scale for jars.
+    /// What the scale shows when a jar is filled right, the least and the most; empty without a scale for jars.
     target: String,
     least: String,
     most: String,
@@ -156,7 +156,7 @@ pub(super) struct BoilPage {
     keys: String,
     steps: Steps,
     readings: Vec<ReadingLine>,
-    /// So many of them stand open: a cook looks at the last, not at the whole day.
+    /// How many of them are shown without opening the list: a cook looks at the last, not at the whole day.
     newest: usize,
     balance: Vec<Fact>,
     fills: Vec<FillLine>,
@@ -182,7 +182,7 @@ pub(super) struct BoilPage {
     weight: &'static str,
     degrees: &'static str,
     small: &'static str,
-    /// Empty: nobody knows what burns.
+    /// Label of the box for the fuel; empty: nobody knows what burns.
     fuel_label: String,
     fuel_hint: &'static str,
     fuel_kind: &'static str,
@@ -271,7 +271,7 @@ impl BoilPage {
     }
 }
 
-/// How many readings stand open.
+/// How many readings are shown without opening the list.
 fn newest(boil: &Boil) -> usize {
     let all = boil.readings.len();
     match boil.row.stage() {

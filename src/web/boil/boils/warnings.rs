@@ -90,7 +90,7 @@ fn probe_words(of: &Amiss, zone: &Zone, units: Units) -> String {
     }
 }
 
-/// A probe's newest counts as heard for so many minutes.
+/// Minutes for which a probe's newest reading counts as just sent.
 const JUST_SENT_MIN: i64 = 3;
 
 /// A probe whose newest figure alone says that the end is near, while the call does not.

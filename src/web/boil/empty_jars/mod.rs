@@ -24,7 +24,7 @@ struct SizeLine {
     needs: String,
 }
 
-/// Empty jars.
+/// The page of empty jars.
 #[derive(Template)]
 #[template(path = "boil/empty_jars/show.html")]
 struct EmptyPage {

@@ -6,7 +6,7 @@ use crate::facts::boil::jar_weights::{KindOfLot, LotWeights};
 use crate::units::{Refused, decimal};
 use crate::web::form::Sheet;
 
-/// Most weights at once.
+/// Most weights that one form takes.
 const MOST: usize = 200;
 
 /// The word of a kind in the form.
@@ -22,7 +22,7 @@ pub(super) fn blank(mut sheet: Sheet, lot: &LotWeights) -> Sheet {
     sheet
 }
 
-/// Reads every box, then decides.
+/// Reads every box of the form; `None` when one cannot be read.
 pub(super) fn weights(sheet: &mut Sheet, lot: &LotWeights) -> Option<NewWeights> {
     let unit = lot.scale.as_ref().map_or(1.0, |(_, d)| unit_g(*d));
     let kind = sheet.read("kind", |text| {

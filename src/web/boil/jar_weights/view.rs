@@ -44,7 +44,7 @@ struct SeasonLine {
     verdict: &'static str,
 }
 
-/// Full jars on the scale.
+/// The page on which full jars are weighed.
 #[derive(Template)]
 #[template(path = "boil/jar_weights/show.html")]
 pub(super) struct WeightsPage {

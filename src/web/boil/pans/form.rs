@@ -18,7 +18,7 @@ fn fuel(text: &str) -> Result<Fuel, Refused> {
     Fuel::parse(text).ok_or_else(|| Refused::new("Please choose what burns under the pan."))
 }
 
-/// Reads every box, then decides.
+/// Reads every box of the form; `None` when one cannot be read.
 pub(super) fn pan(sheet: &mut Sheet, units: Units) -> Option<(String, Settings)> {
     let name = sheet.read("pan_name", |t| plain_text(t, 1, 60));
     let area = sheet.read("pan_area", |t| SquareMetres::parse(t, units));

@@ -13,7 +13,7 @@ use view::PoolingPage;
 #[cfg(test)]
 pub(in crate::web) use view::samples;
 
-/// What may follow the address.
+/// The pan that the address may ask for.
 #[derive(Deserialize)]
 pub(crate) struct Which {
     pan: Option<String>,

@@ -49,7 +49,7 @@ struct OtherPan {
     href: String,
 }
 
-/// The page.
+/// The page that proposes the next boils.
 #[derive(Template)]
 #[template(path = "boil/pooling/show.html")]
 pub(super) struct PoolingPage {
@@ -204,7 +204,7 @@ fn proposed(
     })
 }
 
-/// So many millilitres of what is left of a juice.
+/// The part that these millilitres are of what is left of a juice.
 fn part(juice: &Stocked, volume: Millilitres) -> Portion {
     let left = juice.poured.left;
     let mass = mass_of_part(left, volume);

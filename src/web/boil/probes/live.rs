@@ -13,22 +13,22 @@ const SHOWN_EVERY_S: i64 = 300;
 /// A probe beside the pan.
 pub(in crate::web) struct ProbeLine {
     pub words: String,
-    /// It has fallen silent, or was never heard.
+    /// Whether it has fallen silent, or was never heard.
     pub silent: bool,
-    /// What its offset is.
+    /// The probe's offset in words.
     pub offset: String,
 }
 
-/// What a probe sent of a boil, to be opened.
+/// The readings that a probe sent of a boil, in a list to be opened.
 pub(in crate::web) struct ProbeSent {
     pub summary: String,
-    /// Time and temperature.
+    /// Time and temperature of each reading shown.
     pub lines: Vec<(String, String)>,
-    /// Its page, for crew; empty for others.
+    /// Address of the probe's page, for crew; empty for others.
     pub href: String,
 }
 
-/// What a boil's page shows of its probes.
+/// The probes as the page of a boil shows them.
 #[derive(Default)]
 pub(in crate::web) struct ProbesOfPage {
     /// Beside the pan: those whose token is taken; none when the boil is finished.
@@ -86,7 +86,7 @@ pub(super) fn offset_words(known: &KnownProbe, units: Units) -> String {
     }
 }
 
-/// What the page of a boil shows; `lit`: it is on the fire.
+/// The probes as the page of a boil shows them; `lit`: it is on the fire.
 pub(in crate::web) fn of_page(
     probes: &[ProbeOfBoil],
     lit: bool,

@@ -23,7 +23,7 @@ pub(crate) struct Sender {
     at: UtcSecond,
 }
 
-/// Why nothing was taken.
+/// The reasons why no reading was taken, each with its status.
 #[derive(Debug, PartialEq, Eq)]
 pub(crate) enum Refusal {
     /// 401: no token, or one that is not taken.
@@ -142,7 +142,7 @@ impl FromRequestParts<App> for Sender {
     }
 }
 
-/// What became of it, in plain words.
+/// The answer to a probe in plain words.
 fn words(taken: &Taken, unsound: usize, why: &str) -> String {
     let mut parts = Vec::new();
     if taken.taken > 0 {

@@ -12,9 +12,9 @@ const OLDEST_S: f64 = 43_200.0;
 /// One reading as it was sent.
 #[derive(Debug, Clone, Copy, PartialEq, Deserialize)]
 struct Sent {
-    /// °C.
+    /// Temperature read, °C.
     celsius: f64,
-    /// Seconds since it was read; nothing: this moment.
+    /// Seconds since it was read; left out: read at this moment.
     #[serde(default)]
     age_s: f64,
 }
@@ -29,18 +29,18 @@ enum Body {
     One(Sent),
 }
 
-/// What was sent, read.
+/// The readings of a body that a probe sent.
 #[derive(Debug, PartialEq)]
 pub(super) struct ReadBody {
     /// Sound readings, in the order sent.
     pub sound: Vec<TempAt>,
-    /// How many are not.
+    /// How many readings are not sound.
     pub unsound: usize,
-    /// What is wrong with the first of those; empty: with none.
+    /// What is wrong with the first of those; empty when there are none.
     pub why: String,
 }
 
-/// Why nothing of a body was understood.
+/// The reasons why nothing of a body was understood.
 #[derive(Debug, PartialEq, Eq)]
 pub(super) enum Garbled {
     /// It is neither JSON nor a form as it should be.

@@ -155,7 +155,7 @@ pub(super) struct ProbePage {
     silent: bool,
     offset: String,
     facts: Vec<(&'static str, String)>,
-    /// When, what it showed, where water boiled, who held it in; the latest first.
+    /// Offsets learned, the latest first: when, what it showed, where water boiled, who held it in.
     learned: Vec<[String; 4]>,
     in_water: String,
     revoke: String,

@@ -23,12 +23,12 @@ struct Ribbon {
     look: &'static str,
     x: f64,
     y: f64,
-    /// What stands on the stream or at its end.
+    /// Label that stands on the stream or at its end.
     label: String,
     words: String,
 }
 
-/// The picture.
+/// The picture of the day's sugar, ready to draw.
 struct Picture {
     height: f64,
     ribbons: Vec<Ribbon>,
@@ -52,7 +52,7 @@ struct BoilLine {
     jars: String,
 }
 
-/// The page.
+/// The page of a day's balance of sugar.
 #[derive(Template)]
 #[template(path = "cane/day_figures/balance.html")]
 struct BalancePage {

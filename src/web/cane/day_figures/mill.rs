@@ -15,7 +15,7 @@ use crate::web::{App, Page, page, paths};
 use askama::Template;
 use axum::extract::Path;
 
-/// So many of the season's last tickets are in the picture.
+/// How many of the season's last tickets are in the picture.
 const SHOWN: usize = 40;
 
 /// A dot of the picture.
@@ -32,7 +32,7 @@ struct Tick {
     words: String,
 }
 
-/// The picture.
+/// The chart of extraction, ready to draw.
 struct Picture {
     line: String,
     dots: Vec<Dot>,
@@ -53,7 +53,7 @@ struct TicketLine {
     look: &'static str,
 }
 
-/// The page.
+/// The page of how much juice the mill gets.
 #[derive(Template)]
 #[template(path = "cane/day_figures/mill.html")]
 struct MillPage {

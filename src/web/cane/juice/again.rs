@@ -10,7 +10,7 @@ use crate::web::shell::Shell;
 use crate::web::{App, paths};
 use askama::Template;
 
-/// What a Brix can be read with, to choose from.
+/// The instruments that a Brix can be read with, to choose from.
 pub(super) fn instruments() -> Vec<Choice> {
     Instrument::ALL
         .into_iter()

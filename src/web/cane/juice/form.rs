@@ -29,7 +29,7 @@ pub(super) fn juice(sheet: &mut Sheet, units: Units, times: &PressTimes<'_>) -> 
 /// The figures of a juice that are read back.
 pub(super) const LOOKED_AT: [&str; 4] = ["amount", "temp", "brix_1", "brix_2"];
 
-/// What was measured, of a new juice or of a correction.
+/// Reads what was measured, of a new juice or of a correction.
 fn taken(sheet: &mut Sheet, units: Units) -> Option<JuiceMeasure> {
     let temp = sheet.read("temp", |text| Celsius::parse(text, units));
     let kind = sheet.read("kind", |text| match text {
@@ -147,7 +147,7 @@ pub(super) fn of(mut sheet: Sheet, juice: &JuiceRow, units: Units) -> Sheet {
     sheet
 }
 
-/// As it was read, without zeros at the end.
+/// A Brix as it was read, without zeros at the end.
 fn typed_brix(read: BrixRead) -> String {
     let text = format!("{:.2}", read.get());
     text.trim_end_matches('0').trim_end_matches('.').to_owned()

@@ -12,7 +12,7 @@ use crate::web::shell::Shell;
 use crate::web::{App, paths};
 use askama::Template;
 
-/// What may become of juice, as it is sent and as it is said.
+/// The ways in which juice is lost: the word sent, and the words shown.
 const KINDS: [(&str, &str); 3] = [
     ("spilt", "Spilt"),
     ("spoilt", "Spoilt and poured away"),
@@ -40,7 +40,7 @@ pub(super) fn lost(sheet: &mut Sheet, of: &FullJuice, units: Units) -> Option<Ne
     })
 }
 
-/// The form.
+/// The form that notes lost juice.
 #[derive(Template)]
 #[template(path = "cane/juice/lost.html")]
 pub(super) struct LostPage {

@@ -8,7 +8,7 @@ use crate::calc::physics::refractometer::{Instrument, to_20c};
 use crate::store::cane::juice::{JuiceRow, SecondReading};
 use crate::units::{Millilitres, Units, fixed};
 
-/// From readings to dissolved solids, line by line: Brix, mass, solids.
+/// The sum from readings to dissolved solids, line by line: Brix, mass, solids.
 pub(super) fn lines(row: &JuiceRow, juice: &Juice, units: Units) -> Vec<String> {
     let sentence = |sum: String| {
         let mut letters = sum.chars();

@@ -96,7 +96,7 @@ impl Pad {
     }
 }
 
-/// What a row meant, as the form of a juice reads it.
+/// Reads a row as the form of a juice does; `None` when a box cannot be read.
 fn meant(sheet: &mut Sheet, units: Units, times: &PressTimes<'_>) -> Option<(TicketId, NewJuice)> {
     let has_time = pressed_times::on_paper(sheet, "pressed", times.day);
     let sure = rows::sure(sheet, &form::LOOKED_AT);

@@ -6,7 +6,7 @@ use crate::units::Units;
 /// A vessel, as a button.
 pub(super) struct VesselButton {
     pub(super) value: String,
-    /// "Barrel 1, 55.0 gal: empty"
+    /// Words on the button: "Barrel 1, 55.0 gal: empty".
     pub(super) words: String,
     pub(super) name: String,
     /// How much it holds as a plain number, and its unit, for the page's script.
@@ -14,7 +14,7 @@ pub(super) struct VesselButton {
     pub(super) unit: &'static str,
 }
 
-/// Those in use, with what is in each.
+/// The vessels in use as buttons, with what is in each.
 pub(super) fn of(of: &JuiceToMeasure, units: Units) -> Vec<VesselButton> {
     let button = of.vessels.iter().map(|v| VesselButton {
         value: v.id.to_string(),

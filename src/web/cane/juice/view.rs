@@ -42,9 +42,9 @@ struct Boxes {
     /// Unit of the amount as it is measured on this day, and of temperatures.
     unit: &'static str,
     degrees: &'static str,
-    /// How it is measured and with what is known from the day’s last juice.
+    /// Whether the day’s last juice says how and with what it is measured.
     known: bool,
-    /// What the further boxes hold.
+    /// A line that tells what the further boxes hold.
     line: String,
     more_open: bool,
     /// The figures that are read back; empty: nothing was questioned.
@@ -162,7 +162,7 @@ impl FormPage {
         }
     }
 
-    /// For a ticket that stands on a phone only: the phone fills in its id.
+    /// The page for a ticket that stands on a phone only: the phone fills in its id.
     pub(super) fn of_phone(app: &App, visit: &Visit, sheet: Sheet, of: &JuiceToMeasure) -> Self {
         Self {
             shell: Shell::new(app, visit, "Juice of a ticket on this phone"),
@@ -262,7 +262,7 @@ fn readings(all: &[BrixRead]) -> String {
     shown.join(", ")
 }
 
-/// What a juice came to.
+/// The page of a juice.
 #[derive(Template)]
 #[template(path = "cane/juice/show.html")]
 pub(super) struct JuicePage {
@@ -294,17 +294,17 @@ pub(super) struct JuicePage {
     medians: String,
     versions: Vec<VersionLine>,
     fix: String,
-    /// Which lots and jars the cane is in; empty to whoever may not see it.
+    /// Address of the lots and jars that the cane is in; empty to whoever may not see it.
     trace: String,
     closed: bool,
-    /// What is said when its ticket was drawn by lot; empty: it was not.
+    /// The sentence when its ticket was drawn by lot; empty: it was not.
     drawn: String,
     /// Where a second person reads it again; empty: not drawn, read already, or by who measured it.
     again: String,
 }
 
 impl JuicePage {
-    /// With where the cane is.
+    /// The page with the way of the cane on it.
     pub(super) fn with_trail(self, trail: Trail) -> Self {
         Self { trail, ..self }
     }
@@ -382,11 +382,11 @@ impl JuicePage {
 struct LostLine {
     words: String,
     by: String,
-    /// Where it is taken back; empty: it stands.
+    /// Address that takes it back; empty: it cannot be taken back.
     back: String,
 }
 
-/// "12.0 lb spilt"
+/// How juice was lost, to follow its amount: "12.0 lb spilt".
 pub(super) fn lost_words(what: &str) -> &'static str {
     match what {
         "spilt" => "spilt",

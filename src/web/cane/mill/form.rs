@@ -96,11 +96,11 @@ pub(super) fn of(mut sheet: Sheet, coop: &Coop, units: Units) -> Sheet {
 
 /// A scale as a steward fills it in.
 pub(super) struct NewScale {
-    /// What it is called at the mill.
+    /// The scale's name at the mill.
     pub(super) name: String,
     /// One step of its display, g.
     pub(super) graduation_g: f64,
-    /// The most it weighs.
+    /// The greatest weight that it can take.
     pub(super) capacity: Grams,
 }
 

@@ -17,7 +17,7 @@ struct Row {
     name: String,
     step: String,
     capacity: String,
-    /// Where its juice went; empty: it is a scale.
+    /// Address that follows a vessel's juice; empty: it is a scale.
     follow: String,
     in_use: bool,
     retire: String,

@@ -9,13 +9,13 @@ use crate::web::form::Sheet;
 
 /// The boxes of an item that every item has.
 pub(super) struct Boxes {
-    /// Tick: seen to. Measured items have none.
+    /// Name of the tick box “seen to”; measured items have none.
     pub(super) done: String,
-    /// Tick: waived.
+    /// Name of the tick box “waived”.
     pub(super) waive: String,
-    /// Tick: read again, it is so.
+    /// Name of the tick box “read again, it is so”.
     pub(super) sure: String,
-    /// Why, or a remark.
+    /// Name of the box for why it is waived, or a remark.
     pub(super) note: String,
 }
 
@@ -38,7 +38,7 @@ pub(super) fn blank(mut sheet: Sheet, scales: &[Scale]) -> Sheet {
     sheet
 }
 
-/// What was filled in of one item.
+/// How one item of the form was filled in.
 enum Filled {
     Nothing,
     Wrong,

@@ -16,7 +16,7 @@ use crate::web::shell::Shell;
 use crate::web::{App, paths};
 use askama::Template;
 
-/// The finish, in words.
+/// The day's finish in words.
 struct FinishWords {
     first: String,
     second: String,
@@ -53,7 +53,7 @@ struct ItemBox {
     note: String,
 }
 
-/// The page.
+/// The page of the morning's checks.
 #[derive(Template)]
 #[template(path = "cane/morning/show.html")]
 pub(super) struct MorningPage {

@@ -7,7 +7,7 @@ use crate::store::{Question, Snapshot, Together};
 use crate::units::{Grams, PressDate};
 use crate::web::error::PageError;
 
-/// What is on the yard of a day.
+/// Cane and juice that are on the yard on a press day.
 pub(super) struct OnYard {
     pub(super) day: PressDay,
     /// Each ticket with its loads in the versions that count, without those crossed out and those whose cane is juice already.

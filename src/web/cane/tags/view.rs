@@ -17,7 +17,7 @@ const ON_A_PAGE: usize = 8;
 #[derive(Clone)]
 struct Tag {
     kind: String,
-    /// In large letters: the ticket's number, or the vessel.
+    /// Number of the ticket, or name of the vessel, in large letters.
     number: String,
     /// Whether it is words, which need more room.
     words: bool,

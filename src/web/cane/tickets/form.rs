@@ -44,7 +44,7 @@ fn said(sheet: &Sheet, name: &str) -> Option<bool> {
     }
 }
 
-/// Whose cane: a turn's button, else one of the list of members; not both.
+/// Reads whose cane it is: a turn's button, else one of the list of members; not both.
 pub(super) fn whose_of(sheet: &mut Sheet) -> Option<CaneOf> {
     if let Some(id) = MemberId::parse(sheet.typed("member")) {
         let walked_in = format!("walk:{id}");

@@ -24,7 +24,7 @@ struct TicketRow {
     tag: &'static str,
 }
 
-/// The tickets of a season.
+/// The page that lists the tickets of a season.
 #[derive(Template)]
 #[template(path = "cane/tickets/list.html")]
 struct ListPage {
@@ -92,7 +92,7 @@ fn orders() -> Vec<Choice> {
     ]
 }
 
-/// One of the orders; the latest first when none is asked for.
+/// The order that was asked for; the latest first when none was.
 fn order(asked: &str) -> &'static str {
     match asked {
         "number" => "number",
@@ -103,7 +103,7 @@ fn order(asked: &str) -> &'static str {
 }
 
 fn in_order(all: &mut [ListedTicket], asked: &str) {
-    // By number they come.
+    // They come in the order of their numbers.
     match order(asked) {
         "number" => (),
         "name" => all.sort_by_cached_key(|t| people_order(t.member_name.as_str())),

@@ -50,13 +50,13 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
     views
 }
 
-/// What may follow the address of a new ticket.
+/// The turn that the address of a new ticket may name.
 #[derive(Deserialize)]
 pub(crate) struct ForTurn {
     turn: Option<String>,
 }
 
-/// Without a scale there is nothing to weigh on.
+/// Refuses to go on while there is no scale to weigh on.
 fn some_scale(scales: &[Scale], back: String) -> Result<(), PageError> {
     if scales.is_empty() {
         return Err(PageError::NotYet {
@@ -150,7 +150,7 @@ async fn to_load(db: &mut Snapshot, me: &Me, id: &str) -> Result<(Ticket, Weighe
     Ok((ticket, Weighed { scales, tares }))
 }
 
-/// What the member's cane and the mill's trailers weighed empty before.
+/// Tares weighed before, of the member's trailers and of the mill's.
 async fn tares_of(db: &mut Snapshot, ticket: &Ticket) -> Result<Vec<KnownTare>, PageError> {
     let own = yard::tares_of_member(ticket.member_id).ask(db).await?;
     Ok(known_tares(own, yard::trailers().ask(db).await?))

@@ -10,7 +10,7 @@ use crate::web::shell::Shell;
 use crate::web::{App, paths, statics};
 use askama::Template;
 
-/// Whose a ticket is: the turns still expected as one tap each, then every member.
+/// The form that moves a ticket: the turns still expected as one tap each, then every member.
 #[derive(Template)]
 #[template(path = "cane/tickets/move.html")]
 pub(super) struct MovePage {
@@ -61,7 +61,7 @@ impl MovePage {
     }
 }
 
-/// Where the cane of a ticket went that was not pressed.
+/// The form that closes a ticket unpressed, with where its cane went.
 #[derive(Template)]
 #[template(path = "cane/tickets/end.html")]
 pub(super) struct EndPage {

@@ -93,7 +93,7 @@ fn meaning(rules: &Rules) -> String {
     }
 }
 
-/// The form.
+/// The form of a sample that was stripped.
 #[derive(Template)]
 #[template(path = "cane/tickets/sample.html")]
 pub(super) struct SamplePage {
@@ -107,7 +107,7 @@ pub(super) struct SamplePage {
     unit: &'static str,
     least: String,
     meaning: String,
-    /// There is a sample that can be crossed out.
+    /// Whether there is a sample that can be crossed out.
     stands: bool,
     /// The figures that are read back; empty: nothing was questioned.
     ask: String,

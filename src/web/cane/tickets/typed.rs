@@ -27,7 +27,7 @@ const INTRO: &str = "One row a load, as on the ticket pad. A second load of a ti
 /// The boxes of which one must be filled for a row to count.
 const TELLING: [&str; 4] = ["number", "whose", "gross", "weighed"];
 
-/// What a row meant.
+/// What a row of the pad is read as.
 enum Meant {
     /// A ticket with its first load.
     Ticket(NewTicket),
@@ -107,7 +107,7 @@ impl Pad {
     }
 }
 
-/// What a row meant, as the form of a weigh-in reads it.
+/// Reads a row as the form of a weigh-in does; `None` when a box cannot be read.
 fn meant(sheet: &mut Sheet, units: Units, times: &PressTimes<'_>) -> Option<Meant> {
     let has_time = pressed_times::on_paper(sheet, "weighed", times.day);
     let sure = rows::sure(sheet, &form::LOOKED_AT);

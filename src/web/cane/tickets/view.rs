@@ -79,13 +79,13 @@ pub(super) struct TicketPage {
     look: &'static str,
     medians: String,
     closed: bool,
-    /// Whose it was before, and where the cane went without being pressed.
+    /// Sentences on whose it was before, and where cane went that was not pressed.
     went: Vec<String>,
     sheet: Sheet,
     move_to: String,
-    /// Close it unpressed; empty: it has juice, or is closed so.
+    /// Address that closes it unpressed; empty: it has juice, or is closed so.
     end: String,
-    /// Take that back; empty: it is not closed so.
+    /// Address that takes that back; empty: it is not closed so.
     reopen: String,
     new_load: String,
     new_juice: String,
@@ -93,7 +93,7 @@ pub(super) struct TicketPage {
 }
 
 impl TicketPage {
-    /// With where the cane is.
+    /// The page with the way of the cane on it.
     pub(super) fn with_trail(self, trail: Trail) -> Self {
         Self { trail, ..self }
     }
@@ -161,7 +161,7 @@ impl TicketPage {
     }
 }
 
-/// Who opened the ticket and when; of one on paper who wrote it there and when, and who typed it in.
+/// Who opened the ticket and when; for one from paper, who wrote it there and when, and who typed it in.
 fn opened(parts: &FullTicket, zone: &Zone) -> String {
     let ticket = &parts.ticket;
     let on_paper = |l: &&LoadRow| l.typed_by.is_some() && l.at == ticket.made_at;
@@ -248,7 +248,7 @@ fn total(loads: &[LoadRow], units: Units) -> String {
 /// What became of a ticket beside its juice: moved from somebody else, gone home unpressed.
 fn went(parts: &FullTicket, zone: &Zone) -> Vec<String> {
     let moved = parts.moves.iter().map(|m| {
-        // Of the same member, only its turn was taken from it or given back.
+        // Where the member is the same, only its turn was taken from it or given back.
         if m.from_member == parts.ticket.member_id {
             let turn = if m.from_turn.is_some() && parts.ticket.turn_id.is_none() {
                 "Its turn was set free"

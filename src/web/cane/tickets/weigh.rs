@@ -23,7 +23,7 @@ const WHEN_JUST_NOW: &str =
 const WHEN_AS_BEFORE: &str =
     "A time of the press day, like 9:40; leave empty to keep the one that stands.";
 
-/// What a load is weighed with: scales to choose from, and tares to tap.
+/// Scales to choose from and tares to tap, for weighing a load.
 pub(super) struct Weighed {
     pub(super) scales: Vec<Scale>,
     pub(super) tares: Vec<KnownTare>,
@@ -36,17 +36,17 @@ const fn weight_unit(units: Units) -> &'static str {
     }
 }
 
-/// A tare of before, as one tap.
+/// A tare weighed before, as a button.
 struct TareButton {
-    /// `195.0|Blue trailer`
+    /// Tare and trailer as they are sent: `195.0|Blue trailer`.
     value: String,
     words: String,
     detail: String,
-    /// Only for this member; empty: for everybody.
+    /// Id of the only member it is for; empty: for everybody.
     whose: String,
-    /// That member’s name, where others’ tares stand beside.
+    /// Name of that member, where others’ tares stand beside.
     who: String,
-    /// Shown once this member is chosen.
+    /// Whether it is shown only once this member is chosen.
     away: bool,
     chosen: bool,
 }
@@ -55,7 +55,7 @@ struct TareButton {
 struct LoadBoxes {
     scales: Vec<Choice>,
     unit: &'static str,
-    /// What the scale’s steps end in: the key for a fraction.
+    /// The fraction in which the scale’s steps end, as a key to tap.
     fraction: &'static str,
     tares: Vec<TareButton>,
     when: &'static str,
@@ -149,7 +149,7 @@ fn tares_of_all(of: &WeighIn, tapped: &str, units: Units) -> Vec<TareButton> {
             let who = members.find(|m| m.id == tare.member_id && !button.whose.is_empty());
             TareButton {
                 who: who.map_or_else(String::new, |m| m.name.to_string()),
-                // The same weight of somebody else is no answer of theirs.
+                // The same weight of somebody else's trailer was not what was chosen.
                 chosen: button.chosen && !away,
                 away,
                 ..button
@@ -170,7 +170,7 @@ struct TurnButton {
     time: String,
     name: String,
     cane: String,
-    /// The same as a plain number, for the page's script; empty: the turn does not say.
+    /// That cane as a plain number, for the page's script; empty: the turn does not say.
     expected: String,
     late: String,
     chosen: bool,
@@ -265,7 +265,7 @@ struct SeenRow {
     choices: Vec<Choice>,
 }
 
-/// What was seen of the cane, and the line that says so.
+/// The boxes for what was seen of the cane, and the line that sums them up.
 struct Seen {
     rows: Vec<SeenRow>,
     line: String,
@@ -350,7 +350,7 @@ impl LoadPage {
         }
     }
 
-    /// For a ticket that stands on a phone only: the phone fills in its id.
+    /// The page for a ticket that stands on a phone only: the phone fills in its id.
     pub(super) fn of_phone(
         app: &App,
         visit: &Visit,

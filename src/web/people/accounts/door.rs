@@ -44,7 +44,7 @@ impl FromRequestParts<App> for Address {
 }
 
 impl Address {
-    /// As text; empty when nobody knows it.
+    /// The address as text; empty when it is not known.
     pub(in crate::web) fn as_str(&self) -> &str {
         &self.0
     }
@@ -54,7 +54,7 @@ impl Address {
 pub(crate) struct Device {
     /// The mark of somebody having signed in with it before, as its browser kept it.
     mark: Option<String>,
-    /// As its browser names itself, shortened.
+    /// The name that its browser gives itself, shortened.
     name: String,
 }
 
@@ -72,7 +72,7 @@ impl FromRequestParts<App> for Device {
 }
 
 impl Device {
-    /// Whether it bears that mark.
+    /// Whether the device bears this mark.
     pub(super) fn is(&self, mark: Option<&Token>) -> bool {
         mark.is_some_and(|mark| self.mark.as_deref() == Some(mark.as_str()))
     }
@@ -81,7 +81,7 @@ impl Device {
 /// What a browser says it is, in words: "Firefox on Android". Empty where it says nothing known. Only for its owner to
 /// tell one from another: a browser may say what it likes.
 fn named(agent: &str) -> String {
-    // The order matters: most say they are others as well.
+    // The order matters: most browsers also claim to be others.
     let first = |all: &[(&str, &'static str)]| {
         let found = all.iter().find(|(mark, _)| agent.contains(mark));
         found.map(|(_, name)| *name)
@@ -169,7 +169,7 @@ fn in_time(from: &Address, counted: Result<(), i64>) -> Result<(), PageError> {
     })
 }
 
-/// Only a path of this site, so that nobody can be sent elsewhere.
+/// The address if it is a path of this site, else home: nobody can be sent elsewhere.
 pub(in crate::web) fn own_path(next: &str) -> &str {
     let plain = next.starts_with('/')
         && !next.starts_with("//")
@@ -226,7 +226,7 @@ pub(crate) async fn code(address: Address, device: Device, mut form: FormRequest
         fresh && !account.left && form.sent.get("mark") == mark.as_str()
     });
     let Some(account) = known else {
-        // It took too long, or the passphrase was changed meanwhile.
+        // Typing the code took too long, or the passphrase was changed meanwhile.
         return see(&paths::sign_in_then(&next));
     };
     let guess = Guess::at_code(&account.member_id.to_string(), &address.0);

@@ -5,7 +5,7 @@ use crate::store::people::coop::Coop;
 use crate::units::{MemberName, Passphrase, Phone, SignInName, Units, Zone, plain_text};
 use crate::web::form::Sheet;
 
-/// Reads every box, then decides.
+/// Reads every box of the form; `None` when one cannot be read.
 pub(super) fn new_coop(sheet: &mut Sheet) -> Option<NewCoop> {
     let coop = sheet.read("coop", |t| plain_text(t, 1, 80));
     let place = sheet.read("place", |t| plain_text(t, 1, 120));
@@ -35,7 +35,7 @@ pub(super) fn new_coop(sheet: &mut Sheet) -> Option<NewCoop> {
     })
 }
 
-/// What whoever joins answered; what was left open counts as a no.
+/// Reads the answers of whoever joins; what was left open counts as a no.
 pub(super) fn answers(sheet: &Sheet) -> JoinAnswers {
     let answer = |name| match sheet.typed(name) {
         "yes" => Some(true),

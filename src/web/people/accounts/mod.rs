@@ -103,7 +103,7 @@ async fn arrived(
     }
 }
 
-/// Where to go after signing in.
+/// The address to go to after signing in.
 #[derive(Deserialize)]
 pub(crate) struct Next {
     #[serde(default)]
@@ -157,7 +157,7 @@ pub(crate) async fn sign_in(
         mut sheet,
         ..
     } = form;
-    // Not what was typed: a passphrase may stand in the wrong box.
+    // What was typed is not logged: a passphrase may stand in the wrong box.
     tracing::warn!(address = address.0, "sign-in failed");
     sheet.forget(&["passphrase"]);
     sheet.refuse(
@@ -260,7 +260,7 @@ pub(crate) async fn passphrase(address: Address, mut form: FormRequest) -> Page 
     let new = form.sheet.read("passphrase", Passphrase::parse);
     let old = Passphrase::typed(form.sent.get("old"));
     let (hashing, cookie) = (form.app.hashing.clone(), form.visit.cookie().to_owned());
-    // The old one is guessed at like any other: by whoever finds a telephone that is signed in.
+    // Whoever finds a telephone that is signed in could guess the old passphrase here, so tries are counted.
     let guess = Guess::from_address(&format!("old {}", form.me.id), &address.0);
     let throttle = form.app.throttle.clone();
     if new.is_some() {

@@ -9,7 +9,7 @@ use crate::web::session::Visit;
 use crate::web::shell::Shell;
 use askama::Template;
 
-/// Set-up.
+/// The form that sets the site up.
 #[derive(Template)]
 #[template(path = "people/accounts/set_up.html")]
 pub(super) struct SetUpPage {
@@ -62,7 +62,7 @@ impl SetUpPage {
     }
 }
 
-/// Sign in.
+/// The page to sign in on.
 #[derive(Template)]
 #[template(path = "people/accounts/sign_in.html")]
 pub(super) struct SignInPage {
@@ -120,7 +120,7 @@ fn yes_or_no() -> Vec<Choice> {
     vec![Choice::new("yes", "Yes"), Choice::new("no", "No")]
 }
 
-/// Join by an invitation.
+/// The form to join by an invitation.
 #[derive(Template)]
 #[template(path = "people/accounts/join.html")]
 pub(super) struct JoinPage {
@@ -169,7 +169,7 @@ impl JoinPage {
     }
 }
 
-/// Change a passphrase.
+/// The form that changes a passphrase.
 #[derive(Template)]
 #[template(path = "people/accounts/passphrase.html")]
 pub(super) struct PassphrasePage {

@@ -15,11 +15,11 @@ pub(super) struct Reads {
     pub(super) units: Units,
     /// Hours of the clock: 12 or 24.
     pub(super) clock: i64,
-    /// The crew's: each turn with its first name.
+    /// Whether it is the crew's calendar: each turn with a first name.
     pub(super) named: bool,
 }
 
-/// The entries of turns.
+/// The calendar entries of these turns.
 pub(super) fn of(
     (turns, abouts): (&[FeedTurn], &Abouts),
     coop: &Coop,
@@ -63,7 +63,7 @@ fn event((turn, about): (&FeedTurn, Option<&str>), coop: &Coop, app: &App, reads
     if reads.clock == 12 {
         description = twelve_hours(&description);
     }
-    // The crew know it, and calendars are kept with others.
+    // The crew know the mill's number, and calendars are shared with others.
     if !named && !coop.contact_phone.is_empty() {
         description.push_str("\nMill: ");
         description.push_str(&coop.contact_phone);

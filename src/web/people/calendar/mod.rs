@@ -53,7 +53,7 @@ pub(crate) async fn make(mut form: FormRequest) -> Page {
         if feeds::find(form.db.now().await?, &hash).await?.is_some() {
             return page(&AddressPage::new(&form.app, &form.visit, whose, &token));
         }
-        // The form was done long ago.
+        // The form was done long ago, and its address is not the latest any more.
         "This address was revoked, or a newer one was made. Please make a new one.".to_owned()
     };
     Err(PageError::NotYet {

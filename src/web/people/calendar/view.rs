@@ -14,7 +14,7 @@ use askama::Template;
 
 /// One feed: whether it has an address.
 struct FeedLine {
-    /// Of its own: an address of each may be made from one page.
+    /// A form of its own, as an address of each may be made from one page.
     sheet: Sheet,
     title: &'static str,
     words: &'static str,
@@ -75,13 +75,13 @@ fn line(whose: Whose, made: Option<String>, sheet: Sheet) -> FeedLine {
     }
 }
 
-/// A new address, shown once.
+/// The page that shows a new address, this once.
 #[derive(Template)]
 #[template(path = "people/calendar/address.html")]
 pub(super) struct AddressPage {
     shell: Shell,
     link: String,
-    /// For programs that subscribe at a tap; empty when the site does not know its own address.
+    /// Address for programs that subscribe at a tap; empty when the site does not know its own address.
     subscribe: String,
     /// What to set, when the site does not know the address that people reach it by.
     say_address: &'static str,

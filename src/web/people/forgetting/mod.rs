@@ -26,7 +26,7 @@ const SHOWN_MOST: usize = 60;
 /// Days after the last pressing that the box proposes for keeping the name: two years.
 const KEPT_DAYS: i64 = 731;
 
-/// The page.
+/// The page on which a member is forgotten.
 #[derive(Template)]
 #[template(path = "people/forgetting/show.html")]
 struct ForgetPage {
@@ -36,16 +36,16 @@ struct ForgetPage {
     in_place: String,
     card: String,
     all_about: String,
-    /// What is still open; not empty: there is no form.
+    /// Sentences on what is still open; unless empty there is no form.
     open: Vec<String>,
     found: Vec<StandsIn>,
-    /// How many texts change.
+    /// A sentence on how many texts change.
     found_says: String,
     action: String,
     sheet: Sheet,
 }
 
-/// One word or more on each line.
+/// Reads words to be looked for, one or more on each line.
 fn read_words(text: &str) -> Result<Vec<String>, Refused> {
     let lines = text.lines().map(str::trim).filter(|line| !line.is_empty());
     let words = lines

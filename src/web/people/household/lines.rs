@@ -13,11 +13,11 @@ pub(in crate::web::people) struct PersonLine {
     pub(in crate::web::people) gets: bool,
     pub(in crate::web::people) letters: String,
     pub(in crate::web::people) end: String,
-    /// Of its own: one of several may be ended.
+    /// A form of its own, as several may be ended on one page.
     pub(in crate::web::people) sheet: Sheet,
 }
 
-/// Who acts for a card, each with the buttons that change it.
+/// The people who act for a card, each with the buttons that change it.
 pub(in crate::web::people) fn lines(
     card: MemberId,
     people: &[Other],

@@ -18,7 +18,7 @@ use askama::Template;
 use axum::extract::Path;
 use lines::{PersonLine, lines};
 
-/// The page.
+/// The page of who acts for a card.
 #[derive(Template)]
 #[template(path = "people/household/show.html")]
 struct HouseholdPage {
@@ -31,7 +31,7 @@ struct HouseholdPage {
     sheet: Sheet,
 }
 
-/// What the page is made of.
+/// The facts that the page is made of.
 struct Facts {
     member: Member,
     people: Vec<Other>,

@@ -22,7 +22,7 @@ struct Card {
     qr: Option<Qr>,
 }
 
-/// Who would be invited, and a button; or the cards.
+/// The page that invites everybody: names and a button, or the cards once they are made.
 #[derive(Template)]
 #[template(path = "people/members/invitations.html")]
 struct CardsPage {

@@ -9,17 +9,17 @@ use crate::web::{only_if, paths};
 pub(super) struct KeptName {
     pub(super) name: String,
     pub(super) until: String,
-    /// Where it is deleted before.
+    /// Address that deletes it before that time.
     pub(super) delete: String,
 }
 
-/// What a card says of forgetting.
+/// What a member's card tells of forgetting.
 pub(super) struct Forgotten {
-    /// That the member was forgotten, and when; empty: not so.
+    /// Sentence that the member was forgotten, and when; empty: not forgotten.
     pub(super) since: String,
     /// The name that is kept for the books, for a steward.
     pub(super) kept: Option<KeptName>,
-    /// Where a member who has left is forgotten; empty: not so, or not by this person.
+    /// Address where a member who has left is forgotten; empty: has not left, or not by this person.
     pub(super) way: String,
 }
 

@@ -7,7 +7,7 @@ use crate::units::{
 };
 use crate::web::form::Sheet;
 
-/// Reads every box, then decides.
+/// Reads every box of the form; `None` when one cannot be read.
 pub(super) fn member(sheet: &mut Sheet, units: Units) -> Option<NewMember> {
     let name = sheet.read("name", MemberName::parse);
     let call_by = sheet.read_optional("call_by", |t| one_line(t, 1, 80));
@@ -23,7 +23,7 @@ pub(super) fn member(sheet: &mut Sheet, units: Units) -> Option<NewMember> {
         phone: phone?.unwrap_or_else(Phone::none),
         email: email?,
         units: own_units?,
-        // A form from before there was a choice.
+        // A form from before there was a choice has no such box.
         clock: clock?.unwrap_or(24),
         address: address?.unwrap_or_default(),
         wishes: wishes?.unwrap_or_default(),

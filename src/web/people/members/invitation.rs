@@ -17,7 +17,7 @@ pub(super) struct InvitePage {
     shell: Shell,
     name: String,
     link: String,
-    /// None when the site does not know the address that people reach it by.
+    /// QR code of the link; `None` when the site does not know its own address.
     qr: Option<Qr>,
     say_address: &'static str,
     back: String,

@@ -22,7 +22,7 @@ struct MemberRow {
     tags: Vec<&'static str>,
 }
 
-/// All members.
+/// The page that lists all members.
 #[derive(Template)]
 #[template(path = "people/members/list.html")]
 struct ListPage {
@@ -70,7 +70,7 @@ fn orders() -> Vec<Choice> {
     ]
 }
 
-/// One of the orders; by name when none is asked for.
+/// The order that was asked for; by name when none was.
 fn order(asked: &str) -> &'static str {
     match asked {
         "family" => "family",
@@ -79,7 +79,7 @@ fn order(asked: &str) -> &'static str {
     }
 }
 
-/// Those of whom every word stands somewhere in what the list shows.
+/// The members of whose line every wanted word is a part.
 fn found(all: Vec<MemberLine>, wanted: &Wanted) -> Vec<MemberLine> {
     let has = |line: &MemberLine| {
         let tags = tags(line).join(" ");
@@ -121,7 +121,7 @@ fn row(line: &MemberLine) -> MemberRow {
     }
 }
 
-/// What is not as with most.
+/// Tags for what is different from most members.
 fn tags(line: &MemberLine) -> Vec<&'static str> {
     use crate::units::Role;
     let all = [

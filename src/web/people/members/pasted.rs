@@ -14,7 +14,7 @@ use askama::Template;
 use axum::http::StatusCode;
 use std::collections::BTreeMap;
 
-/// Most members at once.
+/// Most members that are added at once.
 const MOST: usize = 300;
 
 /// A line as it was understood.
@@ -24,7 +24,7 @@ struct LineRow {
     phone: String,
     email: String,
     call_by: String,
-    /// What is wrong with it; empty: nothing.
+    /// What is wrong with the line; empty: nothing.
     problem: String,
 }
 
@@ -85,7 +85,7 @@ fn member(cells: &[String], units: Units) -> Result<NewMember, Refused> {
         clock: 24,
         address: String::new(),
         wishes: Vec::new(),
-        // Nobody was asked yet: what is not answered is a no.
+        // Nobody was asked yet: a question not answered counts as no.
         pools: false,
         named: false,
         in_queue: false,
@@ -242,7 +242,7 @@ pub(crate) async fn take_pasted(mut form: FormRequest) -> Page {
     let rows = read(form.sheet.typed("lines"), &known, form.visit.units());
     let all: Result<Vec<NewMember>, String> = rows.into_iter().map(|(_, _, meant)| meant).collect();
     let right = all.ok().filter(|all| (1..=MOST).contains(&all.len()));
-    // Sent again after it was done, every name is taken; whether it was done says the action.
+    // Sent again after it was done, every name is taken; the action tells whether it was done.
     if !add {
         if form.sheet.typed("lines").trim().is_empty() {
             form.sheet.refuse("lines", "Please fill in this box.");

@@ -47,7 +47,7 @@ pub(super) struct CardPage {
     edit: String,
     invite: String,
     let_go: String,
-    /// What stands for the member, for a steward who lets somebody go; empty: nothing.
+    /// What is still open for the member, for a steward who lets somebody go; empty: nothing.
     stands: String,
     /// Where a steward signs the member out everywhere; empty: not this person, or there is no account.
     sign_out: String,
@@ -55,13 +55,13 @@ pub(super) struct CardPage {
     plantings: String,
     can_come: String,
     household: String,
-    /// Who else acts for the card, by name.
+    /// Names of the others who act for the card.
     acted_for_by: Vec<String>,
-    /// Who gets the letters of the card besides its member, or does not: for that member.
+    /// The people who act for the card, and whether they get its letters: shown to its member.
     letters: Vec<PersonLine>,
     /// Where the PIN for the station is set; empty: not by this person, or not for this member.
     pin: String,
-    /// What became of the card, for a steward.
+    /// Changes of the card, for a steward.
     history: Vec<ChangeRow>,
     /// All that is kept about the member, as a file; empty: not for this person.
     all_about: String,
@@ -111,14 +111,14 @@ fn all_about(me: &Me, member: &Member) -> String {
 }
 
 impl CardPage {
-    /// With what a steward sees: what stands open for the member, and what became of the card.
+    /// The page with what a steward sees: what is open for the member, and the changes of the card.
     pub(super) fn for_steward(mut self, stands: String, history: Vec<ChangeRow>) -> Self {
         self.stands = stands;
         self.history = history;
         self
     }
 
-    /// With who else gets the letters of one's own card.
+    /// The page with who else gets the letters of one's own card.
     pub(super) fn with_letters(self, letters: Vec<PersonLine>) -> Self {
         Self { letters, ..self }
     }
@@ -232,7 +232,7 @@ pub(super) struct FormPage {
     words: &'static str,
     email_hint: &'static str,
     steward: bool,
-    /// One's own card: telephone, e-mail and address need the passphrase.
+    /// Whether it is the reader's own card: telephone, e-mail and address need the passphrase.
     own: bool,
     units: Vec<Choice>,
     clocks: Vec<Choice>,
@@ -248,7 +248,7 @@ fn goes_there(email: &Email, letters_sent: bool) -> String {
     }
 }
 
-/// What an address is for.
+/// Hint on what the e-mail address is for.
 fn email_hint(letters_sent: bool) -> &'static str {
     if letters_sent {
         "Letters of the co-op go there: a turn on offer, moved or coming up, a statement."

@@ -43,7 +43,7 @@ pub(crate) async fn not_told(Path(id): Path<String>, form: FormRequest) -> Page 
 
 async fn tick(id: &str, form: FormRequest, called: bool) -> Page {
     let id = NoticeId::parse(id).ok_or(PageError::NotFound)?;
-    // From the page of turns moved together one goes back to it.
+    // Sent from the page of turns moved together, it leads back there.
     let to = DayChangeId::parse(form.sent.get("change"))
         .map_or_else(|| paths::CALLS.to_owned(), paths::change);
     form.press(

@@ -23,13 +23,13 @@ pub(super) struct CallsPage {
 
 /// One call.
 struct Call {
-    /// Of its own: several are ticked off on one page.
+    /// A form of its own, as several are ticked off on one page.
     sheet: Sheet,
     name: String,
     card: String,
     phone: String,
     dials: String,
-    /// Whom to call instead; empty: nobody.
+    /// The person to call instead; empty: nobody.
     instead: CalledBy,
     subject: String,
     words: String,

@@ -19,7 +19,7 @@ pub(super) struct OfferPage {
     sheet: Sheet,
     action: &'static str,
     qr: Qr,
-    /// The secret, in fours.
+    /// The secret in groups of four characters.
     secret: String,
     back: &'static str,
 }
@@ -54,7 +54,7 @@ fn fours(text: &str) -> String {
     parts.join(" ")
 }
 
-/// The recovery codes, shown once.
+/// The page that shows the recovery codes, this once.
 #[derive(Template)]
 #[template(path = "people/second_factor/codes.html")]
 pub(super) struct CodesPage {
@@ -73,7 +73,7 @@ impl CodesPage {
     }
 }
 
-/// One that is set.
+/// The page of a second factor that is set.
 #[derive(Template)]
 #[template(path = "people/second_factor/set.html")]
 pub(super) struct SetPage {

@@ -12,17 +12,17 @@ use crate::web::request::PageRequest;
 use crate::web::shell::Shell;
 use askama::Template;
 
-/// A device.
+/// A device on which one is signed in.
 struct Device {
     name: String,
     since: String,
     used: String,
-    /// Where it is signed out; empty: it is this one.
+    /// Address that signs it out; empty: it is this device.
     end: String,
     words: String,
 }
 
-/// Where one is signed in.
+/// The page of the devices on which one is signed in.
 #[derive(Template)]
 #[template(path = "people/sessions/show.html")]
 pub(super) struct SessionsPage {

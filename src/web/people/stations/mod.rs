@@ -62,7 +62,7 @@ pub(crate) async fn end(Path(id): Path<String>, form: FormRequest) -> Page {
     form.press(end, paths::STATIONS).await
 }
 
-/// Who is chosen, and where to go on to.
+/// The person who is chosen, and the address to go on to.
 #[derive(Debug, Deserialize)]
 pub(crate) struct Chosen {
     #[serde(default)]
@@ -71,7 +71,7 @@ pub(crate) struct Chosen {
     next: String,
 }
 
-/// One of the crew who has a PIN.
+/// The one of the crew with this id, if that person has a PIN.
 async fn hand(db: &mut Snapshot, id: &str) -> Result<Option<Hand>, PageError> {
     let id = MemberId::parse(id);
     let hands = stations::hands(db).await?;

@@ -65,23 +65,23 @@ impl ListPage {
 /// One of the crew as a large button.
 struct HandButton {
     name: String,
-    /// Where the PIN is typed; empty: there is none yet.
+    /// Address where the PIN is typed; empty: there is no PIN yet.
     href: String,
     here: bool,
 }
 
-/// Who stands at the station.
+/// The page on which whoever stands at the station is picked.
 #[derive(Template)]
 #[template(path = "people/stations/pick.html")]
 pub(super) struct PickPage {
     shell: Shell,
     sheet: Sheet,
     hands: Vec<HandButton>,
-    /// Who stands there; empty: nobody.
+    /// Name of who stands there; empty: nobody.
     here: String,
     minutes: i64,
     left: &'static str,
-    /// Today's press day; empty: none.
+    /// Address of today's press day; empty: there is none.
     day: String,
     days: &'static str,
 }
@@ -159,7 +159,7 @@ impl TypePage {
     }
 }
 
-/// The form of a PIN.
+/// The form in which a PIN is typed.
 #[derive(Template)]
 #[template(path = "people/stations/pin.html")]
 pub(super) struct PinPage {

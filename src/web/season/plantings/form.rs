@@ -9,11 +9,11 @@ use crate::units::{Metres, PressDate, Refused, Units, one_line, plain_text, whol
 use crate::web::as_shown::or_read;
 use crate::web::form::Sheet;
 
-/// What a planting's date must fit.
+/// The season or seasons that a planting's date must fit.
 pub(super) enum Fits<'a> {
-    /// It is new: any season that was opened.
+    /// It is a new planting: any season that was opened.
     Seasons(&'a [Season]),
-    /// It stands: its own season; what was said before stays possible, as a date that was taken over.
+    /// It is in the record: its own season; the date it has stays possible, as one that was taken over.
     Stood(&'a Planting),
 }
 
@@ -59,7 +59,7 @@ pub(super) fn planting(
     })
 }
 
-/// From row to row: rows of 36 to 40 in (common practice) up to wide tractor rows.
+/// Reads the distance from row to row: from rows of 36 to 40 in (common practice) up to wide tractor rows.
 fn apart(text: &str, units: Units) -> Result<Metres, Refused> {
     let read = Metres::parse(text, units)?;
     if (0.2..=3.0).contains(&read.get()) {

@@ -80,7 +80,7 @@ async fn own(db: &mut Snapshot, me: &Me, id: &str) -> Result<Planting, PageError
         .ok_or(PageError::NotFound)
 }
 
-/// The same, while it stands.
+/// As [`own`], if the planting was not taken off the record.
 async fn own_standing(db: &mut Snapshot, me: &Me, id: &str) -> Result<Planting, PageError> {
     let planting = own(db, me, id).await?;
     if planting.void {

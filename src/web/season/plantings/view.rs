@@ -26,7 +26,7 @@ struct PlantingRow {
     remove: String,
 }
 
-/// What a member has in the field.
+/// The page of what a member has in the field.
 #[derive(Template)]
 #[template(path = "season/plantings/list.html")]
 pub(super) struct ListPage {

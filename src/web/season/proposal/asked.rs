@@ -14,16 +14,16 @@ pub(super) struct AskedRow {
     pub(super) cane: String,
     pub(super) state: String,
     pub(super) look: &'static str,
-    /// What stands against it now; empty: nothing.
+    /// What has come to stand against that turn; empty: nothing.
     pub(super) against: &'static str,
 }
 
-/// How many turns stand how.
+/// How many turns are booked, asked about, or not taken.
 #[derive(Clone, Copy, Default)]
 pub(super) struct Counts {
     pub(super) booked: usize,
     pub(super) asked: usize,
-    /// Not answered in time, or declined.
+    /// Turns not answered in time, or declined.
     pub(super) not_taken: usize,
 }
 

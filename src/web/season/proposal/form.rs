@@ -84,19 +84,19 @@ pub(super) fn write_back(wish: &Wish) -> String {
     wish.before.iter().map(one).collect::<Vec<_>>().join(",")
 }
 
-/// What is kept, written.
+/// The plantings that stay on their day, written for an address.
 pub(super) fn write_kept(wish: &Wish) -> String {
     let kept = wish.kept.iter().map(|(id, date)| format!("{id}:{date}"));
     kept.collect::<Vec<_>>().join(",")
 }
 
-/// The days kept free, written.
+/// The days kept free, written for an address.
 pub(super) fn write_shut(wish: &Wish) -> String {
     let shut = wish.shut.iter().map(ToString::to_string);
     shut.collect::<Vec<_>>().join(",")
 }
 
-/// What a steward holds fast, as an address carries it.
+/// What a steward has fixed, as an address carries it.
 #[derive(Debug, Default, Deserialize)]
 pub(crate) struct WishQuery {
     #[serde(default)]
@@ -108,7 +108,7 @@ pub(crate) struct WishQuery {
 }
 
 impl WishQuery {
-    /// The wish.
+    /// Reads what the address carries.
     pub(super) fn read(&self) -> Wish {
         Wish {
             kept: pairs(&self.kept),
@@ -191,7 +191,7 @@ pub(super) fn turns(text: &str) -> Option<Vec<NewOffer>> {
         .collect()
 }
 
-/// The same, written: turn after turn, parted by semicolons.
+/// The proposed turns as a form carries them: one after another, parted by semicolons.
 pub(super) fn write_turns(of: &SeasonProposal) -> String {
     let mut lines = Vec::new();
     for day in &of.days {
@@ -231,7 +231,7 @@ pub(super) fn planted(of: &SeasonProposal, fields: impl Iterator<Item = usize>) 
     names.join(", ").replace(';', ",")
 }
 
-/// When frost is expected.
+/// Reads when the first frost is expected.
 pub(super) fn frost(sheet: &mut Sheet, year: i64) -> Option<NewFrost> {
     let read = |text: &str| of_season(PressDate::parse(text)?, year);
     let early = sheet.read("early", read);

@@ -125,7 +125,7 @@ pub(crate) async fn forecast(Path(year): Path<String>, mut form: FormRequest) ->
 
 /// The page with what is proposed at this moment.
 async fn again(mut form: FormRequest, year: i64, wish: Wish) -> Page {
-    // Only looked at again is no refusal.
+    // Looking at the proposal again is no refusal.
     let refused = form.sheet.problem.is_some() || !form.sheet.problems().is_empty();
     let status = if refused {
         form.sheet.status()

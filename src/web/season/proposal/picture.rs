@@ -30,7 +30,7 @@ pub(super) struct Bar {
     pub(super) month: String,
 }
 
-/// How a planting has a day.
+/// How far a planting's day has come.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Has {
     Proposed,
@@ -44,11 +44,11 @@ pub(super) struct Line {
     pub(super) label: String,
     pub(super) from: f64,
     pub(super) width: f64,
-    /// The days it has.
+    /// Places of the days that it has, each with how far it has come.
     pub(super) put: Vec<(f64, Has)>,
 }
 
-/// The picture.
+/// The picture of a proposal, ready to draw.
 pub(super) struct Picture {
     pub(super) width: f64,
     pub(super) height: f64,
@@ -59,7 +59,7 @@ pub(super) struct Picture {
 }
 
 impl Line {
-    /// The same, for the template: proposed, asked about, booked.
+    /// Places of the days that have come so far, for the template.
     pub(super) fn marks(&self, has: Has) -> Vec<f64> {
         let own = self.put.iter().filter(|(_, h)| *h == has);
         own.map(|(x, _)| *x).collect()

@@ -15,9 +15,9 @@ pub(super) struct TurnRow {
     pub(super) planted: String,
     pub(super) cane: String,
     pub(super) lost: String,
-    /// "moved", "changed", "new", or nothing.
+    /// Against what was shown before: "moved", "changed", "new", or nothing.
     pub(super) moved: &'static str,
-    /// Where its plantings were put before; empty: as now, or nowhere.
+    /// The place its plantings had before; empty: the same, or none.
     pub(super) was: String,
     /// Boxes that keep its plantings there, by name.
     pub(super) keep: Vec<(String, bool)>,
@@ -48,7 +48,7 @@ pub(super) fn percent(part: f64, units: Units) -> String {
     format!("{} %", fixed(part * 100.0, 1, units))
 }
 
-/// How rows are written.
+/// Writes the rows of a proposal in the reader's units and the co-op's time.
 #[derive(Clone, Copy)]
 pub(super) struct Writer<'a> {
     pub(super) of: &'a SeasonProposal,
@@ -56,7 +56,7 @@ pub(super) struct Writer<'a> {
     pub(super) units: Units,
 }
 
-/// Of a turn a planting may bring so much more or less and still count as it was: grams are rounded.
+/// How many grams more or less a planting may bring to a turn that still counts as unchanged: grams are rounded.
 const SAME: i64 = 1_000;
 
 impl Writer<'_> {
@@ -272,7 +272,7 @@ fn about(day: &ProposedDay) -> String {
     format!("{planned}{kept}{helpers}")
 }
 
-/// Why cane was left without a day.
+/// The reason why cane was left without a day, in words.
 fn why_left(why: WhyLeft, units: Units) -> String {
     match why {
         WhyLeft::Full => "The days that suit it have no room left.",

@@ -38,11 +38,11 @@ pub(super) struct ProposalPage {
     pub(super) dates: String,
     pub(super) written: String,
     pub(super) frost: String,
-    /// The frost form came back: it is shown without a tap, and says what is wrong.
+    /// Whether the frost form came back: it is shown without a tap, and says what is wrong.
     pub(super) frost_back: bool,
-    /// For which night frost is forecast; empty: for none.
+    /// Sentence on the night for which frost is forecast; empty: for none.
     pub(super) forecast: String,
-    /// The same of its form.
+    /// Whether the form of the forecast came back, with what is wrong.
     pub(super) forecast_back: bool,
     pub(super) forecast_action: String,
     pub(super) reckoned: String,
@@ -120,7 +120,7 @@ impl ProposalPage {
     }
 }
 
-/// For which night frost is forecast; empty: for none.
+/// Sentence on the night for which frost is forecast; empty: for none.
 fn forecast(of: &SeasonProposal, zone: &Zone) -> String {
     let said = of.forecast.as_ref().and_then(|f| Some((f.night?, f)));
     said.map_or_else(String::new, |(night, f)| {
@@ -133,7 +133,7 @@ fn forecast(of: &SeasonProposal, zone: &Zone) -> String {
     })
 }
 
-/// How a proposal is worked out.
+/// Words on how the proposal was worked out.
 fn reckoned(of: &SeasonProposal, units: Units) -> String {
     let steep = of.steep;
     let from = match steep.turns {
@@ -163,7 +163,7 @@ fn reckoned(of: &SeasonProposal, units: Units) -> String {
     )
 }
 
-/// So many turns in words.
+/// A number of turns in words.
 fn turns_words(n: usize, is: &str, are: &str) -> String {
     match n {
         1 => format!("1 turn {is}"),
@@ -171,7 +171,7 @@ fn turns_words(n: usize, is: &str, are: &str) -> String {
     }
 }
 
-/// How the turns stand that were booked or asked about; empty: there are none.
+/// Sentence on the turns that were booked or asked about; empty: there are none.
 fn standing(counts: Counts) -> String {
     let mut parts = Vec::new();
     if counts.booked > 0 {

@@ -7,7 +7,7 @@ use crate::calc::season::dates::has_come;
 use crate::units::{Cents, Grams, PressDate, Refused, SeasonId, Units, hours_typed, plain_text};
 use crate::web::form::Sheet;
 
-/// What can become of syrup: the word sent, and as it is shown.
+/// The ways in which syrup is lost: the word sent, and the words shown.
 pub(super) const LOST: [(&str, &str); 3] = [
     ("scorched", "scorched"),
     ("spilled", "spilled"),

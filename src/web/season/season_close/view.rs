@@ -26,7 +26,7 @@ struct SettleRow {
     hours: String,
 }
 
-/// Hours.
+/// A line of hours that a member worked.
 struct HoursLine {
     who: String,
     says: String,
@@ -40,7 +40,7 @@ struct LostBoil {
     says: String,
 }
 
-/// What a member would get back.
+/// One member's part of the margin, as a row.
 struct RefundRow {
     who: String,
     solids: String,
@@ -53,7 +53,7 @@ struct OpenLot {
     href: String,
 }
 
-/// The season's close.
+/// The page on which a season is closed.
 #[derive(Template)]
 #[template(path = "season/season_close/show.html")]
 pub(super) struct ClosePage {

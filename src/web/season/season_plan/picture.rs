@@ -11,28 +11,28 @@ const LEFT: f64 = 44.0;
 const TOP: f64 = 12.0;
 const BOTTOM: f64 = 222.0;
 
-/// One bar.
+/// One bar of the plan's picture.
 pub(super) struct Bar {
     pub(super) x: f64,
     pub(super) y: f64,
     pub(super) width: f64,
     pub(super) height: f64,
-    /// Its class: which of the two, and whether it is short.
+    /// Its class in the style sheet: mill or pan, and whether it is short.
     pub(super) look: &'static str,
-    /// Where the mark of what there is lies.
+    /// Left end of the mark that shows how much time there is.
     pub(super) mark_from: f64,
     pub(super) mark_to: f64,
     pub(super) mark_y: f64,
 }
 
-/// Words at a place.
+/// Words at a place in the picture.
 pub(super) struct Word {
     pub(super) x: f64,
     pub(super) y: f64,
     pub(super) text: String,
 }
 
-/// The picture.
+/// The picture of a season's plan, ready to draw.
 pub(super) struct Picture {
     pub(super) width: f64,
     pub(super) height: f64,

@@ -49,7 +49,7 @@ pub(super) struct PlanPage {
     pan: String,
     reckoned: String,
     least: u32,
-    /// Whose cane on which day; empty: for stewards only.
+    /// Address of the season's proposal; empty to all but stewards.
     proposal: String,
     back: String,
 }
@@ -152,7 +152,7 @@ fn row(week: &Week, of: &SeasonPlan, units: Units) -> WeekRow {
     }
 }
 
-/// What one more day or a larger pan would do.
+/// Words on what one more day or a larger pan would do.
 fn advice(week: &Week, of: &SeasonPlan, units: Units) -> String {
     if week.limit() == Limit::Neither {
         return String::new();

@@ -100,7 +100,7 @@ fn row_yield(sheet: &mut Sheet, units: Units, stands: f64) -> Option<f64> {
     or_read(sheet, "row", (stands, &shown), read)
 }
 
-/// What one stalk weighs.
+/// Reads the weight of one stalk.
 fn stalk(sheet: &mut Sheet, units: Units) -> Option<Grams> {
     sheet.read("stalk", |t| {
         let stalk = Grams::parse_small(t, units)?;
@@ -177,7 +177,7 @@ fn percent(text: &str) -> Result<i64, Refused> {
     ranged("lots_repay", pct as f64).map(|_| pct)
 }
 
-/// One ticket in how many is read again; an empty box is none.
+/// Reads in how many tickets one is read again; an empty box stands for none.
 fn read_again(sheet: &mut Sheet) -> Option<i64> {
     let many = sheet.read_optional(second_reading::BOX, |t| {
         second_reading::one_in(whole(t, -1_000_000, 1_000_000)?)
@@ -245,7 +245,7 @@ fn size(sheet: &mut Sheet, row: usize, units: Units) -> Result<Option<JarSize>, 
     }
 }
 
-/// The system that rates are voted in; while there are none, that of whoever types.
+/// The system that rates are voted in; while there are no rates, that of whoever types.
 fn rates_in(rules: &Rules, units: Units) -> Units {
     let rates = [rules.cane_rate, rules.juice_rate, rules.syrup_rate];
     if rates.iter().all(|rate| *rate == MilliCents::ZERO) {

@@ -35,7 +35,7 @@ pub(super) fn divided(older: &[OlderRules]) -> String {
     lots.join(", ")
 }
 
-/// For the samples of pages.
+/// Sample rows for the tests that render pages.
 #[cfg(test)]
 pub(super) fn sample(many: i64) -> Vec<OlderBoil> {
     let boil = |of_day| OlderBoil {

@@ -24,13 +24,13 @@ struct SeasonRow {
     year: i64,
     href: String,
     days: String,
-    /// "version 2, holds from …".
+    /// The version in words: "version 2, holds from …".
     version: String,
     basis: &'static str,
     toll: String,
 }
 
-/// All seasons, and opening one.
+/// The page that lists the seasons, with the form that opens one.
 #[derive(Template)]
 #[template(path = "season/seasons/list.html")]
 pub(super) struct ListPage {
@@ -82,9 +82,9 @@ struct Draft {
 /// One version in the list of a season.
 struct Version {
     number: i64,
-    /// From when it holds, and who confirmed it; else that it is a draft.
+    /// Words on from when it holds and who confirmed it, or that it is a draft.
     holds: String,
-    /// Where that day is put right; empty: not by this reader.
+    /// Address where that day is put right; empty: not by this reader.
     day: String,
     made: String,
     by: String,
@@ -99,7 +99,7 @@ struct Version {
 pub(super) struct SeasonPage {
     shell: Shell,
     sheet: Sheet,
-    /// No version holds today.
+    /// Whether no version holds today.
     none_holds: bool,
     draft: Option<Draft>,
     /// Versions confirmed for a later day.
@@ -114,7 +114,7 @@ pub(super) struct SeasonPage {
     versions: Vec<Version>,
     /// Boils that keep an older version than their day has, for stewards.
     older: Vec<OlderBoil>,
-    /// How many of those are divided.
+    /// Sentence on how many of those are divided.
     older_divided: String,
     steward: bool,
     change: String,
@@ -215,7 +215,7 @@ struct JarRow {
     price: &'static str,
 }
 
-/// Labels that name the units of whoever types.
+/// Labels that name the units in which the person typing reads.
 struct Labels {
     row: &'static str,
     stalk: &'static str,
@@ -271,7 +271,7 @@ fn losses() -> Vec<Choice> {
         .collect()
 }
 
-/// What rates can be voted per.
+/// The units that rates can be voted in.
 fn rates_in() -> Vec<Choice> {
     vec![
         Choice::new(Units::Us.word(), "pound and gallon"),
@@ -301,7 +301,7 @@ fn jar_rows() -> Vec<JarRow> {
         .collect()
 }
 
-/// How long a figure that turns teach is the rules'.
+/// Sentence on how long the rules' figure is used, until turns have taught one.
 fn until_learned(turns: &str) -> String {
     format!("Used until {TURNS_LEAST} {turns} have taught the mill’s own.")
 }

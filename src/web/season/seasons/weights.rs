@@ -7,7 +7,7 @@ use crate::calc::season::weights::{CREW, Weights};
 use crate::units::{Grams, Refused, Units, fixed};
 use crate::web::form::Sheet;
 
-/// Reads the boxes.
+/// Reads the boxes of what each loss and cost counts.
 pub(super) fn read(sheet: &mut Sheet, units: Units) -> Option<Weights> {
     let day = cane(sheet, "weigh_day", units);
     let person = cane(sheet, "weigh_person", units);
@@ -41,7 +41,7 @@ fn cane(sheet: &mut Sheet, at: &'static str, units: Units) -> Option<Grams> {
     })
 }
 
-/// Fills the boxes.
+/// Fills those boxes.
 pub(super) fn put(sheet: &mut Sheet, of: &Weights, units: Units) {
     for (at, figure) in of.figures() {
         sheet.put(at, figure.to_string());
@@ -51,7 +51,7 @@ pub(super) fn put(sheet: &mut Sheet, of: &Weights, units: Units) {
         .put("weigh_person", of.person.typed(units));
 }
 
-/// For reading.
+/// The figures as settings, for the page that shows the rules.
 pub(super) fn settings(of: &Weights, units: Units) -> Vec<Setting> {
     let percent = |figure: f64| {
         let text = fixed(figure, 1, units);

@@ -13,7 +13,7 @@ pub(super) struct Setting {
     pub(super) source: String,
 }
 
-/// Where a default comes from, and how well that stands.
+/// The source of a default, and how well it supports the figure.
 fn source_line(key: &str) -> String {
     sources::source(key).map_or_else(String::new, |source| {
         format!("{} ({})", source.text, source.standing.words())
@@ -118,7 +118,7 @@ pub(super) fn settings(rules: &Rules, sizes: &[JarSize], units: Units) -> Vec<Se
 /// A rule that came after the version was voted.
 const NOT_VOTED: &str = "not voted: there was no such rule then";
 
-/// Who bears what is lost, and what a lot may repay.
+/// The settings of who bears what is lost, and how much a lot may repay.
 fn losses(rules: &Rules) -> Vec<Setting> {
     vec![
         setting(

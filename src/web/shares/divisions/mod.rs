@@ -40,7 +40,7 @@ use view::{DivisionPage, Sheets, Shown};
 /// The tick boxes a division may ask for.
 const TICKS: [&str; 2] = ["sure_thin", "sure_loose"];
 
-/// Which version of the division is asked for; the latest when none is named.
+/// The version of the division that the address asks for; the latest when none is named.
 #[derive(Debug, Deserialize)]
 pub(crate) struct WhichVersion {
     version: Option<String>,

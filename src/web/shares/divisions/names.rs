@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 /// Sharers by the name this person may read.
 pub(super) type Names = BTreeMap<Sharer, String>;
 
-/// The name of a sharer; of one that is not listed, that it is another member.
+/// The name of a sharer; for one that is not listed, the words that it is another member.
 pub(super) fn named(names: &Names, sharer: Sharer) -> String {
     match sharer {
         Sharer::Mill => "The mill (toll)".to_owned(),

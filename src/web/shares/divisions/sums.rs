@@ -176,7 +176,7 @@ pub(crate) fn recovery_sum(d: &Division, units: Units) -> String {
     )
 }
 
-/// What the lot may repay members without juice in it, by so many percent of the rules, and what it does.
+/// What the lot may repay to members without juice in it, by the percentage of the rules, and what it does repay.
 pub(super) fn repaid(d: &Division, pct: Option<i64>, units: Units) -> String {
     let rule = match pct {
         None => "Whoever is owed syrup from an earlier lot stands in line too: when these rules were voted, there was no rule yet on how \

@@ -33,7 +33,7 @@ pub(super) struct PourLine {
     brought: String,
 }
 
-/// One sharer.
+/// One sharer's line in a division.
 pub(super) struct ShareLine {
     who: String,
     /// Whether this lot's syrup is shared with them; others only stand in line for jars.
@@ -119,15 +119,15 @@ pub(super) struct DivisionPage {
     frozen: String,
     /// Why, when and by whom it is open for a correction; empty: it is not.
     opened: String,
-    /// An earlier version is shown.
+    /// Whether an earlier version is shown.
     earlier: bool,
-    /// It is a division made again.
+    /// Whether it is a division made again.
     again: bool,
     versions: Vec<VersionLine>,
     steward: bool,
     figures: Option<Figures>,
     questions: Vec<Question>,
-    /// A second person signs.
+    /// Whether a second person signs.
     two_sign: bool,
     signers: Vec<Choice>,
     /// A second person is to sign, and there is none who could.
@@ -139,7 +139,7 @@ pub(super) struct DivisionPage {
     losses_stand: bool,
 }
 
-/// What the page is made of.
+/// The facts that the page of a division is made of.
 pub(super) struct Shown<'a> {
     pub inputs: &'a DivisionInputs,
     pub basis: Basis,
@@ -155,7 +155,7 @@ pub(super) struct Shown<'a> {
     pub ledger: &'a [LedgerLine],
     /// The pages along the way of the cane in it.
     pub stops: Vec<StopView>,
-    /// Who can sign as the second person.
+    /// The people who can sign as the second person.
     pub signers: Vec<Choice>,
     /// The losses of its season were shared out over all who pressed.
     pub losses_borne: bool,
@@ -239,7 +239,7 @@ fn opened(shown: &Shown<'_>, zone: &Zone) -> String {
     })
 }
 
-/// Whether it is said that what the season bore of losses stands: to whoever reads a boil that is put right, or may put it right.
+/// Whether to say that what the season bore of losses stands: on a boil that is, or may be, put right.
 fn losses_stand(shown: &Shown<'_>, me: &Me) -> bool {
     let put_right = shown.inputs.correction.is_some() || shown.versions.len() > 1;
     shown.losses_borne && (put_right || me.is_steward())

@@ -9,7 +9,7 @@ use crate::web::form::Sheet;
 /// More jars than any boil fills.
 const MOST: i64 = 10_000;
 
-/// The box of one kind of jar of one lot: letters and digits only, so that it may be an id.
+/// Name of the box of one kind of jar of one lot: letters and digits only, so that it may be an id.
 pub(super) fn name_of(row: &AsideRow) -> String {
     let mut name = format!("jar-{}-{}", row.lot.as_str(), row.net.get());
     if row.part {

@@ -9,10 +9,10 @@ use crate::web::request::PageRequest;
 use crate::web::{Page, page, paths, statics};
 use askama::Template;
 
-/// Rows of a leaf.
+/// How many rows a leaf has.
 const ROWS: usize = 23;
 
-/// The hand-over sheet.
+/// The hand-over sheet, on paper.
 #[derive(Template)]
 #[template(path = "shares/hand_overs/paper.html")]
 struct PaperPage {

@@ -30,7 +30,7 @@ struct Pad {
     hands: Vec<Hand>,
 }
 
-/// What a row meant: to whom, and which jars.
+/// A row as it is read: to whom jars go, which, and when.
 type Meant = ((Sharer, NewHandOver), Option<UtcSecond>);
 
 fn word(member: Option<MemberId>, row: &AsideRow) -> String {

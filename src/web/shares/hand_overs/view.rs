@@ -31,7 +31,7 @@ struct Receipt {
     given_to: String,
 }
 
-/// Jars waiting and handed over.
+/// The page of jars that wait, and of receipts.
 #[derive(Template)]
 #[template(path = "shares/hand_overs/list.html")]
 pub(super) struct ListPage {
@@ -84,7 +84,7 @@ impl ListPage {
     }
 }
 
-/// Whose jars they are.
+/// Words for whose jars they are.
 fn named(of: &SetAside) -> String {
     of.name
         .as_ref()
@@ -98,7 +98,7 @@ struct JarBox {
     hint: String,
 }
 
-/// The form.
+/// The form that hands jars over.
 #[derive(Template)]
 #[template(path = "shares/hand_overs/form.html")]
 pub(super) struct FormPage {
@@ -106,7 +106,7 @@ pub(super) struct FormPage {
     sheet: Sheet,
     action: String,
     boxes: Vec<JarBox>,
-    /// What the jars settle, where they do.
+    /// The balance that the jars settle, if they do.
     settles: Option<Settles>,
     /// The seasons on whose statement it can stand.
     seasons: Vec<Choice>,
@@ -159,7 +159,7 @@ impl FormPage {
         }
     }
 
-    /// The same with the mill's jars, to settle what a member is owed.
+    /// The form with the mill's jars, to settle what a member is owed.
     pub(super) fn settling(
         app: &App,
         visit: &Visit,
@@ -179,7 +179,7 @@ impl FormPage {
     }
 }
 
-/// How many wait, since when, and whether they must stay.
+/// Hint on how many wait, since when, and whether they must stay.
 fn waiting_hint(row: &AsideRow, of: &SetAside) -> String {
     let waiting = format!("{} waiting since {}", row.left(), row.press_date.show());
     match of.held.iter().find(|h| h.boil == row.boil_id) {

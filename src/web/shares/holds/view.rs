@@ -9,7 +9,7 @@ use crate::web::shell::Shell;
 use crate::web::{App, paths};
 use askama::Template;
 
-/// When a lot was held and released.
+/// The page on which a lot is held and released.
 #[derive(Template)]
 #[template(path = "shares/holds/hold.html")]
 pub(super) struct HoldPage {

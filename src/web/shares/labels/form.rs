@@ -11,16 +11,16 @@ use crate::store::shares::lots::{Filled, Lot};
 use crate::units::{BrixAt20C, Millimetres, Refused, Units, whole};
 use crate::web::form::{Choice, Sheet};
 
-/// The boxes of the form.
+/// Names of the boxes of the form.
 pub(super) const BOXES: [&str; 9] = [
     "jar", "count", "sheet", "start", "shape", "high", "wide", "outline", "short",
 ];
 /// Most labels printed at once.
 const MOST: i64 = 600;
 
-/// What to print.
+/// The labels to be printed.
 pub(super) struct LabelOrder {
-    /// The jars.
+    /// The jars that the labels are for.
     pub jar: Filled,
     /// How many labels.
     pub count: u32,
@@ -30,7 +30,7 @@ pub(super) struct LabelOrder {
     pub gone: u32,
     /// The side of the jar that a buyer sees.
     pub panel: Panel,
-    /// With a line around each label, to cut along.
+    /// Whether to draw a line around each label, to cut along.
     pub outline: bool,
 }
 
@@ -80,7 +80,7 @@ pub(super) fn ask_if_short(sheet: &mut Sheet, short: Option<&str>) {
     }
 }
 
-/// Reads every box, then decides.
+/// Reads every box of the form; `None` when one cannot be read.
 pub(super) fn read(sheet: &mut Sheet, filled: &[Filled], units: Units) -> Option<LabelOrder> {
     let jar = sheet.read("jar", |word| {
         let found = filled.iter().find(|jar| jar_word(jar) == word);
@@ -134,7 +134,7 @@ fn number(text: &str, most: i64) -> Result<u32, Refused> {
     u32::try_from(count).map_err(|_| Refused::new("Please write a smaller number."))
 }
 
-/// As many labels as jars were filled.
+/// As many labels as jars were filled; `None` when that is more than are printed at once.
 fn as_many(sheet: &mut Sheet, jar: &Filled) -> Option<u32> {
     let count = u32::try_from(jar.count)
         .ok()

@@ -101,7 +101,7 @@ impl ShutPage {
     }
 }
 
-/// What is printed.
+/// The labels as they are printed.
 pub(super) struct Print {
     pub order: LabelOrder,
     pub face: Face,
@@ -127,7 +127,7 @@ struct Code {
     path: String,
 }
 
-/// Where a label lies on its page, in millimetres.
+/// The place of a label on its page, in millimetres.
 struct Spot {
     x: String,
     y: String,
@@ -162,7 +162,7 @@ pub(super) struct SheetPage {
     back: String,
 }
 
-/// Millimetres as SVG takes them.
+/// Millimetres as text for an SVG.
 fn mm(value: f64) -> String {
     let text = format!("{value:.4}");
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
@@ -231,7 +231,7 @@ impl Ruler {
     }
 }
 
-/// Where each label lies, page by page.
+/// The places of all labels, page by page.
 fn spots(order: &LabelOrder) -> Vec<Vec<Spot>> {
     let mut pages: Vec<Vec<Spot>> = Vec::new();
     let last = order.gone + order.count;

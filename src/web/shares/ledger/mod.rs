@@ -26,7 +26,7 @@ use serde::Deserialize;
 pub(in crate::web) use view::samples;
 use view::{LedgerPage, PaymentPage, to_read};
 
-/// Which season's lines are asked for; the latest when none is named.
+/// The season whose lines the address asks for; the latest when none is named.
 #[derive(Debug, Deserialize)]
 pub(crate) struct WhichSeason {
     season: Option<String>,

@@ -15,7 +15,7 @@ use crate::web::shell::Shell;
 use crate::web::{App, only_if, paths};
 use askama::Template;
 
-/// What stands for somebody.
+/// One sharer's balance as a row.
 struct BalanceRow {
     who: String,
     href: String,
@@ -25,7 +25,7 @@ struct BalanceRow {
     payment: String,
 }
 
-/// A line.
+/// A line of the ledger as a row.
 struct LineRow {
     number: i64,
     when: String,
@@ -55,7 +55,7 @@ impl LineRow {
     }
 }
 
-/// The ledger of a season.
+/// The page of a season's ledger.
 #[derive(Template)]
 #[template(path = "shares/ledger/show.html")]
 pub(super) struct LedgerPage {
@@ -90,7 +90,7 @@ fn orders() -> Vec<Choice> {
     ]
 }
 
-/// One of the orders; the latest first when none is asked for.
+/// The order that was asked for; the latest first when none was.
 fn order(asked: &str) -> &'static str {
     match asked {
         "day" => "day",
@@ -114,7 +114,7 @@ fn who(name: Option<&MemberName>) -> String {
     name.map_or_else(|| "The mill".to_owned(), ToString::to_string)
 }
 
-/// How many there are, as the store counts them.
+/// A count of the store as a number of rows.
 fn many(count: i64) -> usize {
     usize::try_from(count).unwrap_or(0)
 }
@@ -148,7 +148,7 @@ fn shown_of<'a>(book: &'a LedgerSeason, wanted: &Wanted) -> (Vec<&'a Balance>, u
         .iter()
         .filter(|b| wanted.stands_in(&who(b.name.as_ref())))
         .collect();
-    // What is looked for may be a day or a kind: then everybody's balance stays.
+    // What is looked for may be a day or a kind of line: then everybody's balance stays in view.
     if shown.is_empty() {
         shown = balances.iter().collect();
     }

@@ -13,7 +13,7 @@ use crate::web::{App, Page, page, page_with, paths};
 use askama::Template;
 use axum::extract::Path;
 
-/// What the box for a new colour holds before anybody picks one.
+/// The shade in the box for a new colour before anybody picks one.
 const AMBER: &str = "#b06a18";
 
 /// A colour with the form of its button.
@@ -24,7 +24,7 @@ struct ColourRow {
     words: String,
 }
 
-/// The colour card.
+/// The page of the colour card.
 #[derive(Template)]
 #[template(path = "shares/looks/colours.html")]
 struct ColoursPage {

@@ -16,7 +16,7 @@ use crate::web::{App, Page, page, page_with, paths};
 use askama::Template;
 use axum::extract::Path;
 
-/// What a lot is like.
+/// The page of the looks at a lot.
 #[derive(Template)]
 #[template(path = "shares/looks/show.html")]
 struct LooksPage {
@@ -101,7 +101,7 @@ fn temp_label(units: Units) -> String {
     format!("Temperature of the syrup, {sign}")
 }
 
-/// Reads every box, then decides.
+/// Reads every box of the form; `None` when one cannot be read.
 fn look(sheet: &mut Sheet, units: Units) -> Option<Look> {
     let brix = sheet.read_optional("brix", BrixRead::parse);
     let temp = sheet.read_optional("temp", |t| Celsius::parse(t, units));

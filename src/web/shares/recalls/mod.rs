@@ -18,7 +18,7 @@ use serde::Deserialize;
 pub(in crate::web) use view::samples;
 use view::{CallPage, EndPage, ListPage, NewPage, RecallPage};
 
-/// What a recall may start from, in the address.
+/// What the address of a new recall may say it starts from.
 #[derive(Debug, Deserialize)]
 pub(crate) struct Wanted {
     #[serde(default)]

@@ -96,7 +96,7 @@ impl NewPage {
     }
 }
 
-/// What a recall came to, in one line of its table.
+/// One line of the table of what a recall came to.
 struct SumLine {
     words: &'static str,
     jars: i64,
@@ -139,7 +139,7 @@ pub(super) struct RecallPage {
     sums: Vec<SumLine>,
     calls: Vec<CallLine>,
     open_calls: usize,
-    /// How it ended; empty while it is open.
+    /// Sentence on how it ended; empty while it is open.
     ended: String,
     says: String,
     end: String,
@@ -166,7 +166,7 @@ fn read_out(coop: &str, drill: bool, lots: &[LotCode]) -> String {
     }
 }
 
-/// Whom a call goes to, and the telephone if there is one.
+/// The one a call goes to, and the telephone if there is one.
 fn who(call: &CallRecord) -> (String, String) {
     let Some((line, _)) = call.lines.first() else {
         return (String::new(), String::new());

@@ -16,11 +16,11 @@ use axum::extract::Path;
 
 /// One bar with its figure.
 struct BarLine {
-    /// Which season, or whose: "2026", "the mill’s median".
+    /// What the bar stands for: "2026", "the mill’s median".
     of: String,
     figure: String,
     length: u32,
-    /// It is of the season shown, not the one before or the mill.
+    /// Whether it is of the season shown, not the one before or the mill.
     own: bool,
 }
 
@@ -28,11 +28,11 @@ struct BarLine {
 struct Kind {
     head: &'static str,
     bars: Vec<BarLine>,
-    /// What they say, in a sentence; empty: nothing to say.
+    /// What the bars show, in a sentence; empty: nothing to tell.
     says: String,
 }
 
-/// The page.
+/// The page of a member's season in pictures.
 #[derive(Template)]
 #[template(path = "shares/season_picture/show.html")]
 struct SeasonPicturePage {
@@ -87,7 +87,7 @@ pub(crate) async fn show(
     })
 }
 
-/// What the syrup account comes to, in a sentence.
+/// The balance of syrup in a sentence.
 fn carried(grams: Grams, units: Units) -> String {
     match grams {
         Grams::ZERO => "No syrup is carried to your next lot.".to_owned(),
@@ -102,7 +102,7 @@ fn whose(own: bool, name: &MemberName) -> String {
     if own { String::new() } else { name.to_string() }
 }
 
-/// One figure of a season.
+/// Picks one figure of a member's season.
 type Figure = fn(&MySeason) -> Grams;
 
 /// Bars of grams. Their scale goes to the most of `scale`, which several kinds may share.

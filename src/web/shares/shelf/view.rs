@@ -113,7 +113,7 @@ struct CountBox {
     hint: String,
 }
 
-/// What became of jars, to be written down.
+/// The form in which it is written what became of jars.
 #[derive(Template)]
 #[template(path = "shares/shelf/moves.html")]
 pub(super) struct MovesPage {
@@ -153,12 +153,12 @@ fn boxes(jars: &[(LotCode, JarRow)], units: Units, there: &str) -> Vec<CountBox>
         .collect()
 }
 
-/// Where a form of jars goes, what it says, and what may have happened.
+/// Words of the form of a shelf, and what may have become of its jars.
 pub(super) const SHELF: (&str, [Became; 3]) = (
     "Count what is affected. A jar that broke at somebody’s home is not written here: it left the shelf whole. Who bears it stands in the season’s rules.",
     [Became::Broken, Became::Missing, Became::Found],
 );
-/// The same of a receipt.
+/// Words of the form of a receipt, and what may have become of its jars.
 pub(super) const RECEIPT: (&str, [Became; 2]) = (
     "The jars go back on the shelf of whose they are. The receipt stands as it was written; what came back stands beside it.",
     [Became::Returned, Became::Miscounted],

@@ -15,7 +15,7 @@ use crate::web::paths;
 use crate::web::reopened::may_change;
 use crate::web::shares::divisions::sums;
 
-/// A ticket.
+/// A ticket on the first page.
 pub(super) struct BroughtRow {
     pub(super) ticket: i64,
     pub(super) href: String,
@@ -27,7 +27,7 @@ pub(super) struct BroughtRow {
     pub(super) stops: Vec<StopView>,
 }
 
-/// A lot.
+/// A lot on the first page.
 pub(super) struct CameRow {
     pub(super) lot: String,
     pub(super) href: String,
@@ -39,7 +39,7 @@ pub(super) struct CameRow {
     pub(super) reopened: bool,
 }
 
-/// What stands on the first page.
+/// The content of a statement's first page.
 pub(super) struct First {
     pub(super) brought: Vec<BroughtRow>,
     pub(super) cane: String,

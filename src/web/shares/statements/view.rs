@@ -39,7 +39,7 @@ struct Body {
     place: String,
     phone: String,
     name: String,
-    /// Not forgotten: the name says more than the number.
+    /// Whether the member is not forgotten, so that the name stands first.
     named: bool,
     number: i64,
     year: i64,
@@ -47,7 +47,7 @@ struct Body {
     first: First,
     tickets: Vec<TicketLines>,
     lots: Vec<LotLines>,
-    /// Cane was weighed and no lot is divided: the sums are few, and there is room to write what is not right.
+    /// Whether cane was weighed and no lot is divided: sums are few, and there is room to write what is wrong.
     short: bool,
     syrup: Vec<Entry>,
     syrup_says: String,

@@ -8,7 +8,7 @@ use crate::web::shell::Shell;
 use crate::web::{App, paths};
 use askama::Template;
 
-/// Where something that was found has its page.
+/// Address of the page of something that was found.
 pub(super) fn place_of(found: &Found) -> String {
     match found {
         Found::Lot(lot) => paths::lot_trace(&lot.code),
@@ -39,7 +39,7 @@ fn words_of(found: &Found) -> String {
     }
 }
 
-/// A way to a page.
+/// A link to a page.
 pub(super) struct Way {
     pub(super) words: String,
     pub(super) href: String,
@@ -52,7 +52,7 @@ pub(super) fn to_lot(code: &LotCode) -> Way {
     }
 }
 
-/// What was found, or a box to look for something.
+/// The page of what was found, with a box to look for something.
 #[derive(Template)]
 #[template(path = "shares/trace/find.html")]
 pub(super) struct FindPage {

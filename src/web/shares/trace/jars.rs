@@ -85,7 +85,7 @@ fn places(count: &LotCount) -> String {
     out.join(", ")
 }
 
-/// What became of jars, in words: "were brought back".
+/// Words for what became of jars: "were brought back".
 pub(in crate::web::shares) fn became_words(became: Became) -> &'static str {
     match became {
         Became::Returned => "brought back",

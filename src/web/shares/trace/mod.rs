@@ -27,7 +27,7 @@ use record::RecordPage;
 use serde::Deserialize;
 use view::LotPage;
 
-/// What somebody looks for.
+/// What the address says that somebody looks for.
 #[derive(Debug, Deserialize)]
 pub(crate) struct Wanted {
     #[serde(default)]

@@ -11,7 +11,7 @@ pub(super) struct RibbonLine {
     pub(super) words: String,
 }
 
-/// The picture.
+/// The picture of a lot, ready to draw.
 pub(super) struct Drawn {
     pub(super) height: f64,
     pub(super) bar: (f64, f64),

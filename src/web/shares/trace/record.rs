@@ -27,7 +27,7 @@ struct SourceLine {
     amount: String,
 }
 
-/// The record.
+/// The page of a lot's record.
 #[derive(Template)]
 #[template(path = "shares/trace/record.html")]
 pub(super) struct RecordPage {

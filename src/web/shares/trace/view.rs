@@ -68,7 +68,7 @@ pub(super) struct LotPage {
     counted: String,
     receipts: Vec<ReceiptLine>,
     record: String,
-    /// The lot is held.
+    /// Whether the lot is held.
     held: bool,
     holds: Vec<String>,
     moves: Vec<String>,

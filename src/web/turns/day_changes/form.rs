@@ -30,7 +30,7 @@ pub(super) fn blank(
     match kind {
         Kind::Later => {
             let from = if today == choices.day.date {
-                // The last full five minutes: it is noticed a little late.
+                // Begins at the last full five minutes: a standstill is noticed a little late.
                 DayMinute::new(clock.run(visit.at).get() / 5 * 5)
             } else {
                 clock.opens(choices.day.opens)
@@ -45,7 +45,7 @@ pub(super) fn blank(
             sheet.put("close", "yes");
         }
         Kind::Frost => {
-            // Who is called now has an hour to cut and come (our own choice).
+            // A member who is called now has an hour to cut and come (our own choice).
             let hour = DayMinute::new((clock.run(visit.at).get() + 60 + 4) / 5 * 5);
             let from = clock
                 .opens(choices.day.opens)
@@ -61,7 +61,7 @@ pub(super) fn blank(
     Ok(sheet)
 }
 
-/// Reads every box, then decides.
+/// Reads every box of the form; `None` when one cannot be read.
 pub(super) fn change(
     sheet: &mut Sheet,
     (kind, choices): (Kind, &ChangeChoices),

@@ -124,7 +124,7 @@ async fn outcome(
             Ok(Some(planned))
         }
         Err(unmet) => {
-            // Said once: sending it may have been refused for the same reason.
+            // The sentence is shown once: sending the form may have been refused for the same reason.
             if sheet.problem.is_none() && sheet.problems().is_empty() {
                 sheet.stop(Stop::Unmet(unmet))?;
             }

@@ -13,9 +13,9 @@ use crate::web::shell::Shell;
 use crate::web::{App, paths, statics};
 use askama::Template;
 
-/// One member whom it concerns.
+/// One member whose turn was moved.
 struct Concerned {
-    /// Of its own: several are ticked off on one page.
+    /// A form of its own, as several are ticked off on one page.
     sheet: Sheet,
     name: String,
     card: String,
@@ -33,7 +33,7 @@ struct Concerned {
     tick_words: &'static str,
 }
 
-/// Turns that were moved together.
+/// The page of turns that were moved together.
 #[derive(Template)]
 #[template(path = "turns/day_changes/show.html")]
 pub(super) struct ChangePage {
@@ -95,7 +95,7 @@ impl ChangePage {
     }
 }
 
-/// When the mill stands, in words, and whether that is over.
+/// Words on when the mill stands, and whether that is over.
 fn standstill(stands: &Standstill, clock: DayClock, visit: &Visit) -> (String, bool) {
     let span = Span::kept(&clock, stands.start, stands.minutes);
     let shown = span.show(&clock);

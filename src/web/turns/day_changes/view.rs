@@ -20,7 +20,7 @@ struct Tick {
     ticked: bool,
 }
 
-/// What would become of one turn.
+/// What a change would do to one turn, as a row.
 struct OutcomeRow {
     name: String,
     was: String,
@@ -29,7 +29,7 @@ struct OutcomeRow {
     look: &'static str,
 }
 
-/// What would become of the turns.
+/// What a change would do to all turns of the day.
 struct Outcome {
     rows: Vec<OutcomeRow>,
     words: String,
@@ -71,7 +71,7 @@ impl FormPage {
         };
         Ok(Self {
             shell: Shell::new(app, visit, title),
-            // The answer is read from what would become of the turns on.
+            // The page is read on from where it shows what would become of the turns.
             action: format!("{}#outcome", paths::change_turns(date, kind)),
             back: paths::day(date),
             intro: intro(kind),

@@ -13,7 +13,7 @@ use askama::Template;
 /// How many lines fit a screen in letters that are read at five metres.
 const LINES: usize = 6;
 
-/// One in the line.
+/// One turn or walk-in on the board.
 #[derive(Debug, PartialEq, Eq)]
 struct BoardRow {
     turn: String,

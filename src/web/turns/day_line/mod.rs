@@ -28,7 +28,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
     views
 }
 
-/// How the board is to behave.
+/// What the address says of how the board is to behave.
 #[derive(Debug, Deserialize)]
 pub(crate) struct BoardQuery {
     still: Option<String>,

@@ -12,7 +12,7 @@ const ROOM: usize = 30;
 const SPARE: usize = 6;
 /// Rows of a leaf of tickets or of juice.
 const ROWS: usize = 24;
-/// Rows of the slate.
+/// How many rows the slate has.
 const SLATE_ROWS: usize = 30;
 pub(super) const fn weight(units: Units) -> &'static str {
     match units {
@@ -28,7 +28,7 @@ pub(super) const fn degrees(units: Units) -> &'static str {
     }
 }
 
-/// "Gross, lb".
+/// A label with its unit: "Gross, lb".
 pub(super) fn labelled(label: &str, unit: &str) -> String {
     format!("{label}, {unit}")
 }
@@ -44,7 +44,7 @@ fn who(one: &InLine) -> String {
     format!("{} ({})", one.name, one.number)
 }
 
-/// The order of the day.
+/// The slate: the turns of the day in order.
 pub(super) fn slate(line: &[InLine], clock: &DayClock, units: Units) -> Vec<Leaf> {
     let columns = columns(&[
         "Turn|t",
@@ -104,7 +104,7 @@ pub(super) fn ticket_pad(line: &[InLine], units: Units) -> Vec<Leaf> {
     leaves(("Ticket pad", hint), &columns, rows, ROWS)
 }
 
-/// One row a vessel. Tickets without juice stand on it by number.
+/// The juice pad: a row for each vessel; tickets without juice stand on it by number.
 pub(super) fn juice_pad(line: &[InLine], units: Units) -> Vec<Leaf> {
     let temp = labelled("Juice", degrees(units));
     let columns = columns(&[

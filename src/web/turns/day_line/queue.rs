@@ -10,11 +10,11 @@ use crate::web::shell::Shell;
 use crate::web::{App, only_if, paths};
 use askama::Template;
 
-/// One in the queue.
+/// One turn or walk-in in the queue.
 struct QueueRow {
     turn: String,
     name: String,
-    /// For the crew; empty: nobody else is called from here.
+    /// Telephone, for the crew; empty for others.
     phone: String,
     planned: String,
     about: String,
@@ -25,7 +25,7 @@ struct QueueRow {
 
 /// When the reader's turn comes, or that of a card acted for.
 struct OwnLine {
-    /// Whose, of a card acted for; empty: the own.
+    /// Name of the member whose it is, of a card acted for; empty: the reader's own.
     name: String,
     words: String,
 }
@@ -85,7 +85,7 @@ fn own_line(queue: &Queue, one: &InQueue, me: &Me) -> Option<OwnLine> {
     })
 }
 
-/// Where the mill is.
+/// Sentence on whose cane the mill has at the moment.
 fn mill(queue: &Queue, me: &Me, before: bool) -> String {
     if before {
         return "The mill does not run yet: the starts stand as planned.".to_owned();
@@ -100,7 +100,7 @@ fn mill(queue: &Queue, me: &Me, before: bool) -> String {
     }
 }
 
-/// How late it runs.
+/// Sentence on how late the mill runs.
 fn late(queue: &Queue) -> String {
     match queue.behind.map(Minutes::get) {
         None => String::new(),
@@ -126,7 +126,7 @@ fn row(one: &InQueue, about: String, me: &Me) -> QueueRow {
     }
 }
 
-/// How one is called to whoever looks.
+/// The name of one in the queue as the reader may see it.
 fn name(one: &InQueue, me: &Me) -> String {
     if one.one.member_id == me.id {
         "you".to_owned()

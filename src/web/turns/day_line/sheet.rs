@@ -15,7 +15,7 @@ use crate::web::session::Visit;
 use crate::web::{paths, statics};
 use askama::Template;
 
-/// Boils on a leaf.
+/// How many boils a leaf has room for.
 const BOILS: usize = 2;
 /// Rows for readings of a boil, two readings in each.
 const READINGS: usize = 8;
@@ -48,7 +48,7 @@ pub(super) struct SheetPage {
     icon: String,
     back: String,
     tags: String,
-    /// Where loads, juice, readings, finishes and jars are keyed in.
+    /// Addresses where loads, juice, readings, finishes and jars are keyed in.
     keyed: [String; 5],
     hours: String,
     scales: String,
@@ -64,7 +64,7 @@ pub(super) struct SheetPage {
     finish: Vec<Blank>,
 }
 
-/// What is in the book of a day.
+/// What the book has of a day already.
 pub(super) struct InBook<'a> {
     pub day: &'a PressDay,
     pub line: &'a [InLine],
@@ -162,7 +162,7 @@ impl SheetPage {
     }
 }
 
-/// Where the leaves are keyed in.
+/// Addresses where the leaves are keyed in.
 fn keyed(day: PressDate) -> [String; 5] {
     [
         paths::paper_loads(day),

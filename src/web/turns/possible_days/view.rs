@@ -32,7 +32,7 @@ struct TickBox {
     words: String,
 }
 
-/// On which days a member can come.
+/// The page of the days on which a member can come.
 #[derive(Template)]
 #[template(path = "turns/possible_days/can_come.html")]
 pub(super) struct CanComePage {

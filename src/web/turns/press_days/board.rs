@@ -282,7 +282,7 @@ fn juice_row(
     units: Units,
 ) -> Option<JuiceRow> {
     let left = left_of(juice);
-    // Poured to the last gram by its amounts, though nobody ticked that all of it went.
+    // Its amounts add up to the last gram, though nobody ticked that all of it went.
     if left == Some(Grams::ZERO) {
         return None;
     }

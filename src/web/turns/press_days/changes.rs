@@ -10,7 +10,7 @@ use crate::web::paths;
 pub(super) struct ChangeLine {
     pub(super) words: String,
     pub(super) why: String,
-    /// Whom it concerned: for the crew.
+    /// Address of the page that tells whom it concerned, for the crew.
     pub(super) href: String,
 }
 
@@ -48,7 +48,7 @@ pub(super) fn lines(changes: &[DayChange], zone: &Zone, crew: bool) -> Vec<Chang
         .collect()
 }
 
-/// The ways to do it.
+/// The ways of moving a day's turns together, as links.
 pub(super) fn ways(date: PressDate) -> Vec<ChangeWay> {
     [
         (Kind::Later, "The mill stands: put turns off"),

@@ -34,7 +34,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
     views
 }
 
-/// Of which season the days are listed; this year's when none is named.
+/// The season whose days the address asks for; this year's when none is named.
 #[derive(Debug, Deserialize)]
 pub(crate) struct ListQuery {
     season: Option<String>,

@@ -11,7 +11,7 @@ use crate::web::paths;
 /// How many of each list stand at the top; the rest is behind its heading.
 const HEADS: usize = 3;
 
-/// One line of what is next.
+/// One line of what is to be done next.
 pub(super) struct NextLine {
     pub(super) href: String,
     pub(super) words: String,
@@ -19,9 +19,9 @@ pub(super) struct NextLine {
     pub(super) tag: Option<Tag>,
 }
 
-/// What is next.
+/// What is to be done next on a press day.
 pub(super) struct Next {
-    /// Where the one action leads, and its words.
+    /// Address of the next action, and its words.
     pub(super) href: String,
     pub(super) words: String,
     /// Cane that is here and not pressed, the oldest ticket first.

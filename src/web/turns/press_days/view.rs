@@ -24,7 +24,7 @@ use crate::web::{App, only_if, paths};
 use askama::Template;
 use std::collections::BTreeMap;
 
-/// How a day stands, in a word.
+/// The state of a press day in a word.
 pub(super) fn state(closed: bool, date: PressDate, today: PressDate) -> &'static str {
     if closed {
         "closed"
@@ -156,7 +156,7 @@ fn day_row(
 
 /// One of a member's own turns, or of a card acted for.
 struct OwnTurn {
-    /// Whose, of a card acted for; empty: the own.
+    /// Name of the member whose it is, of a card acted for; empty: the reader's own.
     name: String,
     time: String,
     cane: String,
@@ -165,7 +165,7 @@ struct OwnTurn {
 
 /// One of a member's own tickets, or of a card acted for.
 struct OwnTicket {
-    /// Whose, of a card acted for; empty: the own.
+    /// Name of the member whose it is, of a card acted for; empty: the reader's own.
     name: String,
     number: i64,
     net: String,
@@ -174,7 +174,7 @@ struct OwnTicket {
 
 /// A member's own place on the waiting list, or that of a card acted for.
 struct OwnPlace {
-    /// Whose, of a card acted for; empty: the own.
+    /// Name of the member whose it is, of a card acted for; empty: the reader's own.
     name: String,
     words: String,
     href: String,
@@ -196,9 +196,9 @@ pub(super) struct DayPage {
     /// Turns of cards acted for.
     others: Vec<OwnTurn>,
     tickets: Vec<OwnTicket>,
-    /// One of the tickets is the reader's own.
+    /// Whether one of the tickets is the reader's own.
     own_cane: bool,
-    /// The reader is on the list.
+    /// Whether the reader is on the list.
     waiting: bool,
     waits: usize,
     places: Vec<OwnPlace>,

@@ -6,12 +6,12 @@ use crate::store::turns::roster::RosterShift;
 use crate::units::{MemberId, hours_typed};
 use crate::web::form::Sheet;
 
-/// The box of a shift.
+/// Name of the box for who takes a shift.
 pub(super) fn who_box(number: i64) -> String {
     format!("who-{number}")
 }
 
-/// The box of somebody's hours.
+/// Name of the box for somebody's hours.
 pub(super) fn hours_box(id: MemberId) -> String {
     format!("hours-{id}")
 }
@@ -22,7 +22,7 @@ pub(super) fn write_shifts(shifts: &[RosterShift]) -> String {
     shifts.iter().map(one).collect::<Vec<_>>().join(",")
 }
 
-/// The same read back, with who was chosen; `None`: no form of ours.
+/// Reads those shifts back, with who was chosen; `None`: it is no form of ours.
 pub(super) fn shifts(sheet: &Sheet) -> Option<Vec<RosterShift>> {
     (1..)
         .zip(sheet.typed("shifts").split(','))

@@ -102,7 +102,7 @@ impl RosterPage {
     }
 }
 
-/// The same to the person who is down for them.
+/// The warning to the person who stands alone at the rollers in these hours.
 fn alone((from, to): (i64, i64)) -> String {
     format!(
         "From {}: nobody else is down for the rollers beside you. Do not feed them alone: wait until a second person stands by \
@@ -133,7 +133,7 @@ fn shift_row(shift: &RosterShift) -> ShiftRow {
     }
 }
 
-/// Nobody, then who can help, then everybody else.
+/// Choices of who takes a shift: nobody, then who can help, then everybody else.
 fn people(roster: &DayRoster, members: &[MemberLine]) -> Vec<Choice> {
     let can = |id: MemberId| roster.helpers.iter().any(|h| h.member_id == id);
     let first = std::iter::once(Choice::new("", "nobody yet"));

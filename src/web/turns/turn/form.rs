@@ -7,21 +7,21 @@ use crate::units::{ClockTyped, Grams, MemberId, PressDayId, Refused, Units};
 use crate::web::form::Sheet;
 use crate::web::session::Me;
 
-/// Whose cane and how much; the start comes apart, with the button that was tapped.
+/// A member's cane and how much it is; the start comes apart, with the button that was tapped.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct CaneTold {
-    /// Whose cane.
+    /// The member whose cane it is.
     pub(super) member: MemberId,
-    /// How much, as the member puts it.
+    /// How much cane comes, as the member told it.
     pub(super) told: Told,
     /// The weight instead of what the season's figures make of it.
     pub(super) corrected: Option<Grams>,
-    /// Yes, the correction is meant, far off as it is.
+    /// Whether the corrected weight is meant, far off as it is.
     pub(super) sure: bool,
 }
 
 impl CaneTold {
-    /// As it joins a waiting list.
+    /// This cane as it joins a waiting list.
     pub(super) fn joins(self) -> Joins {
         Joins {
             member: self.member,

@@ -36,7 +36,7 @@ use std::collections::BTreeMap;
 pub(in crate::web) use view::samples;
 use view::{BookPage, MovePage, Offer, Step, TurnPage};
 
-/// What stood behind the question mark of an address.
+/// The part of an address behind the question mark.
 type InAddress = Result<Query<BTreeMap<String, String>>, QueryRejection>;
 
 /// `GET /days/{date}/book`: first how much cane, then, with that in the address, the free starts.
@@ -358,7 +358,7 @@ async fn move_page(
     turn: &Turn,
     mut sheet: Sheet,
 ) -> Page {
-    // Chosen again, it is meant from where the turn is by then.
+    // When a place is chosen again, the move starts from where the turn is by then.
     sheet.put("version", turn.version.to_string());
     let own = press_days::find(turn.press_day_id)
         .ask(db)

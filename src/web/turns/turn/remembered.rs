@@ -8,10 +8,10 @@ use crate::web::error::PageError;
 use crate::web::form::Sheet;
 use crate::web::session::Visit;
 
-/// Less than so many metres of row is nothing to press: a yard.
+/// Metres of row below which nothing is left to press: about a yard.
 const LEAST_M: f64 = 1.0;
 
-/// Fills in the row that is left for a day, and says where it is known from; empty: no planting is on record.
+/// Fills in the row that is left for a day, and tells where the figure comes from; empty: no planting is on record.
 pub(super) async fn fill(
     conn: &mut Conn,
     visit: &Visit,

@@ -14,13 +14,13 @@ pub(super) struct EventRow {
     pub(super) at: String,
     pub(super) what: String,
     pub(super) why: String,
-    /// Who did it.
+    /// Name of who did it.
     pub(super) by: String,
-    /// For whose card; empty: for the own.
+    /// Name of the member for whose card it was done; empty: for the own.
     pub(super) card: String,
 }
 
-/// What the button says that undoes it.
+/// Words of the button that undoes it.
 pub(super) fn undo_words(what: Undo) -> String {
     match what {
         Undo::Booking => "Undo: give the turn up again".to_owned(),
@@ -48,14 +48,14 @@ pub(super) fn minutes_sum(day: &Day, turn: &Turn, units: Units) -> String {
     }
 }
 
-/// How a turn stands; all empty: it was cancelled, or is weighed in.
+/// The state of a turn in words; all empty: it was cancelled, or is weighed in.
 #[derive(Default)]
 pub(super) struct State {
     /// The sentence, without its full stop.
     pub(super) said: String,
-    /// Who else than its member confirmed it; empty: nobody.
+    /// Name of who confirmed it other than its member; empty: nobody did.
     pub(super) by: String,
-    /// What can be done no more about it.
+    /// What can no longer be done about it.
     pub(super) more: String,
 }
 
@@ -91,7 +91,7 @@ pub(super) fn state(facts: &TurnFacts, me: &Me, zone: &Zone, at: UtcSecond) -> S
 }
 
 pub(super) fn cane_sum(turn: &Turn, yields: Yields, units: Units) -> String {
-    // Taken already: whatever it was, it was sure.
+    // The turn is taken already, so its amount is not questioned again.
     Expected::reckon(turn.told, yields, None, true, units).map_or_else(
         |_| turn.cane.show(units),
         |told| {

@@ -18,7 +18,7 @@ pub(super) struct Starts {
 }
 
 impl Starts {
-    /// Of all free starts those worth a button; beside a start that was not to be had, the nearest.
+    /// The free starts worth a button; where the start that was tapped is not to be had, the nearest.
     pub(super) fn new(
         visit: &Visit,
         clock: &DayClock,
@@ -31,7 +31,7 @@ impl Starts {
                 .map(|start| Choice::new(clock.value(start), clock.show(start)))
                 .collect()
         };
-        // One that comes twice is asked about; beside the first the second stands, too.
+        // A start whose time comes twice must be told apart: the nearest to the first include the second, too.
         let tapped = tapped.and_then(|typed| {
             let again = Some(typed.again.unwrap_or(false));
             clock

@@ -32,20 +32,20 @@ pub(super) struct Offer {
     pub(super) starts: Starts,
 }
 
-/// How far the turn is.
+/// How far the booking of a turn has come.
 #[derive(Default)]
 pub(super) struct Step {
-    /// Where the amount was filled in from; empty: from nowhere.
+    /// Sentence on where the amount was filled in from; empty: from nowhere.
     pub(super) remembered: String,
-    /// Of whose card it is remembered, for somebody who acts for several; else empty.
+    /// Name of the member whose amount it was, for somebody who acts for several cards; else empty.
     pub(super) remembered_of: String,
     /// That card's id, to know it again when another is chosen; else empty.
     pub(super) filled_for: String,
-    /// Nothing was asked yet.
+    /// Whether nothing was asked yet.
     pub(super) first: bool,
     /// The correction is far off: whether it is so is asked.
     pub(super) doubted: bool,
-    /// What was asked reads, and this is what it comes to.
+    /// What the cane comes to, once what was asked can be read.
     pub(super) offer: Option<Offer>,
 }
 
@@ -61,7 +61,7 @@ pub(super) struct BookPage {
     note: String,
     crew: bool,
     everybody: Vec<Choice>,
-    /// Whose place on the waiting list it would be; empty: the reader's own, or the crew's choice.
+    /// Name of the member whose place on the waiting list it would be; empty: the reader's own, or the crew's choice.
     whose: String,
     ways: Vec<Choice>,
     correction: &'static str,
@@ -137,7 +137,7 @@ pub(super) fn named<'a>(everybody: &'a [MemberLine], sheet: &Sheet) -> Option<&'
     everybody.iter().find(|one| one.id == id)
 }
 
-/// Whose cane: the crew must choose, whoever acts for several cards finds one chosen.
+/// The choices of whose cane it is: the crew must choose, whoever acts for several cards finds one chosen.
 fn member_choices(everybody: &[MemberLine], crew: bool) -> Vec<Choice> {
     let first = (crew && !everybody.is_empty()).then(|| Choice::new("", "Choose a member"));
     let members = everybody
@@ -178,7 +178,7 @@ pub(super) struct TurnPage {
     /// Undoes what was done last; empty: nothing, or no more.
     undo: String,
     undo_words: String,
-    /// "11:30 today": until when.
+    /// The time until which that is possible: "11:30 today".
     undo_until: String,
     ticket: String,
     weigh_in: String,
@@ -262,7 +262,7 @@ impl TurnPage {
     }
 }
 
-/// Until when the last that happened to a turn can be undone.
+/// The time until which the last change of a turn can be undone.
 fn undo_until(facts: &TurnFacts, zone: &Zone, at: UtcSecond) -> String {
     let ends = undo_ends(&facts.events);
     ends.map_or_else(String::new, |ends| zone.show_by(ends, at))

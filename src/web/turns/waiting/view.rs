@@ -20,7 +20,7 @@ mod view_samples;
 #[cfg(test)]
 pub(in crate::web) use view_samples::samples;
 
-/// How a place stands, in a word, with the look of its tag.
+/// The state of a place in a few words, with the look of its tag.
 fn tag(state: State, offered: bool) -> (&'static str, &'static str) {
     match state {
         State::Waiting if offered => ("a turn is offered", "warn"),
@@ -32,7 +32,7 @@ fn tag(state: State, offered: bool) -> (&'static str, &'static str) {
     }
 }
 
-/// How a place stands, in a sentence.
+/// The state of a place in a sentence.
 fn sentence(state: State, offered: bool) -> &'static str {
     match state {
         State::Waiting if offered => "A turn is offered.",
@@ -156,7 +156,7 @@ fn offer_words(offer: &Offer, zone: &Zone, at: UtcSecond) -> String {
     }
 }
 
-/// What is offered.
+/// The turn on offer, as the page of a place shows it.
 struct OnOffer {
     span: String,
     until: String,
@@ -168,7 +168,7 @@ struct OnOffer {
 }
 
 fn on_offer(offer: &Offer, entry: &Entry, (zone, me): (&Zone, &Me)) -> OnOffer {
-    // The crew answers for whoever called: whose turn it is stands on the button.
+    // The crew answers for whoever called: the button says whose turn it is.
     let (yes, no) = if entry.member_id == me.id {
         ("Take this turn".to_owned(), "Do not take it".to_owned())
     } else {
@@ -192,7 +192,7 @@ fn on_offer(offer: &Offer, entry: &Entry, (zone, me): (&Zone, &Me)) -> OnOffer {
     }
 }
 
-/// What a steward may do.
+/// What a steward may do with a place beyond the usual.
 struct Overrides {
     place: String,
     starts: Vec<Choice>,
