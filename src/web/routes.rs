@@ -83,16 +83,24 @@ fn send(path: &'static str, who: Who, page: &'static str, answer: MethodRouter<A
 
 /// The table: every address, theme by theme.
 pub fn table() -> Vec<Line> {
-    [house(), season(), turns(), cane(), shares()]
-        .into_iter()
-        .flatten()
-        .collect()
+    [
+        house(),
+        people(),
+        season(),
+        turns(),
+        cane(),
+        boil(),
+        shares(),
+    ]
+    .into_iter()
+    .flatten()
+    .collect()
 }
 
-/// The house itself, and its people.
+/// The house itself.
 #[rustfmt::skip] // one line an address
 fn house() -> Vec<Line> {
-    use Who::{Anyone, Crew, Members, Stewards};
+    use Who::{Anyone, Members};
     vec![
         show(paths::HOME, Members, get(home::show)),
         show(paths::HEALTH, Anyone, get(home::health)),
@@ -102,6 +110,16 @@ fn house() -> Vec<Line> {
         show(paths::ROBOTS, Anyone, get(home::robots)),
         show(paths::STATIC, Anyone, get(statics::show)),
         send(paths::LOOK, Anyone, paths::HOME, post(home::look)),
+        // members
+        show(paths::HELP, Members, get(help::show)),
+    ]
+}
+
+/// Members, accounts, stations, notices, calendars.
+#[rustfmt::skip] // one line an address
+fn people() -> Vec<Line> {
+    use Who::{Anyone, Crew, Members, Stewards};
+    vec![
         // accounts
         form(paths::SET_UP, Anyone, get(accounts::set_up_form).post(accounts::set_up)),
         form(paths::SIGN_IN, Anyone, get(accounts::sign_in_form).post(accounts::sign_in)),
@@ -118,7 +136,6 @@ fn house() -> Vec<Line> {
         // members
         show(paths::MEMBERS, Crew, get(members::list)),
         form(paths::NEW_MEMBER, Stewards, get(members::new).post(members::create)),
-        show(paths::HELP, Members, get(help::show)),
         form(paths::PASTE_MEMBERS, Stewards, get(members::paste).post(members::take_pasted)),
         form(paths::INVITE_ALL, Stewards, get(members::invite_all_form).post(members::invite_all)),
         show(paths::ALL_ABOUT, Members, get(members::all_about)),
@@ -152,10 +169,10 @@ fn house() -> Vec<Line> {
     ]
 }
 
-/// Seasons, their rules, what is planted, and the mill's outfit.
+/// Seasons, their rules, what is planted, plan and close.
 #[rustfmt::skip] // one line an address
 fn season() -> Vec<Line> {
-    use Who::{Crew, Members, Stewards};
+    use Who::{Members, Stewards};
     vec![
         // seasons
         show(paths::SEASONS, Members, get(seasons::list)),
@@ -171,41 +188,31 @@ fn season() -> Vec<Line> {
         form(paths::SEASON_CLOSE, Stewards, get(season_close::show).post(season_close::give_back)),
         form(paths::SEASON_LOCK, Stewards, get(season_close::lock_form).post(season_close::lock)),
         show(paths::WHAT_IF, Stewards, get(what_if::show)),
-        show(paths::STATEMENTS_PRINT, Stewards, get(statements::print_all)),
-        show(paths::SHARES_CSV, Stewards, get(exports::shares)),
-        show(paths::LEDGER_CSV, Stewards, get(exports::ledger)),
-        show(paths::LOADS_CSV, Stewards, get(exports::loads)),
-        show(paths::BOOKS_ZIP, Stewards, get(exports::books)),
-        // mill
-        show(paths::PANS, Crew, get(pans::list)),
-        form(paths::NEW_PAN, Stewards, get(pans::new).post(pans::create)),
-        send(paths::RETIRE_PAN, Stewards, paths::PANS, post(pans::retire)),
-        show(paths::MILL, Stewards, get(mill::show)),
-        form(paths::COOP, Stewards, get(mill::coop).post(mill::change_coop)),
-        form(paths::NEW_SCALE, Stewards, get(mill::new_scale).post(mill::add_scale)),
-        send(paths::RETIRE_SCALE, Stewards, paths::MILL, post(mill::retire_scale)),
-        form(paths::NEW_VESSEL, Stewards, get(mill::new_vessel).post(mill::add_vessel)),
-        send(paths::RETIRE_VESSEL, Stewards, paths::MILL, post(mill::retire_vessel)),
         // plantings
         show(paths::PLANTINGS, Members, get(plantings::list)),
         form(paths::NEW_PLANTING, Members, get(plantings::new).post(plantings::create)),
         form(paths::PLANTINGS_AGAIN, Members, get(plantings::again_form).post(plantings::again)),
         form(paths::EDIT_PLANTING, Members, get(plantings::edit).post(plantings::update)),
         send(paths::REMOVE_PLANTING, Members, paths::HOME, post(plantings::remove)),
+        // jars and labels
+        form(paths::LOSS, Stewards, get(season_close::loss).post(season_close::note_loss)),
+        send(paths::BEAR_LOSS, Stewards, paths::LOSS, post(season_close::bear_loss)),
+        send(paths::BOIL_NOT_LOST, Stewards, paths::LOSS, post(season_close::not_lost)),
+        // ledger and statements
+        form(paths::HOURS, Stewards, get(season_close::hours).post(season_close::note_hours)),
+        form(paths::SETTLE, Stewards, get(season_close::settle).post(season_close::settle_carry)),
     ]
 }
 
-/// Addresses of press days and turns.
+/// Press days and turns.
 #[rustfmt::skip] // one line an address
 fn turns() -> Vec<Line> {
     use Who::{Crew, Members, Stewards};
     vec![
         // press days
-        form(paths::MORNING, Crew, get(morning::show).post(morning::note)),
         show(paths::BOARD, Crew, get(day_line::board)),
         show(paths::QUEUE, Members, get(day_line::queue)),
         show(paths::DAY_SHEET, Crew, get(day_line::sheet)),
-        show(paths::TAGS, Crew, get(tags::show)),
         show(paths::DAYS, Members, get(press_days::list)),
         form(paths::CAN_COME, Members, get(possible_days::can_come).post(possible_days::answer)),
         form(paths::POSSIBLE_DAYS, Stewards, get(possible_days::list).post(possible_days::add)),
@@ -245,11 +252,21 @@ fn turns() -> Vec<Line> {
     ]
 }
 
-/// Addresses from the scale to the jars.
+/// The mill, and what goes from the scale to the vessels.
 #[rustfmt::skip] // one line an address
 fn cane() -> Vec<Line> {
-    use Who::{Crew, Members, Probes, Stewards};
+    use Who::{Crew, Members, Stewards};
     vec![
+        // mill
+        show(paths::MILL, Stewards, get(mill::show)),
+        form(paths::COOP, Stewards, get(mill::coop).post(mill::change_coop)),
+        form(paths::NEW_SCALE, Stewards, get(mill::new_scale).post(mill::add_scale)),
+        send(paths::RETIRE_SCALE, Stewards, paths::MILL, post(mill::retire_scale)),
+        form(paths::NEW_VESSEL, Stewards, get(mill::new_vessel).post(mill::add_vessel)),
+        send(paths::RETIRE_VESSEL, Stewards, paths::MILL, post(mill::retire_vessel)),
+        // press days
+        form(paths::MORNING, Crew, get(morning::show).post(morning::note)),
+        show(paths::TAGS, Crew, get(tags::show)),
         // tickets
         form(paths::NEW_TICKET, Crew, get(tickets::new).post(tickets::create)),
         show(paths::TICKETS, Crew, get(tickets::list)),
@@ -276,15 +293,27 @@ fn cane() -> Vec<Line> {
         form(paths::READ_AGAIN, Crew, get(juice::again_form).post(juice::read_again)),
         send(paths::TAKE_LOSS_BACK, Crew, paths::JUICE, post(juice::take_loss_back)),
         // boils
-        show(paths::PLAN, Crew, get(pooling::show)),
         show(paths::BALANCE, Crew, get(day_figures::balance)),
         show(paths::MILL_DAY, Crew, get(day_figures::mill)),
+    ]
+}
+
+/// Pans, probes, boils, and the jars that are filled.
+#[rustfmt::skip] // one line an address
+fn boil() -> Vec<Line> {
+    use Who::{Crew, Members, Probes, Stewards};
+    vec![
+        // mill
+        show(paths::PANS, Crew, get(pans::list)),
+        form(paths::NEW_PAN, Stewards, get(pans::new).post(pans::create)),
+        send(paths::RETIRE_PAN, Stewards, paths::PANS, post(pans::retire)),
+        // boils
+        show(paths::PLAN, Crew, get(pooling::show)),
         show(paths::BOILS, Members, get(boils::list)),
         form(paths::PAPER_READINGS, Crew, get(boils::paper_form).post(boils::paper)),
         form(paths::PAPER_FINISHES, Crew, get(boils::finishes_form).post(boils::finishes)),
         form(paths::PAPER_JARS, Crew, get(boils::jars_form).post(boils::jars)),
         form(paths::NEW_BOIL, Crew, get(boils::new).post(boils::create)),
-        show(paths::BOIL, Members, get(my_lot::show)),
         send(paths::DRAW, Crew, paths::BOIL, post(boils::draw)),
         send(paths::READING, Crew, paths::BOIL, post(boils::reading)),
         show(paths::LIVE, Crew, get(boils::live)),
@@ -302,22 +331,27 @@ fn cane() -> Vec<Line> {
         send(paths::REVOKE_PROBE, Stewards, paths::PROBE, post(probes::revoke)),
         send(paths::PROBE_IN_WATER, Stewards, paths::PROBE, post(probes::in_water)),
         send(paths::PROBE_READINGS, Probes, paths::PANS, post(probes::take)),
-        // jars and labels
-        show(paths::LABELS, Crew, get(labels::choose)),
-        show(paths::LABEL_SHEET, Crew, get(labels::sheet)),
     ]
 }
 
-/// Addresses from the division on.
+/// From the division on.
 #[rustfmt::skip] // one line an address
 fn shares() -> Vec<Line> {
     use Who::{Anyone, Crew, Members, Stewards};
     vec![
+        // seasons
+        show(paths::STATEMENTS_PRINT, Stewards, get(statements::print_all)),
+        show(paths::SHARES_CSV, Stewards, get(exports::shares)),
+        show(paths::LEDGER_CSV, Stewards, get(exports::ledger)),
+        show(paths::LOADS_CSV, Stewards, get(exports::loads)),
+        show(paths::BOOKS_ZIP, Stewards, get(exports::books)),
+        // boils
+        show(paths::BOIL, Members, get(my_lot::show)),
+        // jars and labels
+        show(paths::LABELS, Crew, get(labels::choose)),
+        show(paths::LABEL_SHEET, Crew, get(labels::sheet)),
         form(paths::DIVIDE, Members, get(shares::show).post(shares::divide)),
         send(paths::CORRECT, Stewards, paths::DIVIDE, post(shares::correct)),
-        form(paths::LOSS, Stewards, get(season_close::loss).post(season_close::note_loss)),
-        send(paths::BEAR_LOSS, Stewards, paths::LOSS, post(season_close::bear_loss)),
-        send(paths::BOIL_NOT_LOST, Stewards, paths::LOSS, post(season_close::not_lost)),
         // hand-overs
         show(paths::HAND_OVERS, Crew, get(hand_overs::list)),
         show(paths::HAND_OVER_SHEET, Crew, get(hand_overs::paper_sheet)),
@@ -335,8 +369,6 @@ fn shares() -> Vec<Line> {
         form(paths::LEDGER, Stewards, get(ledger::show).post(ledger::answer)),
         show(paths::RECEIPT_OF_MONEY, Members, get(ledger::payment_receipt)),
         form(paths::PAYMENT, Stewards, get(ledger::payment).post(ledger::note_payment)),
-        form(paths::HOURS, Stewards, get(season_close::hours).post(season_close::note_hours)),
-        form(paths::SETTLE, Stewards, get(season_close::settle).post(season_close::settle_carry)),
         form(paths::SETTLE_JARS, Stewards, get(hand_overs::settle_form).post(hand_overs::settle)),
         // trace
         show(paths::FIND, Crew, get(trace::look_up)),
