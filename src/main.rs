@@ -206,7 +206,7 @@ async fn look_at(path: &Path, listener: TcpListener, listen: &Listen) -> anyhow:
 /// Makes an invitation and prints its link, once.
 async fn invite(options: &Invite) -> anyhow::Result<()> {
     let path = &options.database;
-    let keeping::Beside {
+    let keeping::OpenedDatabase {
         writer,
         reader,
         claim: _claim,
@@ -254,7 +254,7 @@ async fn see_the_doctor(options: &Doctor) -> anyhow::Result<()> {
 
 /// Takes somebody's second factor away.
 async fn take_second_factor(options: &TakeSecondFactor) -> anyhow::Result<()> {
-    let keeping::Beside {
+    let keeping::OpenedDatabase {
         writer,
         reader,
         claim: _claim,

@@ -5,7 +5,7 @@ use crate::files;
 use crate::store::people::letters;
 use crate::store::{Lookout, Reader, Stored, upkeep};
 use crate::units::UtcSecond;
-use crate::web::Figures;
+use crate::web::RequestCounts;
 use crate::web::clock::Clock;
 use axum::Router;
 use axum::extract::State;
@@ -18,7 +18,7 @@ use std::fmt::Write as _;
 #[derive(Debug, Clone)]
 pub(crate) struct Watched {
     /// Counts and times of the site's requests.
-    pub(crate) figures: Figures,
+    pub(crate) figures: RequestCounts,
     /// How long the one writer was waited for and held.
     pub(crate) lookout: Lookout,
     /// Reader for the state of backups and letters.

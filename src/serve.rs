@@ -3,7 +3,7 @@
 //! writer.
 
 use crate::actions::people::accounts;
-use crate::actions::upkeep::Kind;
+use crate::actions::upkeep::UpkeepKind;
 use crate::actions::{Hashing, Ids, rounds};
 use crate::config::Listen;
 use crate::connections;
@@ -14,7 +14,7 @@ use crate::metrics::{self, Watched};
 use crate::store::{Reader, Writer, upkeep};
 use crate::units::UtcSecond;
 use crate::web::clock::Clock;
-use crate::web::{App, Figures, Moments, Parts, Throttle, site};
+use crate::web::{App, Moments, Parts, RequestCounts, Throttle, site};
 use anyhow::Context;
 use std::io::ErrorKind;
 use std::net::SocketAddr;
@@ -95,7 +95,7 @@ pub async fn serve(
         ids: house.ids.clone(),
         hashing: Hashing::new(),
         throttle: Throttle::default(),
-        figures: Figures::default(),
+        figures: RequestCounts::default(),
         secure,
         public_url,
         only_host: listen.public_url.as_deref().map(host_of),
@@ -201,7 +201,9 @@ async fn tasks(
 /// When a backup was last restored for a trial.
 async fn last_trial(reader: &Reader) -> anyhow::Result<Option<UtcSecond>> {
     let done = upkeep::last().ask(&mut *reader.snapshot().await?).await?;
-    let trials = done.iter().filter(|done| done.kind == Kind::Trial.as_str());
+    let trials = done
+        .iter()
+        .filter(|done| done.kind == UpkeepKind::Trial.as_str());
     Ok(trials.map(|trial| trial.at).max())
 }
 

@@ -377,7 +377,7 @@ fn fluid_ounces_are_as_defined_to_the_whole_millilitre_in_half_a_million() {
 
 #[test]
 fn what_a_jar_may_be_short_by_is_the_table() {
-    use canewright::calc::boil::mav::allowed_g;
+    use canewright::calc::boil::jar_tolerance::allowed_g;
     let path = format!(
         "{}/tests/published/mav_by_weight.csv",
         env!("CARGO_MANIFEST_DIR")

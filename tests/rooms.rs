@@ -4,7 +4,7 @@
 
 use canewright::calc::boil::pan::Settings;
 use canewright::calc::physics::energy::Fuel;
-use canewright::calc::turns::day_room::{Boiling, Held, Rooms, Setup, Wanted};
+use canewright::calc::turns::day_room::{AfterMill, DayWithTurns, Held, Setup, TurnWanted};
 use canewright::calc::turns::starts::{Asker, Day};
 use canewright::units::{
     Grams, Millilitres, MinuteOfDay, Minutes, PressDate, SquareMetres, Units, UtcSecond, Zone,
@@ -71,10 +71,10 @@ impl Mill {
         }
     }
 
-    fn boiling(&self) -> Boiling {
+    fn boiling(&self) -> AfterMill {
         let pans: Vec<Settings> = self.pans.iter().map(pan).collect();
         let litres = |litres: &i64| Millilitres::new(litres * 1000);
-        Boiling::new(&Setup {
+        AfterMill::new(&Setup {
             juice_pct: self.juice_pct.to_string().parse().unwrap(),
             juice_turns: 0,
             floor_bx: 12.0,
@@ -148,13 +148,13 @@ fn filled(numbers: &mut Numbers) -> Value {
     let mut refused = Value::Null;
     for _ in 0..ASK {
         let cane = Grams::new(numbers.between(60, 600) * 1000);
-        let wanted = Wanted {
+        let wanted = TurnWanted {
             minutes: day.minutes_for(cane, Units::Metric).unwrap(),
             cane,
             pools: numbers.between(1, 8) > 1,
         };
         let first = numbers.between(1, 3) == 1;
-        let rooms = Rooms {
+        let rooms = DayWithTurns {
             day,
             boiling: &boiling,
             held: &held,
@@ -166,10 +166,10 @@ fn filled(numbers: &mut Numbers) -> Value {
         }
         let asks = numbers.one_of(&at_mill);
         let placed = match rooms.place(wanted, asks, anybody) {
-            Err(unmet) => {
+            Err(refusal) => {
                 refused = json!({
                     "start_min": asks.get(), "minutes": wanted.minutes.get(), "cane_kg": cane.kg(),
-                    "pools": wanted.pools, "code": unmet.code, "said": unmet.sentence,
+                    "pools": wanted.pools, "code": refusal.code, "said": refusal.sentence,
                     "beside": held.iter().map(turn).collect::<Vec<_>>(),
                 });
                 None

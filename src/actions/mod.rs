@@ -22,7 +22,7 @@ pub use people::secrets::{Hashing, Token, hash_token};
 pub use sent_form::{Differs, SentForm};
 pub use stop::Stop;
 
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::store::people::{members, stations};
 use crate::store::{
     Question, Reader, Snapshot, WriteTx, Writer, form_keys, sent_from_phone, typed_in,
@@ -199,7 +199,7 @@ pub(crate) async fn begin_form<T: Answer>(
         return Ok(Begun::Fresh(tx));
     };
     let Some(answer) = T::read(&before.result) else {
-        return Err(Unmet::new(
+        return Err(RuleRefusal::new(
             "done-by-older-program",
             "This form was already done, by an older version of this program, which kept its answer in a way \
              that cannot be followed any more. Nothing was stored this time. Please look whether what you \
@@ -368,11 +368,11 @@ pub(crate) fn as_seen(
     stands: i64,
     seen: i64,
     by_now: impl FnOnce() -> String,
-) -> Result<(), Unmet> {
+) -> Result<(), RuleRefusal> {
     if stands == seen {
         return Ok(());
     }
-    Err(Unmet::changed(format!(
+    Err(RuleRefusal::changed(format!(
         "{} while you had it open. Your entries are kept below; send again to write them over that.",
         by_now()
     )))

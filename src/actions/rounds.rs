@@ -4,7 +4,7 @@
 use super::{Done, Ids};
 use crate::actions::people::accounts;
 use crate::actions::people::forgetting::drop_old_names;
-use crate::actions::people::notices::{self, About, Tell};
+use crate::actions::people::notices::{self, NoticeSubject, Tell};
 use crate::actions::turns::offer_due;
 use crate::calc::people::notices::{Kind, to_remind};
 use crate::calc::turns::turn_states::{CONFIRM_DAYS, When};
@@ -86,6 +86,6 @@ fn coming(turn: &ComingTurn) -> Tell {
             "Your turn at the mill is on {when}, for {}. Please confirm it, or say so if you cannot come.",
             turn.minutes.show()
         ),
-        about: About::Turn(turn.id),
+        about: NoticeSubject::Turn(turn.id),
     }
 }

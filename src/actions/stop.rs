@@ -1,7 +1,7 @@
 //! Why an action was not done, and what becomes of what the store or a quantity refused.
 
 use super::Differs;
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::store::StoreError;
 use crate::units::Refused;
 
@@ -10,7 +10,7 @@ use crate::units::Refused;
 pub enum Stop {
     /// A rule is not met; the sentence says which and what would meet it.
     #[error(transparent)]
-    Unmet(#[from] Unmet),
+    RuleRefusal(#[from] RuleRefusal),
     /// There is no such record, or it is not this person's.
     #[error("no such record")]
     Missing,
@@ -30,14 +30,14 @@ pub enum Stop {
 impl From<Refused> for Stop {
     /// A quantity refused at its own door, where no box asked for it.
     fn from(refused: Refused) -> Self {
-        Self::Unmet(Unmet::new("refused", refused.sentence()))
+        Self::RuleRefusal(RuleRefusal::new("refused", refused.sentence()))
     }
 }
 
 impl From<StoreError> for Stop {
     fn from(error: StoreError) -> Self {
         if error.of_locked_season() {
-            return Unmet::new(
+            return RuleRefusal::new(
                 "season-locked",
                 "This season is closed and locked: nothing of it is changed any more, but for payments. A steward can lift the \
                  lock, with a reason, from the page of the season’s close.",

@@ -11,7 +11,7 @@ const WORDS_MOST: usize = 400;
 
 /// A kind of upkeep.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Kind {
+pub enum UpkeepKind {
     /// A copy of the database.
     Backup,
     /// A copy restored into a scratch file, and its books worked again.
@@ -22,7 +22,7 @@ pub enum Kind {
     Task,
 }
 
-impl Kind {
+impl UpkeepKind {
     /// The word under which the database keeps it.
     pub const fn as_str(self) -> &'static str {
         match self {
@@ -38,7 +38,7 @@ impl Kind {
 pub async fn note(
     writer: &Writer,
     at: UtcSecond,
-    kind: Kind,
+    kind: UpkeepKind,
     went: Result<&str, &str>,
 ) -> Done<()> {
     let mut tx = writer.begin().await?;

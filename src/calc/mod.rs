@@ -8,11 +8,11 @@ pub mod chain;
 pub mod paper;
 pub mod people;
 pub mod physics;
+mod rule_refusal;
 pub mod season;
 pub mod shares;
 pub mod sources;
 pub mod turns;
-mod unmet;
 
+pub use rule_refusal::RuleRefusal;
 pub use shares::split::Basis;
-pub use unmet::Unmet;

@@ -100,7 +100,7 @@ impl Demo {
         };
         let pan = boil.pan_id.ok_or(Stop::Missing)?;
         let made = self.act(0, TODAY, "05:30")?;
-        let id = actions::let_in(&made, pan, "by the spout".to_owned())
+        let id = actions::make_token(&made, pan, "by the spout".to_owned())
             .await?
             .id;
         let in_water = self.at(TODAY, "05:45")?;

@@ -6,8 +6,8 @@ use crate::calc::turns::day_board::{self, OpenDay, running};
 use crate::calc::turns::starts::Asker;
 use crate::facts::people::notices as notice_facts;
 use crate::facts::shares::my_cane::{Cane, MyTicket, ReadSecond, SharedFacts};
-use crate::facts::turns::queue::Abouts;
-use crate::facts::turns::room::{DayRoom, WhatHolds};
+use crate::facts::turns::queue::StartEstimates;
+use crate::facts::turns::room::{DayRoom, HeldTimes};
 use crate::store::cane::juice;
 use crate::store::home::{
     self, Balance, DayLine, Expected, LastShare, NextTurn, OpenBoil, Unpressed, WaitingJuice,
@@ -33,7 +33,7 @@ pub struct MemberHome {
     /// Turns to come, in order.
     pub turns: Vec<NextTurn>,
     /// About when they begin, of those whose mill runs.
-    pub abouts: Abouts,
+    pub abouts: StartEstimates,
     /// Press days that are not closed, by date.
     pub days: Vec<DayLine>,
     /// The member's last shares, latest first.
@@ -281,7 +281,7 @@ impl MemberHome {
             .map(|of| Card::of(of, season, (today, at)));
         let second = (
             Question::when(season.map(|season| Cane::of(season, member))),
-            WhatHolds::of(around.mark(), &to_book),
+            HeldTimes::of(around.mark(), &to_book),
             PlaceInLine::each(first.places),
             Question::all(cards),
             Question::when(running.filter(|_| crew)),
@@ -296,7 +296,7 @@ impl MemberHome {
             .collect();
         let third = (
             Question::when(cane.as_ref().map(|cane| cane.later(&around, moment))),
-            Abouts::of(around.running(), &dates, moment),
+            StartEstimates::of(around.running(), &dates, moment),
             Question::all(cards.iter().map(|card| card.later(&around, moment))),
         );
         let (later, abouts, of_cards) = third.together().ask(conn).await?;

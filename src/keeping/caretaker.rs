@@ -2,7 +2,7 @@
 //! newest into a scratch file, writes a pulse every minute, and notes how all of it went for the stewards.
 
 use super::{backups, look_over};
-use crate::actions::upkeep::{self, Kind};
+use crate::actions::upkeep::{self, UpkeepKind};
 use crate::letter_sender::told_to_stop;
 use crate::store::{self, Writer};
 use crate::units::UtcSecond;
@@ -89,7 +89,7 @@ async fn look_through(writer: &Writer, at: UtcSecond) {
     note(
         writer,
         at,
-        Kind::Look,
+        UpkeepKind::Look,
         went.as_deref().map_err(String::as_str),
     )
     .await;
@@ -110,13 +110,19 @@ async fn back_up_when_due(writer: &Writer, plan: &Plan, at: UtcSecond, done: &mu
         match backups::make(&plan.database, &plan.to, plan.keep, at).await {
             Ok(path) => {
                 (done.backup, done.failed) = (Some(at), None);
-                note(writer, at, Kind::Backup, Ok(&path.display().to_string())).await;
+                note(
+                    writer,
+                    at,
+                    UpkeepKind::Backup,
+                    Ok(&path.display().to_string()),
+                )
+                .await;
                 tracing::info!("backup {} made", path.display());
             }
             Err(error) => {
                 done.failed = Some(at);
                 tracing::error!("no backup was made: {error:#}");
-                note(writer, at, Kind::Backup, Err(&format!("{error:#}"))).await;
+                note(writer, at, UpkeepKind::Backup, Err(&format!("{error:#}"))).await;
             }
         }
     }
@@ -144,7 +150,7 @@ async fn try_newest(writer: &Writer, plan: &Plan, at: UtcSecond, done: &mut Done
     note(
         writer,
         at,
-        Kind::Trial,
+        UpkeepKind::Trial,
         went.as_deref().map_err(String::as_str),
     )
     .await;
@@ -154,7 +160,7 @@ async fn try_newest(writer: &Writer, plan: &Plan, at: UtcSecond, done: &mut Done
     }
 }
 
-async fn note(writer: &Writer, at: UtcSecond, kind: Kind, went: Result<&str, &str>) {
+async fn note(writer: &Writer, at: UtcSecond, kind: UpkeepKind, went: Result<&str, &str>) {
     if let Err(error) = upkeep::note(writer, at, kind, went).await {
         tracing::warn!(%error, "how a backup went was not noted");
     }

@@ -10,5 +10,5 @@ mod restore;
 pub mod tasks;
 
 pub use look_over::look_over;
-pub use opening::{Beside, Opened, claim, open, open_beside, seal};
+pub use opening::{Opened, OpenedDatabase, claim, open, open_beside, seal};
 pub use restore::{Restored, restore};

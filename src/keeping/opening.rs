@@ -86,7 +86,7 @@ pub async fn open(path: &Path, may_make: bool, at: UtcSecond) -> anyhow::Result<
 
 /// A database opened for a moment, whether or not a server has it open.
 #[derive(Debug)]
-pub struct Beside {
+pub struct OpenedDatabase {
     /// The one writer of this program.
     pub writer: Writer,
     /// The read-only connections.
@@ -99,7 +99,7 @@ pub struct Beside {
 ///
 /// # Errors
 /// As [`open`], except that a server may have it.
-pub async fn open_beside(path: &Path) -> anyhow::Result<Beside> {
+pub async fn open_beside(path: &Path) -> anyhow::Result<OpenedDatabase> {
     files::there(path)?;
     ours(path)?;
     let mut claim = Claim::take(path).context("the folder cannot be written")?;
@@ -111,7 +111,7 @@ pub async fn open_beside(path: &Path) -> anyhow::Result<Beside> {
         claim.note(&numbers).context("the claim was not noted")?;
     }
     match store::open(path).await {
-        Ok((writer, reader)) => Ok(Beside {
+        Ok((writer, reader)) => Ok(OpenedDatabase {
             writer,
             reader,
             claim,

@@ -1,7 +1,7 @@
 //! Tasks that run beside the site until it is told to stop: one that ends by itself is started again, and the
 //! stewards are told.
 
-use crate::actions::upkeep::{self, Kind};
+use crate::actions::upkeep::{self, UpkeepKind};
 use crate::letter_sender::told_to_stop;
 use crate::store::Writer;
 use crate::web::clock::Clock;
@@ -59,7 +59,7 @@ impl Tasks {
                 tracing::error!("the task for {name} stopped by itself: {why}");
                 let told = format!("{name}: {why}");
                 if let Err(error) =
-                    upkeep::note(&writer, clock.read(), Kind::Task, Err(&told)).await
+                    upkeep::note(&writer, clock.read(), UpkeepKind::Task, Err(&told)).await
                 {
                     tracing::warn!(%error, "that a task stopped was not noted");
                 }

@@ -1,8 +1,8 @@
 //! What every handler is handed: the site's parts and settings.
 
 use super::clock::Clock;
-use super::figures::Figures;
 use super::moment::Moments;
+use super::request_counts::RequestCounts;
 use super::throttle::Throttle;
 use crate::actions::{Hashing, Ids};
 use crate::store::Writer;
@@ -50,7 +50,7 @@ pub struct Parts {
     /// Counts failed sign-ins.
     pub throttle: Throttle,
     /// Counts and times of requests since the site was started.
-    pub figures: Figures,
+    pub figures: RequestCounts,
     /// Served over https: cookies say so.
     pub secure: bool,
     /// The address that people reach the site by, such as `https://mill.example.org`, for links on paper. None:

@@ -267,8 +267,8 @@ impl From<Stop> for PageError {
                 sentence: stop.to_string(),
                 back: paths::HOME.to_owned(),
             },
-            Stop::Unmet(unmet) => Self::NotYet {
-                sentence: unmet.sentence,
+            Stop::RuleRefusal(refusal) => Self::NotYet {
+                sentence: refusal.sentence,
                 back: paths::HOME.to_owned(),
             },
             Stop::Fault(error) => error.into(),

@@ -117,7 +117,7 @@ pub(super) struct Sheet {
     fields: Vec<(String, Field)>,
     /// Name of the box that was read last.
     last_read: Option<String>,
-    unmet: bool,
+    refusal: bool,
     /// The trouble that kept the form from being stored, if its content did not.
     trouble: Option<Trouble>,
 }
@@ -149,7 +149,7 @@ impl Sheet {
             sent_before: false,
             fields: Vec::new(),
             last_read: None,
-            unmet: false,
+            refusal: false,
             trouble: None,
         }
     }
@@ -165,7 +165,7 @@ impl Sheet {
             sent_before: false,
             fields: Vec::new(),
             last_read: None,
-            unmet: false,
+            refusal: false,
             trouble: None,
         }
     }
@@ -300,12 +300,12 @@ impl Sheet {
     /// It was no refusal but a missing record or a fault.
     pub(super) fn stop(&mut self, stop: Stop) -> Result<(), PageError> {
         match stop {
-            Stop::Unmet(unmet) => {
-                self.unmet = true;
-                if let Some(at) = unmet.at {
-                    self.refuse(at, unmet.sentence);
+            Stop::RuleRefusal(refusal) => {
+                self.refusal = true;
+                if let Some(at) = refusal.at {
+                    self.refuse(at, refusal.sentence);
                 } else {
-                    self.problem = Some(unmet.sentence);
+                    self.problem = Some(refusal.sentence);
                 }
                 Ok(())
             }
@@ -328,7 +328,7 @@ impl Sheet {
 
     /// Says that the form was done before with other content, and where what was stored stands.
     pub(super) fn stored_otherwise(&mut self, differs: &[Differs], at: String) {
-        self.unmet = true;
+        self.refusal = true;
         self.problem = Some(stored_otherwise(differs));
         for differing in differs {
             let found = self.fields.iter_mut().find(|(n, _)| *n == differing.name);
@@ -352,7 +352,7 @@ impl Sheet {
     pub(super) fn status(&self) -> StatusCode {
         if self.trouble.is_some() {
             StatusCode::SERVICE_UNAVAILABLE
-        } else if self.unmet || self.sent_before {
+        } else if self.refusal || self.sent_before {
             StatusCode::CONFLICT
         } else {
             StatusCode::UNPROCESSABLE_ENTITY

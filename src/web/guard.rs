@@ -3,11 +3,11 @@
 
 use super::app::App;
 use super::error::PageError;
-use super::figures::Route;
 use super::form;
 use super::moment::Lent;
 use super::noting::path_without_secret;
 use super::paths;
+use super::request_counts::Route;
 use super::said;
 use super::session::Visit;
 use super::twelve_hours;

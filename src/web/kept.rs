@@ -18,12 +18,12 @@ const AHEAD: &str = "kept-ahead";
 
 /// What a phone says of an entry that it kept before sending.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Kept {
+pub(super) struct KeptEntry {
     /// When it was tapped, by the phone's clock and by the mill's.
     pub(super) phone: FromPhone,
 }
 
-impl Kept {
+impl KeptEntry {
     /// Reads the headers of a form; nothing when the form comes from a page by itself.
     ///
     /// # Errors

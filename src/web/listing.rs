@@ -8,7 +8,7 @@ use serde::Deserialize;
 
 /// What is looked for, in which order, from which row on, and in which season's list.
 #[derive(Debug, Default, Deserialize)]
-pub(super) struct Wanted {
+pub(super) struct ListQuery {
     #[serde(default)]
     pub(super) q: String,
     #[serde(default)]
@@ -19,7 +19,7 @@ pub(super) struct Wanted {
     pub(super) year: Option<String>,
 }
 
-impl Wanted {
+impl ListQuery {
     /// Whether nothing is looked for: every row is wanted.
     pub(super) fn all(&self) -> bool {
         self.q.trim().is_empty()
@@ -67,7 +67,7 @@ impl Part {
     /// Leaves at most this many rows, from the wanted one on; `list` is the list's address, `order` the order it is in.
     pub(super) fn of<T>(
         (list, order): (&str, &str),
-        wanted: &Wanted,
+        wanted: &ListQuery,
         most: usize,
         rows: &mut Vec<T>,
     ) -> Self {
@@ -80,7 +80,7 @@ impl Part {
     /// As [`Self::of`], where only the rows to show were read: how many those are, and how many there are in all.
     pub(super) fn already_paged(
         (list, order): (&str, &str),
-        wanted: &Wanted,
+        wanted: &ListQuery,
         most: usize,
         (rows, count): (usize, usize),
     ) -> Self {
@@ -108,13 +108,13 @@ pub(super) fn sample(list: &str) -> Part {
 
 #[cfg(test)]
 mod tests {
-    use super::{Part, Wanted};
+    use super::{ListQuery, Part};
 
     fn part(skip: usize) -> (Vec<u32>, Part) {
-        let wanted = Wanted {
+        let wanted = ListQuery {
             q: "a b".to_owned(),
             skip,
-            ..Wanted::default()
+            ..ListQuery::default()
         };
         let mut rows: Vec<u32> = (0..7).collect();
         let part = Part::of(("/boils?year=2026", "lot"), &wanted, 3, &mut rows);
@@ -136,9 +136,9 @@ mod tests {
 
     #[test]
     fn every_word_counts_whatever_its_case_and_accents() {
-        let wanted = |q: &str| Wanted {
+        let wanted = |q: &str| ListQuery {
             q: q.to_owned(),
-            ..Wanted::default()
+            ..ListQuery::default()
         };
         assert!(wanted("emile 3").stands_in("3 Émile Trout"));
         assert!(!wanted("emile 4").stands_in("3 Émile Trout"));

@@ -3,7 +3,7 @@
 
 use crate::calc::shares::my_cane::{CaneMarks, CaneState, LotState, Place, Step};
 use crate::facts::shares::my_cane::{MyLot, MyTicket};
-use crate::facts::turns::queue::About;
+use crate::facts::turns::queue::StartEstimate;
 use crate::store::home::NextTurn;
 use crate::store::shares::hand_overs::AsideRow;
 use crate::units::{MemberId, PressDate, Units, UtcSecond, Zone};
@@ -124,7 +124,11 @@ pub(super) fn steps(marks: &CaneMarks, reader: Reader<'_>) -> Vec<StepView> {
 }
 
 /// The card of a turn that is still to come.
-pub(super) fn of_turn(turn: &NextTurn, about: Option<&About>, reader: Reader<'_>) -> CaneCard {
+pub(super) fn of_turn(
+    turn: &NextTurn,
+    about: Option<&StartEstimate>,
+    reader: Reader<'_>,
+) -> CaneCard {
     let marks = CaneMarks {
         turn_at: Some(reader.zone.at(turn.date, turn.start)),
         ..CaneMarks::default()

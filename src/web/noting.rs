@@ -3,7 +3,7 @@
 
 use super::app::App;
 use super::error::{Broke, broken};
-use super::figures::{NO_ROUTE, Route};
+use super::request_counts::{NO_ROUTE, Route};
 use crate::actions::Token;
 use axum::extract::{Request, State};
 use axum::middleware::Next;

@@ -5,7 +5,7 @@
 use super::app::App;
 use super::error::PageError;
 use super::form::{Sent, Sheet};
-use super::kept::{self, Kept};
+use super::kept::{self, KeptEntry};
 use super::moment::{Lent, Moments};
 use super::page::{Page, page_with, see};
 use super::session::{Me, Visit};
@@ -127,7 +127,7 @@ pub(super) struct FormRequest<W = Me> {
     /// The moment to read from.
     pub db: FormMoment,
     /// What the phone says of it, when it was kept there before it was sent.
-    kept: Option<Kept>,
+    kept: Option<KeptEntry>,
     /// The address it was sent to.
     target: String,
 }
@@ -143,7 +143,7 @@ impl<W: Asker> FromRequest<App> for FormRequest<W> {
         if let Some(seconds) = member.and_then(|me| app.throttle.sends_too_often(me.id, visit.at)) {
             return Err(PageError::TooMany { seconds });
         }
-        let kept = Kept::read(&parts.headers, &visit)?;
+        let kept = KeptEntry::read(&parts.headers, &visit)?;
         let held = Some(Lent::take(&parts)?);
         let target = parts.uri.path().to_owned();
         let body = Bytes::from_request(Request::from_parts(parts, body), app)

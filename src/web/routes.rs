@@ -33,7 +33,7 @@ use tower_http::timeout::TimeoutLayer;
 const LONGEST: Duration = Duration::from_secs(90);
 
 /// One line of the table of addresses.
-pub struct Line {
+pub struct Route {
     /// The address, as the router takes it.
     pub path: &'static str,
     /// The people who may open it.
@@ -47,8 +47,8 @@ pub struct Line {
     answer: MethodRouter<App>,
 }
 
-fn show(path: &'static str, who: Who, answer: MethodRouter<App>) -> Line {
-    Line {
+fn show(path: &'static str, who: Who, answer: MethodRouter<App>) -> Route {
+    Route {
         path,
         who,
         gets: true,
@@ -58,8 +58,8 @@ fn show(path: &'static str, who: Who, answer: MethodRouter<App>) -> Line {
     }
 }
 
-fn form(path: &'static str, who: Who, answer: MethodRouter<App>) -> Line {
-    Line {
+fn form(path: &'static str, who: Who, answer: MethodRouter<App>) -> Route {
+    Route {
         path,
         who,
         gets: true,
@@ -70,8 +70,8 @@ fn form(path: &'static str, who: Who, answer: MethodRouter<App>) -> Line {
 }
 
 /// `page` is where the form stands: whoever loads this address again is led there.
-fn send(path: &'static str, who: Who, page: &'static str, answer: MethodRouter<App>) -> Line {
-    Line {
+fn send(path: &'static str, who: Who, page: &'static str, answer: MethodRouter<App>) -> Route {
+    Route {
         path,
         who,
         gets: false,
@@ -82,7 +82,7 @@ fn send(path: &'static str, who: Who, page: &'static str, answer: MethodRouter<A
 }
 
 /// The table: every address, theme by theme.
-pub fn table() -> Vec<Line> {
+pub fn table() -> Vec<Route> {
     [
         house(),
         people(),
@@ -99,7 +99,7 @@ pub fn table() -> Vec<Line> {
 
 /// The house itself.
 #[rustfmt::skip] // one line an address
-fn house() -> Vec<Line> {
+fn house() -> Vec<Route> {
     use Who::{Anyone, Members};
     vec![
         show(paths::HOME, Members, get(home::show)),
@@ -117,7 +117,7 @@ fn house() -> Vec<Line> {
 
 /// Members, accounts, stations, notices, calendars.
 #[rustfmt::skip] // one line an address
-fn people() -> Vec<Line> {
+fn people() -> Vec<Route> {
     use Who::{Anyone, Crew, Members, Stewards};
     vec![
         // accounts
@@ -171,7 +171,7 @@ fn people() -> Vec<Line> {
 
 /// Seasons, their rules, what is planted, plan and close.
 #[rustfmt::skip] // one line an address
-fn season() -> Vec<Line> {
+fn season() -> Vec<Route> {
     use Who::{Members, Stewards};
     vec![
         // seasons
@@ -206,7 +206,7 @@ fn season() -> Vec<Line> {
 
 /// Press days and turns.
 #[rustfmt::skip] // one line an address
-fn turns() -> Vec<Line> {
+fn turns() -> Vec<Route> {
     use Who::{Crew, Members, Stewards};
     vec![
         // press days
@@ -254,7 +254,7 @@ fn turns() -> Vec<Line> {
 
 /// The mill, and what goes from the scale to the vessels.
 #[rustfmt::skip] // one line an address
-fn cane() -> Vec<Line> {
+fn cane() -> Vec<Route> {
     use Who::{Crew, Members, Stewards};
     vec![
         // mill
@@ -300,7 +300,7 @@ fn cane() -> Vec<Line> {
 
 /// Pans, probes, boils, and the jars that are filled.
 #[rustfmt::skip] // one line an address
-fn boil() -> Vec<Line> {
+fn boil() -> Vec<Route> {
     use Who::{Crew, Members, Probes, Stewards};
     vec![
         // mill
@@ -336,7 +336,7 @@ fn boil() -> Vec<Line> {
 
 /// From the division on.
 #[rustfmt::skip] // one line an address
-fn shares() -> Vec<Line> {
+fn shares() -> Vec<Route> {
     use Who::{Anyone, Crew, Members, Stewards};
     vec![
         // seasons

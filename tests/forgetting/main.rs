@@ -413,7 +413,7 @@ async fn whoever_is_owed_something_or_has_not_left_is_not_forgotten_and_the_rest
  {
     let life = Life::of("otis").await;
     let refused = |done: Result<(), Stop>| match done {
-        Err(Stop::Unmet(unmet)) => unmet.sentence,
+        Err(Stop::RuleRefusal(refusal)) => refusal.sentence,
         other => panic!("{other:?}"),
     };
     life.owes().await;

@@ -279,7 +279,7 @@ impl Mill {
             Ok(answer) => answer,
             Err(stop) => {
                 let code = match stop {
-                    Stop::Unmet(unmet) => unmet.code,
+                    Stop::RuleRefusal(refusal) => refusal.code,
                     Stop::Missing => "missing",
                     Stop::SentOtherwise { .. } => {
                         panic!("{}: a form key was used twice", self.here())

@@ -14,7 +14,7 @@ use canewright::units::{Grams, LotCode, TicketId, Units};
 fn went<T>(done: Done<T>) -> bool {
     match done {
         Ok(_) => true,
-        Err(Stop::Unmet(_)) => false,
+        Err(Stop::RuleRefusal(_)) => false,
         Err(stop) => panic!("{stop}"),
     }
 }

@@ -1,7 +1,7 @@
 //! Noting what is added to a boil beside juice, and putting it right.
 
 use crate::actions::{Act, Done, Stop, begin};
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::calc::boil::additions::may_put_right;
 use crate::store::boil::additions::{self, Addition, NewAddition};
 use crate::store::boil::boils;
@@ -13,7 +13,7 @@ pub async fn add(act: &Act, lot: &LotCode, new: NewAddition) -> Done<()> {
     let mut tx = begin!(act, "add_addition");
     let boil = boils::find(lot).ask(&mut tx).await?.ok_or(Stop::Missing)?;
     if boil.divided_at.is_some() {
-        return Err(Unmet::new(
+        return Err(RuleRefusal::new(
             "boil-divided",
             "This boil is divided; what went into it is closed.",
         )
@@ -23,7 +23,7 @@ pub async fn add(act: &Act, lot: &LotCode, new: NewAddition) -> Done<()> {
     let noted: Vec<_> = before.iter().map(Addition::noted).collect();
     may_put_right(&noted, new.replaces, &new.why)?;
     if new.void && new.replaces.is_none() {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "replaces",
             "nothing-to-cross-out",
             "Please choose the addition that never went in.",

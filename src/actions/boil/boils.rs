@@ -4,7 +4,7 @@
 use crate::actions::cane::yard::as_draw;
 use crate::actions::season::seasons::confirmed_on;
 use crate::actions::{Act, Answer, Done, Stop, begin};
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::calc::boil::boil_lit::{may_be_lit, pressed_before_fire};
 use crate::calc::boil::boil_rules as rules_of;
 use crate::calc::boil::boil_rules::Offered;
@@ -12,7 +12,7 @@ use crate::calc::boil::sums::{Draw, Stage, pour as pour_out, total};
 use crate::calc::cane::juice::Stock;
 use crate::calc::physics::elevation::WaterBoil;
 use crate::facts::boil::boil_sums::{self, Stocked};
-use crate::facts::boil::pans::suiting;
+use crate::facts::boil::pans::pan_for_charge;
 use crate::store::boil::boil_readings;
 use crate::store::boil::boils::{self, BoilRow};
 use crate::store::boil::boils_write as write;
@@ -101,7 +101,7 @@ pub async fn light(act: &Act, new: NewBoil) -> Done<LotCode> {
     let mut tx = begin!(act, "light_boil");
     let day = open_day(&mut tx, new.day).await?;
     if new.juices.is_empty() {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "juice",
             "no-juice",
             "Please tick at least one juice: a pan on the fire is never empty.",
@@ -178,7 +178,7 @@ async fn lit_then(act: &Act, tx: &mut WriteTx, day: &PressDay, new: &NewBoil) ->
 async fn open_day(tx: &mut WriteTx, id: PressDayId) -> Done<PressDay> {
     let day = press_days::find(id).ask(tx).await?.ok_or(Stop::Missing)?;
     if day.closed_at.is_some() {
-        return Err(Unmet::new(
+        return Err(RuleRefusal::new(
             "day-closed",
             format!(
                 "{} is closed. A steward can open it again on its page.",
@@ -209,11 +209,11 @@ async fn pan_and_charge(tx: &mut WriteTx, new: &NewBoil) -> Done<Option<(Pan, Mi
     let mut all = pans::list().ask(tx).await?;
     let Some(id) = new.pan else {
         all.retain(|p| p.retired_at.is_none());
-        return Ok(suiting(&all, charge).map(|pan| (pan.clone(), charge)));
+        return Ok(pan_for_charge(&all, charge).map(|pan| (pan.clone(), charge)));
     };
     let pan = all.iter().find(|p| p.id == id).ok_or(Stop::Missing)?;
     if pan.retired_at.is_some() {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "pan",
             "pan-retired",
             format!("{} is out of use. Please choose another pan.", pan.name),
@@ -235,7 +235,8 @@ async fn next_lot(tx: &mut WriteTx, rules: &Rules) -> Done<LotCode> {
     };
     let year = i32::try_from(season.year).map_err(broken)?;
     let nth = u32::try_from(nth).map_err(broken)?;
-    LotCode::nth(year, nth).map_err(|refused| Unmet::new("no-lot-code", refused.sentence()).into())
+    LotCode::nth(year, nth)
+        .map_err(|refused| RuleRefusal::new("no-lot-code", refused.sentence()).into())
 }
 
 /// The boil of a lot code, not divided yet.
@@ -267,17 +268,17 @@ pub async fn pour(act: &Act, lot: &LotCode, new: NewDraw) -> Done<BoilId> {
             rules_of::balance(brought, finish.syrup, finish.brix_20)
                 .with_spilt(finish.spilt)
                 .possible(units)
-                .map_err(|unmet| in_boil(&touched.lot, &unmet))?;
+                .map_err(|refusal| in_boil(&touched.lot, &refusal))?;
         }
     }
     act.finish(tx, "pour", boil.id).await
 }
 
 /// The balance of a finished boil that a draw would make impossible.
-fn in_boil(lot: &LotCode, unmet: &Unmet) -> Unmet {
-    Unmet::new(
-        unmet.code,
-        format!("Boil {lot} is finished. {}", unmet.sentence),
+fn in_boil(lot: &LotCode, refusal: &RuleRefusal) -> RuleRefusal {
+    RuleRefusal::new(
+        refusal.code,
+        format!("Boil {lot} is finished. {}", refusal.sentence),
     )
 }
 
@@ -323,19 +324,24 @@ fn offered(all: &Stocked) -> Offered<'_> {
 }
 
 /// What is poured already is changed only before a later division, and with its reason.
-fn may_be_put_right(ticket: i64, divided_later: bool, again: bool, why: &str) -> Result<(), Unmet> {
+fn may_be_put_right(
+    ticket: i64,
+    divided_later: bool,
+    again: bool,
+    why: &str,
+) -> Result<(), RuleRefusal> {
     if divided_later {
         let sentence = format!(
             "Ticket {ticket} is also in a later boil that is divided already, so what was poured of it \
              stands."
         );
-        return Err(Unmet::beside("juice", "divided-later", sentence));
+        return Err(RuleRefusal::beside("juice", "divided-later", sentence));
     }
     if again && why.trim().is_empty() {
         let sentence = format!(
             "Ticket {ticket} is in this boil already. Please say why its amount is put right."
         );
-        return Err(Unmet::beside("why", "why-missing", sentence));
+        return Err(RuleRefusal::beside("why", "why-missing", sentence));
     }
     Ok(())
 }
@@ -347,7 +353,7 @@ fn decide(
     rules: &Rules,
     all: &Stocked,
     new: NewDraw,
-) -> Result<NewDrawRow, Unmet> {
+) -> Result<NewDrawRow, RuleRefusal> {
     let juice = offered(all);
     let is_own = |d: &&boils::DrawRow| d.boil_id == boil.id;
     let own = all.draws.iter().find(is_own);
@@ -363,7 +369,7 @@ fn decide(
     };
     if new.amount == Some(Grams::ZERO) {
         if own.is_none() {
-            return Err(Unmet::beside(
+            return Err(RuleRefusal::beside(
                 "amount",
                 "not-in-it",
                 format!("Nothing of ticket {} is in this boil.", juice.ticket),
@@ -399,14 +405,14 @@ pub async fn read(act: &Act, lot: &LotCode, new: NewReading) -> Done<BoilId> {
     let mut tx = begin!(act, "read_boil");
     let boil = open_boil(&mut tx, lot).await?;
     if boil.stage() != Stage::Lit {
-        return Err(Unmet::new(
+        return Err(RuleRefusal::new(
             "boil-finished",
             format!("Boil {lot} is finished: it takes no more readings. What was measured of its syrup can be put right with “Correct the finish”."),
         )
         .into());
     }
     if new.temp.is_none() && new.brix.is_none() && new.note.trim().is_empty() {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "temp",
             "reading-empty",
             "Please write a temperature, a Brix or a remark.",

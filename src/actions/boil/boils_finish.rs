@@ -2,7 +2,7 @@
 
 use super::boils::open_boil;
 use crate::actions::{Act, Done, Stop, begin};
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::calc::boil::boil_rules as rules_of;
 use crate::calc::boil::fuel_burnt::{Boiled, FuelBurnt};
 use crate::calc::boil::sums::{total, warmth};
@@ -95,7 +95,7 @@ pub async fn finish(act: &Act, lot: &LotCode, new: NewFinish) -> Done<BoilId> {
     let last = readings.last().map(|r| r.read_at);
     rules_of::in_order("finished_at", new.finished_at, boil.lit_at, last, act.at)?;
     if new.syrup <= Grams::ZERO {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "syrup",
             "syrup-missing",
             "Please write how much syrup was drawn off.",
@@ -111,7 +111,7 @@ pub async fn finish(act: &Act, lot: &LotCode, new: NewFinish) -> Done<BoilId> {
     let balance = rules_of::balance(brought, new.syrup, brix_20).with_spilt(new.spilt);
     balance.possible(new.units)?;
     if new.skimmed + new.syrup + new.spilt > brought.mass {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "skimmed",
             "skimmed-too-much",
             "Skimmings, syrup and what was spilt weigh more together than the juice that was poured \
@@ -155,7 +155,7 @@ async fn fuel_can_be(
     if let Some(id) = boil.pan_id {
         let pan = pans::find(id).ask(tx).await?.ok_or(Stop::Missing)?;
         if pan.settings.fuel != burnt.fuel {
-            return Err(Unmet::beside(
+            return Err(RuleRefusal::beside(
                 "fuel_burnt",
                 "fuel-other",
                 format!(
@@ -183,10 +183,10 @@ async fn fuel_can_be(
 }
 
 /// The version that a finish becomes: a second one must say why.
-fn finish_version(boil: &BoilRow, new: &NewFinish) -> Result<i64, Unmet> {
+fn finish_version(boil: &BoilRow, new: &NewFinish) -> Result<i64, RuleRefusal> {
     match &boil.finish {
         None => Ok(1),
-        Some(before) if new.why.trim().is_empty() => Err(Unmet::beside(
+        Some(before) if new.why.trim().is_empty() => Err(RuleRefusal::beside(
             "finish_why",
             "why-missing",
             format!(
@@ -202,13 +202,13 @@ fn finish_version(boil: &BoilRow, new: &NewFinish) -> Result<i64, Unmet> {
 }
 
 /// The refractometer's sentences, beside the boxes of the finish.
-fn beside_finish(unmet: Unmet) -> Unmet {
-    let at = match unmet.at {
+fn beside_finish(refusal: RuleRefusal) -> RuleRefusal {
+    let at = match refusal.at {
         Some("temp") => Some("sample"),
         Some(_) => Some("finish_brix"),
         None => None,
     };
-    Unmet { at, ..unmet }
+    RuleRefusal { at, ..refusal }
 }
 
 /// Syrup in the jars of a boil, without those of one fill.
@@ -255,20 +255,24 @@ pub async fn fill(act: &Act, lot: &LotCode, new: NewFills) -> Done<BoilId> {
 }
 
 /// Jars are filled once the syrup is drawn off, and not in time to come. Whole minutes are compared, as clocks show them.
-fn filled_then(boil: &BoilRow, filled: Option<UtcSecond>, present: UtcSecond) -> Result<(), Unmet> {
+fn filled_then(
+    boil: &BoilRow,
+    filled: Option<UtcSecond>,
+    present: UtcSecond,
+) -> Result<(), RuleRefusal> {
     let minute = |t: UtcSecond| t.get().div_euclid(60);
     let (Some(filled), Some(finish)) = (filled, &boil.finish) else {
         return Ok(());
     };
     if minute(filled) > minute(present) {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "filled_at",
             "filled-later",
             "That time is still to come. Please write when the jars were filled.",
         ));
     }
     if minute(filled) < minute(finish.finished_at) {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "filled_at",
             "filled-before-finish",
             "That is before the syrup was drawn off, as the finish has it. Please look at the time again.",
@@ -277,9 +281,9 @@ fn filled_then(boil: &BoilRow, filled: Option<UtcSecond>, present: UtcSecond) ->
     Ok(())
 }
 
-fn finished(boil: &BoilRow) -> Result<Grams, Unmet> {
+fn finished(boil: &BoilRow) -> Result<Grams, RuleRefusal> {
     boil.finish.as_ref().map(|f| f.syrup).ok_or_else(|| {
-        Unmet::new(
+        RuleRefusal::new(
             "not-finished",
             "This boil is still on the fire. Please write its finish down first: syrup and Brix.",
         )
@@ -297,7 +301,7 @@ fn fill_rows(new: &NewFills, sizes: &[JarSize]) -> Done<Vec<NewFillRow>> {
         rows.push(new_row(part_size(net, sizes, new.units)?, net, 1, true));
     }
     if rows.is_empty() {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "count_1",
             "no-jars",
             "Please write how many jars were filled, of one size at least.",
@@ -322,9 +326,9 @@ fn new_row(size: &JarSize, net: Grams, count: i64, part: bool) -> NewFillRow {
 }
 
 /// The jar that a part stands in: the smallest that it does not fill.
-fn part_size(net: Grams, sizes: &[JarSize], units: Units) -> Result<&JarSize, Unmet> {
+fn part_size(net: Grams, sizes: &[JarSize], units: Units) -> Result<&JarSize, RuleRefusal> {
     if net <= Grams::ZERO {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "part",
             "part-empty",
             "Please write what the part-jar holds, or leave this empty.",
@@ -335,7 +339,7 @@ fn part_size(net: Grams, sizes: &[JarSize], units: Units) -> Result<&JarSize, Un
         .filter(|s| s.net > net)
         .min_by_key(|s| (s.net, s.name.clone()));
     holds.ok_or_else(|| {
-        Unmet::beside(
+        RuleRefusal::beside(
             "part",
             "part-too-large",
             format!(
@@ -358,7 +362,7 @@ fn reason(act: &Act, before: &FillRow, why: String) -> Done<String> {
         undone: false,
     };
     if may_undo(&written, (act.actor.id, act.said_at())).is_err() {
-        return Err(Unmet::beside("why", "why-missing", "Please say why.").into());
+        return Err(RuleRefusal::beside("why", "why-missing", "Please say why.").into());
     }
     Ok(AT_ONCE.to_owned())
 }
@@ -374,7 +378,7 @@ pub async fn fix_fill(act: &Act, lot: &LotCode, number: i64, new: FixedFill) -> 
     let why = reason(act, before, new.why)?;
     let most = if before.part { 1 } else { MOST_JARS };
     if !(0..=most).contains(&new.count) {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "count",
             "jar-count",
             format!("Please write a number of jars from 0 to {most}."),

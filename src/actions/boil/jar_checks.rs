@@ -1,7 +1,7 @@
 //! Full jars weighed, and what an empty one weighs.
 
 use crate::actions::{Act, Done, Stop, begin};
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::facts::boil::jar_weights::LotWeights;
 use crate::store::boil::boils;
 use crate::store::boil::jar_checks::{self, NewCheckRow};
@@ -35,7 +35,7 @@ pub async fn weigh_jars(act: &Act, lot: &LotCode, new: NewWeights) -> Done<()> {
             "The lot has {} of these jars; please count again.",
             kind.count
         );
-        return Err(Unmet::beside("weights", "more-than-filled", words).into());
+        return Err(RuleRefusal::beside("weights", "more-than-filled", words).into());
     }
     let tare_g = new.tare_g.or(kind.tare_g).unwrap_or(0.0);
     let odd = |g: &&f64| {
@@ -48,7 +48,7 @@ pub async fn weigh_jars(act: &Act, lot: &LotCode, new: NewWeights) -> Done<()> {
              of the empty jar.",
             kind.declared.get()
         );
-        return Err(Unmet::beside("weights", "far-off", words).into());
+        return Err(RuleRefusal::beside("weights", "far-off", words).into());
     }
     if let Some(tare) = new.tare_g.filter(|t| *t > 0.0 && Some(*t) != kind.tare_g) {
         jar_checks::insert_tare(&mut tx, &kind.size_name, tare, act.actor.id, act.at).await?;
@@ -75,8 +75,8 @@ fn is_kind(kind: &crate::facts::boil::jar_weights::KindOfLot, new: &NewWeights) 
     kind.size_name == new.size_name && kind.net == new.net
 }
 
-fn no_scale() -> Unmet {
-    Unmet::new(
+fn no_scale() -> RuleRefusal {
+    RuleRefusal::new(
         "no-jar-scale",
         "There is no scale for jars here: a steward adds one with steps of 10 g or less.",
     )

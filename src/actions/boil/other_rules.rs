@@ -2,7 +2,7 @@
 
 use super::boils::open_boil;
 use crate::actions::{Act, Done, Stop, begin};
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::store::boil::boils_rules as moves;
 use crate::store::season::seasons;
 use crate::units::{BoilId, LotCode};
@@ -16,7 +16,7 @@ pub async fn move_to_rules(act: &Act, lot: &LotCode, number: i64, why: String) -
     let mut tx = begin!(act, "move_to_rules");
     let boil = open_boil(&mut tx, lot).await?;
     if moves::was_divided(boil.id).ask(&mut tx).await? {
-        return Err(Unmet::new(
+        return Err(RuleRefusal::new(
             "divided-once",
             format!("Boil {lot} was divided before: a correction keeps the rules that it was divided by."),
         )
@@ -29,7 +29,7 @@ pub async fn move_to_rules(act: &Act, lot: &LotCode, number: i64, why: String) -
         .ok_or(Stop::Missing)?;
     if to.id == boil.rules_id {
         let sentence = format!("Boil {lot} is divided by version {number} already.");
-        return Err(Unmet::beside("version", "own-rules", sentence).into());
+        return Err(RuleRefusal::beside("version", "own-rules", sentence).into());
     }
     moves::insert(&mut tx, (boil.id, to.id), &why, (act.actor.id, act.at)).await?;
     act.finish(tx, "move_to_rules", boil.id).await

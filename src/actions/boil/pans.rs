@@ -1,7 +1,7 @@
 //! Adding pans, and taking them out of use and back.
 
 use crate::actions::{Act, Done, Stop, begin};
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::calc::boil::pan::Settings;
 use crate::store::WriteTx;
 use crate::store::boil::pans::{self, Pan};
@@ -11,8 +11,8 @@ use crate::units::{PanId, Units};
 pub async fn add(act: &Act, name: String, settings: Settings, units: Units) -> Done<PanId> {
     act.steward()?;
     let mut tx = begin!(act, "add_pan");
-    if let Err(unmet) = settings.sound(units)
-        && let Some(first) = unmet.into_iter().next()
+    if let Err(refusal) = settings.sound(units)
+        && let Some(first) = refusal.into_iter().next()
     {
         return Err(first.into());
     }
@@ -48,7 +48,7 @@ async fn name_free(tx: &mut WriteTx, name: &str) -> Done<()> {
         .iter()
         .any(|p| p.retired_at.is_none() && p.name == name)
     {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "pan_name",
             "name-taken",
             format!("There is a pan in use called “{name}”. Please name one of them otherwise."),

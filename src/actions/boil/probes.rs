@@ -1,7 +1,7 @@
 //! Probes: letting one in, shutting it out, learning its offset; and taking what it sends.
 
 use crate::actions::{Act, Begun, Done, Stop, Token, begin, hash_token};
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::calc::boil::probes::{FRESH_S, KEEP_EVERY_S, TempAt, boil_at, offset, thin};
 use crate::facts::boil::probes::{KnownProbe, WaterOfDay};
 use crate::store::Writer;
@@ -11,7 +11,7 @@ use crate::units::{PanId, ProbeId, Units, UtcSecond};
 
 /// A probe that was let in.
 #[derive(Debug)]
-pub struct LetIn {
+pub struct MadeToken {
     /// The probe.
     pub id: ProbeId,
     /// The probe's token, shown only this once; `None` when the form was done before.
@@ -19,15 +19,15 @@ pub struct LetIn {
 }
 
 /// Makes a token for a probe in a pan.
-pub async fn let_in(act: &Act, pan: PanId, name: String) -> Done<LetIn> {
+pub async fn make_token(act: &Act, pan: PanId, name: String) -> Done<MadeToken> {
     act.steward()?;
     let mut tx = match act.begin::<ProbeId>("let_probe_in").await? {
-        Begun::Before(id) => return Ok(LetIn { id, token: None }),
+        Begun::Before(id) => return Ok(MadeToken { id, token: None }),
         Begun::Fresh(tx) => tx,
     };
     let pan = pans::find(pan).ask(&mut tx).await?.ok_or(Stop::Missing)?;
     if pan.retired_at.is_some() {
-        return Err(Unmet::new(
+        return Err(RuleRefusal::new(
             "pan-retired",
             format!("{} is out of use. Please choose another pan.", pan.name),
         )
@@ -37,7 +37,7 @@ pub async fn let_in(act: &Act, pan: PanId, name: String) -> Done<LetIn> {
         p.revoked_at.is_none() && p.pan_id == pan.id && p.name.to_lowercase() == name.to_lowercase()
     };
     if probes::list().ask(&mut tx).await?.iter().any(same) {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "probe_name",
             "name-taken",
             format!(
@@ -52,7 +52,7 @@ pub async fn let_in(act: &Act, pan: PanId, name: String) -> Done<LetIn> {
     let by = (act.actor.id, act.at);
     probes::insert(&mut tx, id, (pan.id, &name), &hash, by).await?;
     act.finish(tx, "let_probe_in", id).await?;
-    Ok(LetIn {
+    Ok(MadeToken {
         id,
         token: Some(token),
     })
@@ -77,7 +77,7 @@ pub async fn learn_offset(act: &Act, id: ProbeId, units: Units) -> Done<ProbeId>
     let probe = probes::find(id).ask(&mut tx).await?.ok_or(Stop::Missing)?;
     let fires = probes::fires(&mut tx, probe.pan_id, act.at).await?;
     if boil_at(&fires, act.at).is_some() {
-        return Err(Unmet::new(
+        return Err(RuleRefusal::new(
             "pan-lit",
             format!(
                 "A boil is lit in {}: what the probe shows counts for that boil. Please hold it in boiling \
@@ -89,7 +89,7 @@ pub async fn learn_offset(act: &Act, id: ProbeId, units: Units) -> Done<ProbeId>
     }
     let fresh = |last: &LastRead| act.at.get() - last.read.at.get() <= FRESH_S;
     let Some(last) = probe.last.filter(fresh) else {
-        return Err(Unmet::new(
+        return Err(RuleRefusal::new(
             "probe-silent",
             format!(
                 "The probe has not spoken for {FRESH_S} seconds, so nobody knows what it shows. Please see that \

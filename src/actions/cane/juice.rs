@@ -2,7 +2,7 @@
 
 use super::tickets::not_divided;
 use crate::actions::{Act, Done, Stop, as_seen, begin};
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::calc::cane::day_juice::{Pair, unlike};
 use crate::calc::cane::juice::{Amount, Juice, Measured, measure};
 use crate::calc::cane::tickets as rules;
@@ -134,7 +134,7 @@ fn pressed_then(act: &Act, loads: &[LoadRow], pressed_at: UtcSecond) -> Done<()>
 fn cane_not_counted(lot: Option<LotCode>) -> Done<()> {
     match lot {
         None => Ok(()),
-        Some(lot) => Err(Unmet::new(
+        Some(lot) => Err(RuleRefusal::new(
             "cane-counted",
             format!(
                 "Lot {lot} is divided and has counted all cane of this ticket, so the ticket takes no \
@@ -203,7 +203,7 @@ fn differs(latest: &JuiceRow, fix: &JuiceFix, pressed_at: UtcSecond) -> Done<()>
         format!("{} corrected this juice", latest.by_name)
     })?;
     if latest.void && fix.void {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "void",
             "nothing-changed",
             "It is written down as never there already.",
@@ -211,7 +211,7 @@ fn differs(latest: &JuiceRow, fix: &JuiceFix, pressed_at: UtcSecond) -> Done<()>
         .into());
     }
     if !latest.void && !fix.void && same(latest, &fix.taken) && pressed_at == latest.pressed_at {
-        return Err(Unmet::new(
+        return Err(RuleRefusal::new(
             "nothing-changed",
             "Nothing is different from what stands there already.",
         )
@@ -240,10 +240,10 @@ pub(super) fn as_it_was(latest: &JuiceRow) -> JuiceMeasure {
 }
 
 fn vessel_in_use(vessel: Option<Vessel>) -> Done<Vessel> {
-    let vessel =
-        vessel.ok_or_else(|| Unmet::beside("vessel", "no-vessel", "Please choose the vessel."))?;
+    let vessel = vessel
+        .ok_or_else(|| RuleRefusal::beside("vessel", "no-vessel", "Please choose the vessel."))?;
     if vessel.retired_at.is_some() {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "vessel",
             "vessel-retired",
             format!(
@@ -273,7 +273,7 @@ fn nothing_stands_in(
     inside: &[(JuiceRow, Grams)],
     units: Units,
 ) -> Done<()> {
-    let beside = |code, sentence| Err(Unmet::beside("vessel", code, sentence).into());
+    let beside = |code, sentence| Err(RuleRefusal::beside("vessel", code, sentence).into());
     if own.iter().any(|(_, left)| *left > Grams::ZERO) {
         return beside(
             "vessel-measured",
@@ -327,7 +327,7 @@ fn check(held: &Held<'_>, taken: &JuiceMeasure, units: Units) -> Done<Juice> {
     if let Some(sediment) = taken.sediment
         && discriminant(&sediment) != discriminant(&taken.amount)
     {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "sediment",
             "sediment-kind",
             "Please measure the sediment as the juice: both by weight, or both by volume.",
@@ -368,7 +368,7 @@ pub(super) fn measured(
     (void, why): (bool, &str),
 ) -> Done<Question<()>> {
     let (Some(&first), Some(&second)) = (taken.readings.first(), taken.readings.get(1)) else {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "brix_2",
             "brix-missing",
             "Please take a second reading from a fresh drop.",

@@ -7,7 +7,7 @@ use super::tickets::{
 };
 use super::yard::turn_of_cane;
 use crate::actions::{Act, Done, Stop, as_seen, begin};
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::calc::cane::tickets as rules;
 use crate::facts::cane::juices::juice_of_ticket;
 use crate::store::cane::tickets::{self, LoadRow, Ticket};
@@ -176,7 +176,7 @@ fn load_as_seen(latest: &LoadRow, fix: &LoadFix) -> Done<()> {
         && latest.trailer == fix.load.trailer
         && fix.load.weighed_at.is_none_or(|at| at == latest.weighed());
     if latest.void == fix.void && (fix.void || same) {
-        return Err(Unmet::new(
+        return Err(RuleRefusal::new(
             "nothing-changed",
             "Nothing is different from what stands there already.",
         )

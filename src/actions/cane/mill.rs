@@ -1,7 +1,7 @@
 //! What stands at the mill: scales and vessels; and the co-op's own card.
 
 use crate::actions::{Act, Done, Stop, begin};
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::calc::cane::scale::Graduation;
 use crate::store::cane::mill::{self, Scale, Vessel};
 use crate::store::people::coop::{self, Coop};
@@ -17,7 +17,7 @@ pub async fn add_scale(
     act.steward()?;
     let graduation_g = Graduation::new(graduation_g)?.get();
     if capacity.as_f64() < graduation_g {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "capacity",
             "capacity",
             "Please write what the scale weighs at most: more than one step of its display.",
@@ -31,7 +31,7 @@ pub async fn add_scale(
         .iter()
         .any(|s| s.name == name)
     {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "scale_name",
             "name-taken",
             "There is a scale of that name. Please name this one otherwise.",
@@ -53,7 +53,7 @@ pub async fn add_scale(
 pub async fn add_vessel(act: &Act, name: String, capacity: Millilitres) -> Done<VesselId> {
     act.steward()?;
     if capacity <= Millilitres::ZERO {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "capacity",
             "capacity",
             "Please write what the vessel holds.",
@@ -67,7 +67,7 @@ pub async fn add_vessel(act: &Act, name: String, capacity: Millilitres) -> Done<
         .iter()
         .any(|v| v.name == name)
     {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "vessel_name",
             "name-taken",
             "There is a vessel of that name. Please name this one otherwise.",

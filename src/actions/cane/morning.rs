@@ -1,7 +1,7 @@
 //! Noting the morning's opening checks, done or waived.
 
 use crate::actions::{Act, Done, Stop, begin};
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::calc::cane::morning::{CheckWeight, Found};
 use crate::calc::cane::scale::Graduation;
 use crate::facts::boil::finish_of_day::height;
@@ -30,14 +30,14 @@ pub async fn note(act: &Act, date: PressDate, checks: Vec<NewCheck>, units: Unit
         .await?
         .ok_or(Stop::Missing)?;
     if day.closed_at.is_some() {
-        return Err(Unmet::new(
+        return Err(RuleRefusal::new(
             "day-closed",
             "This press day is closed. A steward can open it again.",
         )
         .into());
     }
     if checks.is_empty() {
-        return Err(Unmet::new(
+        return Err(RuleRefusal::new(
             "nothing-checked",
             "Nothing is filled in yet. Please do or waive at least one check.",
         )
@@ -63,7 +63,7 @@ async fn with_scale(tx: &mut WriteTx, found: Found) -> Done<Found> {
         .await?
         .ok_or(Stop::Missing)?;
     if scale.retired_at.is_some() {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "scale",
             "scale-retired",
             "This scale is out of use. Please choose another.",
@@ -81,8 +81,8 @@ async fn with_scale(tx: &mut WriteTx, found: Found) -> Done<Found> {
 fn fit(found: &Found, check: &NewCheck, height: Altitude, units: Units) -> Done<()> {
     let verdict = match found.verdict(height, units) {
         Ok(verdict) => verdict,
-        Err(unmet) => {
-            let first = unmet.into_iter().next().ok_or(Stop::Missing)?;
+        Err(refusal) => {
+            let first = refusal.into_iter().next().ok_or(Stop::Missing)?;
             return Err(first.into());
         }
     };
@@ -92,7 +92,7 @@ fn fit(found: &Found, check: &NewCheck, height: Altitude, units: Units) -> Done<
         return Err(doubt.into());
     }
     if matches!(found, Found::Waived(_)) && check.note.trim().is_empty() {
-        return Err(Unmet::new(
+        return Err(RuleRefusal::new(
             "waived-why",
             format!("{}: please write why it is waived.", found.item().name()),
         )

@@ -2,7 +2,7 @@
 
 use super::tickets::not_divided;
 use crate::actions::{Act, Done, Stop, begin};
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::calc::cane::second_reading::drawn;
 use crate::calc::physics::refractometer::{Instrument, to_20c};
 use crate::store::cane::juice::{self, JuiceRow};
@@ -38,7 +38,7 @@ pub async fn read_again(act: &Act, id: JuiceId, new: ReadAgain) -> Done<JuiceId>
         .ask(&mut tx)
         .await?;
     if !drawn(ticket.date, ticket.id, rules.read_again_one_in) {
-        return Err(Unmet::new(
+        return Err(RuleRefusal::new(
             "not-drawn",
             "This ticket was not drawn to be read again. What is wrong with its juice is corrected on its page.",
         )
@@ -62,7 +62,7 @@ pub async fn read_again(act: &Act, id: JuiceId, new: ReadAgain) -> Done<JuiceId>
 /// Refuses whoever measured the juice, in any version: a second person reads it again.
 fn by_another(versions: &[JuiceRow], act: &Act) -> Done<()> {
     if versions.iter().any(|version| version.by == act.actor.id) {
-        return Err(Unmet::new(
+        return Err(RuleRefusal::new(
             "same-person",
             "You measured this juice, so a second person reads it again and signs in with their own name.",
         )

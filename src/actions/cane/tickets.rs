@@ -5,7 +5,7 @@ pub use super::whose::CaneOf;
 use super::whose::found;
 use crate::actions::season::seasons::confirmed;
 use crate::actions::{Act, Done, Stop, begin};
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::calc::cane::expected::Expected;
 use crate::calc::cane::morning::may_open_ticket;
 use crate::calc::cane::press_times::PressTimes;
@@ -135,7 +135,7 @@ fn number(season: SeasonId, has: Option<i64>) -> Question<Done<i64>> {
         if !taken {
             return Ok(number);
         }
-        Err(Unmet::beside(
+        Err(RuleRefusal::beside(
             "number",
             "number-taken",
             format!(
@@ -174,7 +174,7 @@ pub(super) fn no_twin(
 pub(in crate::actions) fn not_divided(lot: Option<LotCode>) -> Done<()> {
     match lot {
         None => Ok(()),
-        Some(lot) => Err(Unmet::new(
+        Some(lot) => Err(RuleRefusal::new(
             "divided",
             format!(
                 "Its juice is in lot {}, which is divided: what was shared out stands. To put \
@@ -188,7 +188,7 @@ pub(in crate::actions) fn not_divided(lot: Option<LotCode>) -> Done<()> {
 
 pub(super) fn takes_tickets(act: &Act, day: &PressDay, coop: &Coop) -> Done<()> {
     if day.closed_at.is_some() {
-        return Err(Unmet::new(
+        return Err(RuleRefusal::new(
             "day-closed",
             format!(
                 "{} is closed and takes no more cane. A steward can open it again.",
@@ -198,7 +198,7 @@ pub(super) fn takes_tickets(act: &Act, day: &PressDay, coop: &Coop) -> Done<()> 
         .into());
     }
     if day.date > coop.zone.local(act.at).0 {
-        return Err(Unmet::new(
+        return Err(RuleRefusal::new(
             "day-to-come",
             format!(
                 "This press day is {}. Cane is weighed in on the day.",
@@ -228,7 +228,7 @@ pub(super) fn not_weighed_later(
         from: None,
     };
     if at > act.at || !times.holds(at) {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "weighed",
             "weighed-when",
             format!(
@@ -241,14 +241,14 @@ pub(super) fn not_weighed_later(
     Ok(())
 }
 
-pub(super) fn no_scale() -> Unmet {
-    Unmet::beside("scale", "no-scale", "Please choose the scale.")
+pub(super) fn no_scale() -> RuleRefusal {
+    RuleRefusal::beside("scale", "no-scale", "Please choose the scale.")
 }
 
 pub(super) fn in_use(scale: Option<Scale>) -> Done<Scale> {
     let scale = scale.ok_or_else(no_scale)?;
     if scale.retired_at.is_some() {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "scale",
             "scale-retired",
             format!(
@@ -266,9 +266,9 @@ pub(super) fn weighing(
     load: &NewLoad,
     expected: Option<Expected>,
 ) -> Done<Weighing> {
-    let graduation = Graduation::new(scale.graduation_g).map_err(|unmet| Unmet {
+    let graduation = Graduation::new(scale.graduation_g).map_err(|refusal| RuleRefusal {
         at: Some("scale"),
-        ..unmet
+        ..refusal
     })?;
     Ok(Weighing {
         graduation,

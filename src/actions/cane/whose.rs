@@ -1,7 +1,7 @@
 //! Whose cane comes: of a turn that is held today, or of a member who walked in.
 
 use crate::actions::{Done, Stop};
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::store::cane::{tickets, weigh_in};
 use crate::store::people::members::{self, Member};
 use crate::store::{Question, Together, WriteTx};
@@ -52,7 +52,7 @@ impl Found {
             Self::Turn(turn, ticket) => {
                 let turn = turn.ok_or(Stop::Missing)?;
                 if let Some(ticket) = ticket {
-                    return Err(Unmet::beside(
+                    return Err(RuleRefusal::beside(
                         "whose",
                         "weighed-in",
                         format!(
@@ -64,7 +64,7 @@ impl Found {
                     .into());
                 }
                 if !turn.held || turn.press_day_id != day {
-                    return Err(Unmet::beside(
+                    return Err(RuleRefusal::beside(
                         "whose",
                         "turn-gone",
                         format!(
@@ -79,7 +79,7 @@ impl Found {
             Self::WalkIn(member, waiting) => {
                 let member = member.ok_or(Stop::Missing)?;
                 if let Some(turn) = waiting.iter().find(|t| t.member_id == member.id) {
-                    return Err(Unmet::beside(
+                    return Err(RuleRefusal::beside(
                         "whose",
                         "has-turn",
                         format!(
@@ -91,7 +91,7 @@ impl Found {
                     .into());
                 }
                 if member.left_at.is_some() {
-                    return Err(Unmet::beside(
+                    return Err(RuleRefusal::beside(
                         "whose",
                         "has-left",
                         format!("{} has left the co-op.", member.name),

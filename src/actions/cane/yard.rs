@@ -5,7 +5,7 @@ use super::juice::{JuiceMeasure, as_it_was, measured};
 use super::tickets::{as_kept, not_divided};
 use super::whose::{CaneOf, whose};
 use crate::actions::{Act, Done, Stop, begin};
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::calc::boil::sums::Draw;
 use crate::calc::cane::juice::Amount;
 use crate::calc::cane::tickets as rules;
@@ -91,8 +91,11 @@ pub(super) async fn turn_of_cane(
 }
 
 /// A refusal of a button, which has no boxes.
-fn whole(unmet: Unmet) -> Unmet {
-    Unmet { at: None, ..unmet }
+fn whole(refusal: RuleRefusal) -> RuleRefusal {
+    RuleRefusal {
+        at: None,
+        ..refusal
+    }
 }
 
 fn written(load: &LoadRow) -> Written<'_> {
@@ -108,10 +111,10 @@ fn still_last(seen: i64, version: i64) -> Done<()> {
     if seen == version {
         return Ok(());
     }
-    Err(
-        Unmet::changed("Somebody put this right meanwhile. Please look at what stands there.")
-            .into(),
+    Err(RuleRefusal::changed(
+        "Somebody put this right meanwhile. Please look at what stands there.",
     )
+    .into())
 }
 
 /// Takes back the last version of a juice's measuring.
@@ -151,7 +154,7 @@ pub async fn end_ticket(act: &Act, id: TicketId, went: Option<String>) -> Done<T
     day_open(&mut tx, &ticket).await?;
     let last = yard::end_of(id).ask(&mut tx).await?;
     if went.is_some() && !juice::of_ticket(id).ask(&mut tx).await?.is_empty() {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "went",
             "has-juice",
             "Juice of this ticket was measured, so its cane was pressed.",
@@ -159,7 +162,9 @@ pub async fn end_ticket(act: &Act, id: TicketId, went: Option<String>) -> Done<T
         .into());
     }
     if last.as_ref().is_some_and(|e| e.unpressed) == went.is_some() {
-        return Err(Unmet::beside("went", "nothing-changed", "That stands there already.").into());
+        return Err(
+            RuleRefusal::beside("went", "nothing-changed", "That stands there already.").into(),
+        );
     }
     let version = last.map_or(0, |e| e.version) + 1;
     let words = went.as_deref().unwrap_or_default();
@@ -174,7 +179,7 @@ async fn day_open(tx: &mut WriteTx, ticket: &Ticket) -> Done<()> {
         .await?
         .ok_or(Stop::Missing)?;
     if day.closed_at.is_some() {
-        return Err(Unmet::new(
+        return Err(RuleRefusal::new(
             "day-closed",
             format!(
                 "{} is closed. A steward can open it again.",
@@ -194,7 +199,7 @@ pub async fn move_ticket(act: &Act, id: TicketId, to: CaneOf) -> Done<TicketId> 
     not_divided(tickets::divided_lot(id).ask(&mut tx).await?)?;
     for juice in juice::of_ticket(id).ask(&mut tx).await? {
         if juice::drawn(juice.id).ask(&mut tx).await?.any() {
-            return Err(Unmet::beside(
+            return Err(RuleRefusal::beside(
                 "whose",
                 "drawn-already",
                 "Juice of this ticket is in a boil. Take it out of the boil first, then move the ticket.",
@@ -208,7 +213,9 @@ pub async fn move_ticket(act: &Act, id: TicketId, to: CaneOf) -> Done<TicketId> 
         .ok_or(Stop::Missing)?;
     let (member, turn, _) = whose(&mut tx, day.id, to).await?;
     if member == ticket.member_id && turn == ticket.turn_id {
-        return Err(Unmet::beside("whose", "nothing-changed", "It is theirs already.").into());
+        return Err(
+            RuleRefusal::beside("whose", "nothing-changed", "It is theirs already.").into(),
+        );
     }
     let new = NewMove {
         from: (ticket.member_id, ticket.turn_id),
@@ -252,8 +259,8 @@ pub async fn sample(act: &Act, id: TicketId, new: Option<NewSample>) -> Done<Tic
     act.finish(tx, "trash_sample", id).await
 }
 
-fn same_sample() -> Unmet {
-    Unmet::new("nothing-changed", "That stands there already.")
+fn same_sample() -> RuleRefusal {
+    RuleRefusal::new("nothing-changed", "That stands there already.")
 }
 
 /// Part of a juice that is lost.
@@ -283,7 +290,7 @@ pub async fn lose(act: &Act, id: JuiceId, new: NewLost) -> Done<JuiceId> {
     let row = juice::find(id).ask(&mut tx).await?.ok_or(Stop::Missing)?;
     not_divided(tickets::divided_lot(row.ticket_id).ask(&mut tx).await?)?;
     if row.void {
-        return Err(Unmet::new(
+        return Err(RuleRefusal::new(
             "void",
             "This juice is crossed out, so nothing of it is lost.",
         )

@@ -4,7 +4,7 @@ use crate::actions::{
     Act, Begun, Done, Hashing, Ids, SentForm, Stop, Token, begin, begin_form, finish_form,
     hash_token,
 };
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::store::people::accounts::{self, Account, Invite};
 use crate::store::people::coop::Coop;
 use crate::store::people::members::Member;
@@ -59,7 +59,7 @@ fn uncommon(passphrase: &Passphrase, sign_in: &SignInName, names: &[&str]) -> Do
     }
     let nothing_else = left != plain(&lower) && left.chars().count() < OF_ITS_OWN;
     if nothing_else || COMMON.lines().any(|line| line == lower) || lower == sign_in.as_str() {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "passphrase",
             "passphrase-common",
             "That passphrase is one of the first that anybody would try. Please choose another, such as four or five words.",
@@ -136,7 +136,7 @@ impl Arrival {
         };
         let known = check_passphrase(&self.hashing, account, passphrase).await?;
         Ok(known.ok_or_else(|| {
-            Unmet::new(
+            RuleRefusal::new(
                 ANOTHER_PASSPHRASE,
                 "This form was already sent, with another passphrase. Please sign in with that one.",
             )
@@ -189,7 +189,7 @@ async fn setup_is_open(tx: &mut WriteTx, code: &str) -> Done<()> {
     let wanted = accounts::setup_hash(tx).await?;
     let there = coop::find().ask(tx).await?.is_some();
     if there || wanted != Some(hash_token(&code.trim().to_lowercase())) {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "code",
             "setup-code",
             "That is not the set-up code printed when the program started. It can be used once only; start the program again for a new one.",
@@ -217,7 +217,7 @@ pub(super) async fn invite_one(
 ) -> Done<InviteId> {
     let card = members::find(member).ask(tx).await?.ok_or(Stop::Missing)?;
     if card.left_at.is_some() {
-        return Err(Unmet::new(
+        return Err(RuleRefusal::new(
             "member-left",
             format!(
                 "{} has left the co-op. Take the member back first.",
@@ -302,7 +302,7 @@ async fn usable(
 ) -> Done<(Invite, SignInName, bool)> {
     let invite = accounts::find_invite(tx, &hash_token(token), at)
         .await?
-        .ok_or_else(|| Unmet::new("invite-used", USED_UP))?;
+        .ok_or_else(|| RuleRefusal::new("invite-used", USED_UP))?;
     if let Some(kept) = accounts::sign_in_of(tx, invite.member_id).await? {
         return Ok((invite, kept, true));
     }
@@ -310,7 +310,7 @@ async fn usable(
         .await?
         .is_some_and(|other| other.member_id != invite.member_id)
     {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "sign_in",
             "sign-in-taken",
             "Somebody else signs in with that name. Please choose another.",

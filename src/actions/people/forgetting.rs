@@ -3,7 +3,7 @@
 use super::household::end_all;
 use super::members::{Proof, not_forgotten, stands_says};
 use crate::actions::{Act, Done, Stop, begin};
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::calc::chain::sha256_hex;
 use crate::facts::people::forgetting::{ToForget, shared_word};
 use crate::store::people::members::Member;
@@ -95,7 +95,7 @@ async fn own_passphrase(act: &Act, proof: Proof<'_>) -> Done<()> {
     if proof.hashing.matches(proof.passphrase, Some(hash)).await? {
         return Ok(());
     }
-    Err(Unmet::beside(
+    Err(RuleRefusal::beside(
         "passphrase",
         "passphrase-wrong",
         "That is not your passphrase. A member is forgotten only with it.",
@@ -158,7 +158,9 @@ pub async fn drop_kept_name(act: &Act, id: MemberId) -> Done<MemberId> {
         .await?
         .ok_or(Stop::Missing)?;
     if known.kept.is_none() {
-        return Err(Unmet::new("not-kept", "No name is kept for this member any more.").into());
+        return Err(
+            RuleRefusal::new("not-kept", "No name is kept for this member any more.").into(),
+        );
     }
     forgotten::drop_name(&mut tx, id).await?;
     let id = act.finish(tx, "drop_kept_name", id).await?;
@@ -209,25 +211,25 @@ async fn may_be_forgotten(
 ) -> Done<()> {
     let open = still_open(tx, member, (today, units)).await?;
     if !open.is_empty() {
-        return Err(Unmet::new("still-open", open.join(" ")).into());
+        return Err(RuleRefusal::new("still-open", open.join(" ")).into());
     }
     if let Some((word, other)) = shared_word(tx, member, &new.words).await? {
         let sentence = format!(
             "“{word}” stands in the name of {other} as well, and would go out of that member’s notes too. Please leave it out."
         );
-        return Err(Unmet::beside("words", "shared-word", sentence).into());
+        return Err(RuleRefusal::beside("words", "shared-word", sentence).into());
     }
     if new.keep_until.is_some_and(|until| until < today) {
         let sentence = "That day is over. Please choose a later one, or leave the box empty.";
-        return Err(Unmet::beside("keep_until", "day-over", sentence).into());
+        return Err(RuleRefusal::beside("keep_until", "day-over", sentence).into());
     }
     Ok(())
 }
 
 /// Leaves the number on the card, how sums are read, and nothing else.
 async fn empty_card(tx: &mut WriteTx, member: Member, asked: &ToForget) -> Done<()> {
-    let name =
-        MemberName::parse(asked.in_place()).map_err(|refused| Unmet::refused("words", &refused))?;
+    let name = MemberName::parse(asked.in_place())
+        .map_err(|refused| RuleRefusal::refused("words", &refused))?;
     let card = Member {
         name,
         phone: Phone::none(),
@@ -249,7 +251,7 @@ async fn take_out_of_rows(tx: &mut WriteTx, id: MemberId, asked: &ToForget) -> D
             let put = forgetting::put_words(tx, table, &key, set).await;
             if put.as_ref().is_err_and(StoreError::is_taken) {
                 let as_named = other.name().unwrap_or_default();
-                return Err(Unmet::new("same-name", same_name(table, &as_named)).into());
+                return Err(RuleRefusal::new("same-name", same_name(table, &as_named)).into());
             }
             put?;
         }

@@ -1,7 +1,7 @@
 //! Several people act for one member's card, each with a sign-in of their own: let somebody, and end it.
 
 use crate::actions::{Act, Done, Stop, begin};
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::store::WriteTx;
 use crate::store::people::household::Latest;
 use crate::store::people::{household, members};
@@ -30,7 +30,8 @@ pub async fn let_act(act: &Act, member: MemberId, person: MemberId) -> Done<Memb
         .ask(&mut tx)
         .await?
         .ok_or(Stop::Missing)?;
-    let refused = |code, sentence: String| Err(Unmet::beside("person", code, sentence).into());
+    let refused =
+        |code, sentence: String| Err(RuleRefusal::beside("person", code, sentence).into());
     if card.id == other.id {
         let sentence = format!(
             "{} acts for this card already: it is their own.",
@@ -68,7 +69,7 @@ async fn acting(tx: &mut WriteTx, member: MemberId, person: MemberId) -> Done<La
     let before = household::latest(member, person).ask(tx).await?;
     if !before.acts {
         let sentence = "That person does not act for this card any more.";
-        return Err(Unmet::new("does-not-act", sentence).into());
+        return Err(RuleRefusal::new("does-not-act", sentence).into());
     }
     Ok(before)
 }

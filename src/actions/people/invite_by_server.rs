@@ -3,7 +3,7 @@
 
 use crate::actions::people::accounts::INVITE_S;
 use crate::actions::{Done, Ids, Stop, Token, hash_token};
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::store::people::accounts::{self, Known};
 use crate::store::{WriteTx, Writer};
 use crate::units::{InviteId, MemberName, UtcSecond};
@@ -33,7 +33,7 @@ pub async fn invite_by_server(
     let known = known_member(&mut tx, called).await?;
     if known.left {
         let sentence = format!("{} has left the co-op.", known.name);
-        return Err(Unmet::new("member-left", sentence).into());
+        return Err(RuleRefusal::new("member-left", sentence).into());
     }
     let token = Token::new();
     accounts::end_invites(&mut tx, known.member_id, at).await?;
@@ -66,7 +66,7 @@ pub(super) async fn known_member(tx: &mut WriteTx, called: &str) -> Done<Known> 
 fn one_of(mut known: Vec<Known>, called: &str) -> Result<Known, Stop> {
     match known.len() {
         1 => known.pop().ok_or(Stop::Missing),
-        0 => Err(Unmet::new(
+        0 => Err(RuleRefusal::new(
             "nobody",
             format!(
                 "Nobody here is called “{}”. Please give a member's whole name, sign-in name, or number.",
@@ -83,7 +83,7 @@ fn one_of(mut known: Vec<Known>, called: &str) -> Result<Known, Stop> {
                 "Several are called so: {}. Please give the number.",
                 each.join(", ")
             );
-            Err(Unmet::new("several", sentence).into())
+            Err(RuleRefusal::new("several", sentence).into())
         }
     }
 }

@@ -2,7 +2,7 @@
 
 use super::household::end_all;
 use crate::actions::{Act, Done, Hashing, Stop, as_seen, begin};
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::calc::shares::ledger::{grams_says, money_says};
 use crate::store::WriteTx;
 use crate::store::home;
@@ -99,7 +99,7 @@ pub async fn change(
     if let Some(hash) = known
         && !proof.hashing.matches(proof.passphrase, Some(hash)).await?
     {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "passphrase",
             "passphrase-wrong",
             "That is not your passphrase. Telephone, e-mail and address are changed only with it.",
@@ -114,7 +114,7 @@ pub async fn change(
     not_forgotten(&mut tx, &before).await?;
     if new.name != before.name {
         if !act.actor.is_steward() {
-            return Err(Unmet::beside(
+            return Err(RuleRefusal::beside(
                 "name",
                 "name-by-steward",
                 "A name is changed by a steward, so that nobody takes another’s. Please ask one.",
@@ -183,7 +183,7 @@ async fn nobody_elses(tx: &mut WriteTx, own: Option<MemberId>, name: &MemberName
         .find(|m| Some(m.id) != own && alike(&wanted, &m.name));
     match other {
         None => Ok(()),
-        Some(other) => Err(Unmet::beside(
+        Some(other) => Err(RuleRefusal::beside(
             "name",
             "name-taken",
             format!(
@@ -204,7 +204,7 @@ pub async fn let_go(act: &Act, id: MemberId, knows: bool) -> Done<MemberId> {
     keep_a_steward(&mut tx, &before, Role::Member).await?;
     let stands = home::balance(id).ask(&mut tx).await?;
     if !knows && stands.is_open() {
-        return Err(Unmet::new(
+        return Err(RuleRefusal::new(
             "owes-or-is-owed",
             format!(
                 "{} owes something or is owed something: {}. Please settle it first, or tick on the member’s page that you know.",
@@ -260,7 +260,7 @@ pub(super) async fn not_forgotten(tx: &mut WriteTx, member: &Member) -> Done<()>
     if forgotten::find(member.id).ask(tx).await?.is_none() {
         return Ok(());
     }
-    Err(Unmet::new(
+    Err(RuleRefusal::new(
         "forgotten",
         format!(
             "Member {} was forgotten. Somebody who comes back is added as a new member.",
@@ -282,7 +282,7 @@ async fn write_wishes(tx: &mut WriteTx, id: MemberId, wishes: &[Grams]) -> Done<
 async fn keep_a_steward(tx: &mut WriteTx, before: &Member, role: Role) -> Done<()> {
     let steps_down = before.role == Role::Steward && role != Role::Steward;
     if steps_down && members::stewards_besides(before.id).ask(tx).await? == 0 {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "role",
             "last-steward",
             format!(
@@ -295,7 +295,7 @@ async fn keep_a_steward(tx: &mut WriteTx, before: &Member, role: Role) -> Done<(
     Ok(())
 }
 
-fn card_as_seen(before: &Member, version: i64) -> Result<(), Unmet> {
+fn card_as_seen(before: &Member, version: i64) -> Result<(), RuleRefusal> {
     as_seen(before.version, version, || {
         format!("{}’s card was changed", before.name)
     })

@@ -5,7 +5,7 @@ use crate::actions::{Act, Done, Ids, Stop, begin};
 use crate::calc::people::letters::{self as letter_rules, Next, after_try};
 use crate::calc::people::notices::{Kind, SUBJECT_MOST, WORDS_MOST, fitted};
 use crate::facts::people::notices::state_of;
-use crate::facts::turns::queue::Abouts;
+use crate::facts::turns::queue::StartEstimates;
 use crate::store::people::coop::Coop;
 use crate::store::people::letters::WaitingLetter;
 use crate::store::people::notices::{self, NewNotice, Notice};
@@ -18,7 +18,7 @@ use std::collections::BTreeSet;
 
 /// What a notice is about, which says where its link leads and when it is overtaken.
 #[derive(Debug, Clone, Copy)]
-pub enum About {
+pub enum NoticeSubject {
     /// The notice is about a turn.
     Turn(TurnId),
     /// The notice is about a turn on offer.
@@ -45,7 +45,7 @@ pub struct Tell {
     /// characters.
     pub words: String,
     /// What it is about.
-    pub about: About,
+    pub about: NoticeSubject,
 }
 
 /// Tells a member something in the transaction of what is told of: on the home page, and by a letter
@@ -63,10 +63,10 @@ pub async fn tell_at(ids: &Ids, at: UtcSecond, tx: &mut WriteTx, what: Tell) -> 
         .ok_or(Stop::Missing)?;
     let (mut turn, mut offer, mut change, mut season) = (None, None, None, None);
     match what.about {
-        About::Turn(id) => turn = Some(id),
-        About::Offer(id) => offer = Some(id),
-        About::Change(id, moved) => (change, turn) = (Some(id), Some(moved)),
-        About::Season(id) => season = Some(id),
+        NoticeSubject::Turn(id) => turn = Some(id),
+        NoticeSubject::Offer(id) => offer = Some(id),
+        NoticeSubject::Change(id, moved) => (change, turn) = (Some(id), Some(moved)),
+        NoticeSubject::Season(id) => season = Some(id),
     }
     let notice = NewNotice {
         id: NoticeId::new(ids.next(at)),
@@ -214,7 +214,7 @@ pub async fn next_letter(writer: &Writer, at: UtcSecond) -> Done<Option<Due>> {
             let about = match &notice.turn {
                 Some(turn) => {
                     let dates = BTreeSet::from([turn.date]);
-                    let abouts = Abouts::read(&mut tx, dates, (&coop.zone, at)).await?;
+                    let abouts = StartEstimates::read(&mut tx, dates, (&coop.zone, at)).await?;
                     abouts
                         .of_turn(turn.id)
                         .map(|about| about.words(!notice.copied).to_owned())

@@ -2,7 +2,7 @@
 
 use super::accounts::uncommon_here;
 use crate::actions::{Act, Begun, Done, Hashing, Stop, hash_token};
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::store::form_keys;
 use crate::store::people::{accounts, members};
 use crate::units::Passphrase;
@@ -40,7 +40,7 @@ pub async fn change(
     };
     // Hashing is slow: no transaction is open meanwhile.
     if !hashing.matches(old, Some(hash)).await? {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "old",
             "passphrase-wrong",
             "That is not your present passphrase.",
@@ -68,7 +68,7 @@ async fn set_before(act: &Act, hashing: &Hashing, new: Passphrase) -> Done<()> {
     if hashing.matches(new, hash).await? {
         return Ok(());
     }
-    Err(Unmet::beside(
+    Err(RuleRefusal::beside(
         "passphrase",
         "another-passphrase",
         "This form was already sent, with another new passphrase, and that one is set. Open the page again to set \

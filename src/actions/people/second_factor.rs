@@ -2,7 +2,7 @@
 
 use super::invite_by_server::known_member;
 use crate::actions::{Act, Begun, Done, Hashing, Stop, Token, begin, hash_token};
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::calc::people::second_factor::{Secret, recovery};
 use crate::store::people::{accounts, second_factors};
 use crate::store::{StoreError, Writer};
@@ -52,7 +52,7 @@ async fn own_passphrase(act: &Act, hashing: &Hashing, passphrase: Passphrase) ->
     if hashing.matches(passphrase, hash).await? {
         return Ok(());
     }
-    Err(Unmet::beside(
+    Err(RuleRefusal::beside(
         "passphrase",
         "passphrase-wrong",
         "That is not your present passphrase.",
@@ -75,14 +75,14 @@ pub async fn turn_on(
     own_passphrase(act, hashing, passphrase).await?;
     let mut tx = begin!(act, "second_factor");
     if second_factors::is_set(act.actor.id).ask(&mut tx).await? {
-        return Err(Unmet::new(
+        return Err(RuleRefusal::new(
             "second-factor-set",
             "You have a second factor already. Take that one away first.",
         )
         .into());
     }
     let step = offered.secret.accepts(typed, act.at, 0).ok_or_else(|| {
-        Unmet::beside(
+        RuleRefusal::beside(
             "code",
             "code-wrong",
             "That is not the code of this moment. Please look whether the phone’s clock is right, and type the code it shows now.",
@@ -105,7 +105,7 @@ pub async fn turn_off(act: &Act, hashing: &Hashing, passphrase: Passphrase) -> D
     own_passphrase(act, hashing, passphrase).await?;
     let mut tx = begin!(act, "no_second_factor");
     if !second_factors::remove(&mut tx, act.actor.id).await? {
-        return Err(Unmet::new("no-second-factor", "You have no second factor.").into());
+        return Err(RuleRefusal::new("no-second-factor", "You have no second factor.").into());
     }
     act.finish(tx, "no_second_factor", ()).await
 }
@@ -144,7 +144,7 @@ pub async fn taken_away_by_server(writer: &Writer, called: &str) -> Done<MemberN
     let known = known_member(&mut tx, called).await?;
     if !second_factors::remove(&mut tx, known.member_id).await? {
         let sentence = format!("{} has no second factor.", known.name);
-        return Err(Stop::from(Unmet::new("no-second-factor", sentence)));
+        return Err(Stop::from(RuleRefusal::new("no-second-factor", sentence)));
     }
     tx.commit().await?;
     Ok(known.name)

@@ -2,7 +2,7 @@
 
 use super::accounts::IDLE_S;
 use crate::actions::{Act, Done, Stop, begin, hash_token};
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::store::people::sessions::Open;
 use crate::store::people::{accounts, members, sessions};
 use crate::store::{Conn, Stored};
@@ -23,7 +23,7 @@ pub async fn end(act: &Act, named: &str) -> Done<()> {
     let mut tx = begin!(act, "end_session");
     let all = open_of(&mut tx, act.actor.id, act.at).await?;
     let Some(open) = all.iter().find(|open| mark(open) == named) else {
-        return Err(Unmet::new("session-ended", "That device is signed out already.").into());
+        return Err(RuleRefusal::new("session-ended", "That device is signed out already.").into());
     };
     accounts::end_session(&mut tx, &open.token_hash).await?;
     act.finish(tx, "end_session", ()).await

@@ -1,7 +1,7 @@
 //! The mill's own station: signing a tablet in and out, PINs, who stands at it.
 
 use crate::actions::{Act, Begun, Done, Hashing, Stop, Token, begin, hash_token};
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::store::Writer;
 use crate::store::people::{accounts, members, stations};
 use crate::units::{MemberId, Passphrase, Role, StationId, UtcSecond};
@@ -19,7 +19,7 @@ pub async fn sign_in(act: &Act, name: &str, token: &Token, old: &str) -> Done<St
     act.steward()?;
     let mut tx = begin!(act, "sign_station_in");
     if stations::name_taken(&mut tx, name).await? {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "name",
             "station-name",
             format!("A station named {name} is signed in already. Sign that one out first, or choose another name."),
@@ -38,7 +38,9 @@ pub async fn end(act: &Act, id: StationId) -> Done<()> {
     act.steward()?;
     let mut tx = begin!(act, "sign_station_out");
     if !stations::end(&mut tx, id, act.actor.id, act.at).await? {
-        return Err(Unmet::new("station-ended", "This station is signed out already.").into());
+        return Err(
+            RuleRefusal::new("station-ended", "This station is signed out already.").into(),
+        );
     }
     act.finish(tx, "sign_station_out", ()).await
 }
@@ -58,7 +60,7 @@ pub async fn set_pin(act: &Act, hashing: &Hashing, member: MemberId, pin: Passph
             .await?
             .ok_or(Stop::Missing)?;
         if card.role < Role::Crew || card.left_at.is_some() {
-            return Err(Unmet::new(
+            return Err(RuleRefusal::new(
                 "pin-for-crew",
                 "Only the crew and the stewards stand at the station. A steward can make this member crew.",
             )
@@ -82,7 +84,7 @@ async fn set_before(act: &Act, hashing: &Hashing, member: MemberId, pin: Passphr
     if hashing.matches(pin, hash).await? {
         return Ok(());
     }
-    Err(Unmet::beside(
+    Err(RuleRefusal::beside(
         "pin",
         "another-pin",
         "This form was already sent, with another PIN, and that one is set. Open the page again to set this one.",

@@ -1,7 +1,7 @@
 //! What is said of a season's first frost, for its proposal: each change is a new version.
 
 use crate::actions::{Act, Done, Stop, begin};
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::store::season::{frosts, seasons};
 use crate::units::{PressDate, SeasonId, plain_text};
 
@@ -29,10 +29,10 @@ pub async fn say(act: &Act, season: SeasonId, new: NewFrost) -> Done<SeasonId> {
         .ask(&mut tx)
         .await?
         .ok_or(Stop::Missing)?;
-    let source =
-        plain_text(&new.source, 1, 200).map_err(|refused| Unmet::refused("source", &refused))?;
+    let source = plain_text(&new.source, 1, 200)
+        .map_err(|refused| RuleRefusal::refused("source", &refused))?;
     let other = |date: PressDate| i64::from(date.date().year()) != of.year;
-    let stop = |at, sentence: String| Err(Unmet::beside(at, "frost-dates", sentence));
+    let stop = |at, sentence: String| Err(RuleRefusal::beside(at, "frost-dates", sentence));
     if other(new.early) {
         return Ok(stop(
             "early",
@@ -81,7 +81,7 @@ pub async fn forecast(act: &Act, season: SeasonId, night: Option<PressDate>) -> 
     let other = |date: PressDate| i64::from(date.date().year()) != of.year;
     if night.is_some_and(other) {
         let said = format!("Please write a date of {}.", of.year);
-        return Err(Unmet::beside("night", "frost-night", said).into());
+        return Err(RuleRefusal::beside("night", "frost-night", said).into());
     }
     let version = frosts::forecast(season)
         .ask(&mut tx)

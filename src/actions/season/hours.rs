@@ -3,7 +3,7 @@
 use super::season_close::{rules, today};
 use crate::actions::shares::lines::{line, write};
 use crate::actions::{Act, Done, Stop, begin};
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::calc::season::settle;
 use crate::calc::shares::ledger::Entry;
 use crate::calc::shares::split::Sharer;
@@ -46,7 +46,7 @@ pub async fn note_hours_together(act: &Act, all: Vec<(MemberId, NewHours)>) -> D
     let mut tx = begin!(act, "note_hours_together");
     if all.is_empty() {
         return Err(
-            Unmet::new("no-hours", "Please write the hours of at least one person.").into(),
+            RuleRefusal::new("no-hours", "Please write the hours of at least one person.").into(),
         );
     }
     for (member, new) in all {
@@ -59,7 +59,7 @@ pub async fn note_hours_together(act: &Act, all: Vec<(MemberId, NewHours)>) -> D
                 "{} min of {} are noted already for “{}”. Please empty that box; what was noted is taken back in the ledger.",
                 row.minutes, row.name, row.what
             );
-            return Err(Unmet::new("hours-noted", said).into());
+            return Err(RuleRefusal::new("hours-noted", said).into());
         }
         let name = members::find(member)
             .ask(&mut tx)
@@ -76,7 +76,9 @@ pub async fn note_hours_together(act: &Act, all: Vec<(MemberId, NewHours)>) -> D
 /// Says of whom a refusal speaks.
 fn of_whom(name: &MemberName, stop: Stop) -> Stop {
     match stop {
-        Stop::Unmet(unmet) => Unmet::new(unmet.code, format!("{name}: {}", unmet.sentence)).into(),
+        Stop::RuleRefusal(refusal) => {
+            RuleRefusal::new(refusal.code, format!("{name}: {}", refusal.sentence)).into()
+        }
         other => other,
     }
 }
@@ -86,7 +88,7 @@ async fn note_one(act: &Act, tx: &mut WriteTx, member: MemberId, new: NewHours) 
     let today = today(act, tx).await?;
     let on = new.on.unwrap_or(today);
     if on > today {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "on",
             "worked-later",
             "That day is still to come. Please write the day on which the work was done.",

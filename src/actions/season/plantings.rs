@@ -3,7 +3,7 @@
 
 use crate::actions::people::household::own;
 use crate::actions::{Act, Done, Stop, as_seen, begin};
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::calc::season::dates::of_a_season;
 use crate::calc::season::plantings as rules;
 use crate::facts::season::plantings::{again, planned};
@@ -43,7 +43,7 @@ pub async fn add(act: &Act, member: MemberId, new: NewPlanting) -> Done<Planting
     let seasons = seasons::list().ask(&mut tx).await?;
     let years: Vec<i64> = seasons.iter().map(|season| season.year).collect();
     of_a_season(new.planted_on, &years)
-        .map_err(|refused| Unmet::beside("planted_on", "no-season", refused.sentence()))?;
+        .map_err(|refused| RuleRefusal::beside("planted_on", "no-season", refused.sentence()))?;
     let season = seasons.iter().find(|season| season.year == year);
     let season = season.ok_or(Stop::Missing)?;
     let row = Planting {
@@ -101,16 +101,16 @@ pub async fn take_over(act: &Act, member: MemberId) -> Done<PlantingId> {
             }
             None => "No planting of an earlier season is on record.".to_owned(),
         };
-        return Err(Unmet::new("nothing-to-take-over", why).into());
+        return Err(RuleRefusal::new("nothing-to-take-over", why).into());
     };
     act.finish(tx, "take_plantings_over", first).await
 }
 
-fn still_here(whose: &Member) -> Result<(), Unmet> {
+fn still_here(whose: &Member) -> Result<(), RuleRefusal> {
     if whose.left_at.is_none() {
         return Ok(());
     }
-    Err(Unmet::new(
+    Err(RuleRefusal::new(
         "left",
         format!(
             "{} has left the co-op; a steward can take the member back first.",

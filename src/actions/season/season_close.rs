@@ -5,7 +5,7 @@ use crate::actions::shares::lines::{line, write};
 use crate::actions::shares::season_locks::not_locked;
 use crate::actions::shares::statements;
 use crate::actions::{Act, Done, ReadBefore, Stop, begin};
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::calc::season::settle;
 use crate::calc::shares::ledger::Entry;
 use crate::calc::shares::split::Sharer;
@@ -31,7 +31,7 @@ pub struct NewSettlement {
 /// The rules of a season that money of a day is worked by: confirmed, and in force on that day.
 pub(super) async fn rules(tx: &mut WriteTx, season: SeasonId, on: PressDate) -> Done<Rules> {
     if seasons::find(season).ask(tx).await?.is_none() {
-        return Err(Unmet::beside("season", "no-season", "Please choose a season.").into());
+        return Err(RuleRefusal::beside("season", "no-season", "Please choose a season.").into());
     }
     not_locked(tx, season).await?;
     confirmed_on(tx, season, on).await
@@ -110,7 +110,7 @@ pub(super) async fn all_closed(tx: &mut WriteTx, season: SeasonId) -> Done<()> {
     } else {
         ("s", "are")
     };
-    Err(Unmet::new(
+    Err(RuleRefusal::new(
         "boils-open",
         format!(
             "Lot{s} {lots} {is} not divided yet. What everybody brought this season is known once every \
@@ -140,7 +140,7 @@ pub(super) async fn all_pressed(act: &Act, tx: &mut WriteTx, season: SeasonId) -
     if named.is_empty() {
         return Ok(());
     }
-    Err(Unmet::new(
+    Err(RuleRefusal::new(
         "days-to-come",
         format!(
             "{}. What the season bears is shared over all who pressed in it, once every press day is closed or past.",
@@ -171,7 +171,7 @@ pub async fn give_back(act: &Act, season: SeasonId, margin: Cents) -> Done<()> {
         ),
     };
     if !patronage {
-        return Err(Unmet::new(
+        return Err(RuleRefusal::new(
             "no-patronage",
             "The rules before this season’s first boil did not say that the margin goes back, and a rule \
              made afterwards does not count. It can be voted for the next season.",
@@ -179,7 +179,7 @@ pub async fn give_back(act: &Act, season: SeasonId, margin: Cents) -> Done<()> {
         .into());
     }
     if close::margin_returned(season).ask(&mut tx).await? {
-        return Err(Unmet::new(
+        return Err(RuleRefusal::new(
             "gone-back-before",
             "This season’s margin went back already.",
         )

@@ -2,7 +2,7 @@
 
 use super::season_close::{all_closed, all_pressed};
 use crate::actions::{Act, Done, begin};
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::facts::season::season_close::to_bear;
 use crate::store::season::season_close as close;
 use crate::units::SeasonId;
@@ -24,7 +24,7 @@ pub async fn lock(act: &Act, season: SeasonId, why: &str) -> Done<()> {
         .is_some_and(|l| l.locked)
     {
         return Err(
-            Unmet::new("locked-before", "This season is closed and locked already.").into(),
+            RuleRefusal::new("locked-before", "This season is closed and locked already.").into(),
         );
     }
     let lots: Vec<String> = to_bear(&mut tx, season)
@@ -33,7 +33,7 @@ pub async fn lock(act: &Act, season: SeasonId, why: &str) -> Done<()> {
         .map(|loss| loss.lot.to_string())
         .collect();
     if !lots.is_empty() {
-        return Err(Unmet::new(
+        return Err(RuleRefusal::new(
             "losses-open",
             format!(
                 "The season is still to bear what was lost of {}. Please look on the page of each loss who gives what, let the \
@@ -57,10 +57,10 @@ pub async fn lift(act: &Act, season: SeasonId, why: &str) -> Done<()> {
         .last()
         .is_some_and(|l| l.locked)
     {
-        return Err(Unmet::new("not-locked", "This season is not locked.").into());
+        return Err(RuleRefusal::new("not-locked", "This season is not locked.").into());
     }
     if why.is_empty() {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "why",
             "no-reason",
             "Please say why the lock is lifted: the reason stands beside it.",

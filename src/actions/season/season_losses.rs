@@ -5,7 +5,7 @@ use super::season_close::{all_closed, all_pressed, units};
 use crate::actions::shares::lines::{line, write};
 use crate::actions::shares::season_locks::not_locked;
 use crate::actions::{Act, Done, ReadBefore, Stop, begin};
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::calc::shares::ledger::Entry;
 use crate::calc::shares::losses::{self, LossRule};
 use crate::calc::shares::split::Sharer;
@@ -41,11 +41,13 @@ pub async fn note_loss(act: &Act, lot: &LotCode, new: NewLoss) -> Done<BoilId> {
     let laid = DivisionInputs::measured(&mut tx, boil).await?;
     let id = laid.boil.id;
     if new.why.trim().is_empty() {
-        return Err(Unmet::beside("why", "why-missing", "Please say how it happened.").into());
+        return Err(
+            RuleRefusal::beside("why", "why-missing", "Please say how it happened.").into(),
+        );
     }
     not_locked(&mut tx, laid.boil.season_id).await?;
     if close::loss(id).ask(&mut tx).await?.is_some() {
-        return Err(Unmet::new(
+        return Err(RuleRefusal::new(
             "lost-before",
             "The loss of this boil is written down already.",
         )
@@ -53,7 +55,7 @@ pub async fn note_loss(act: &Act, lot: &LotCode, new: NewLoss) -> Done<BoilId> {
     }
     let jars = laid.filled.iter().any(|f| f.count > 0);
     if new.whole && (jars || laid.boil.divided_at.is_some()) {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "whole",
             "jars-are-there",
             "Jars were filled from this boil, so not all of it was lost. Please write how much was.",
@@ -68,7 +70,7 @@ pub async fn note_loss(act: &Act, lot: &LotCode, new: NewLoss) -> Done<BoilId> {
         None => Grams::ZERO,
     };
     if syrup <= Grams::ZERO || syrup > expected {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "lost",
             "loss-amiss",
             format!(
@@ -96,21 +98,21 @@ pub async fn take_loss_back(act: &Act, lot: &LotCode, why: &str) -> Done<()> {
     let boil = boils::find(lot).ask(&mut tx).await?.ok_or(Stop::Missing)?;
     not_locked(&mut tx, boil.season_id).await?;
     let Some(loss) = close::loss(boil.id).ask(&mut tx).await? else {
-        return Err(Unmet::new(
+        return Err(RuleRefusal::new(
             "nothing-lost",
             "No loss of this boil stands, so there is nothing to take back.",
         )
         .into());
     };
     if loss.borne {
-        return Err(Unmet::new(
+        return Err(RuleRefusal::new(
             "borne-before",
             "The season bears this loss already: it was shared out at its close, and stands.",
         )
         .into());
     }
     if why.is_empty() {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "why_back",
             "why-missing",
             "Please say why it is taken back.",
@@ -146,14 +148,14 @@ pub async fn share_loss(act: &Act, lot: &LotCode) -> Done<()> {
         .await?
         .ok_or(Stop::Missing)?;
     if laid.rules.loss != LossRule::Pool {
-        return Err(Unmet::new(
+        return Err(RuleRefusal::new(
             "own-loss",
             "By the rules this boil was lit under, its own members bear its loss.",
         )
         .into());
     }
     if loss.borne {
-        return Err(Unmet::new("borne-before", "The season bears this loss already.").into());
+        return Err(RuleRefusal::new("borne-before", "The season bears this loss already.").into());
     }
     all_closed(&mut tx, season).await?;
     all_pressed(act, &mut tx, season).await?;

@@ -4,7 +4,7 @@ use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::season::rules::{self, Figures, Size, may_hold_from};
 use crate::calc::season::weights::Weights;
 use crate::calc::shares::losses::LossRule;
-use crate::calc::{Basis, Unmet};
+use crate::calc::{Basis, RuleRefusal};
 use crate::facts::season::seasons::SeasonRules;
 use crate::store::people::coop;
 use crate::store::season::seasons::{self, JarSize, Rules, Season, Terms};
@@ -52,9 +52,9 @@ pub async fn open(act: &Act, year: i64, rules: NewRules) -> Done<SeasonId> {
 }
 
 /// The day that a season begins with.
-fn first_day(year: i64) -> Result<PressDate, Unmet> {
+fn first_day(year: i64) -> Result<PressDate, RuleRefusal> {
     PressDate::parse(&format!("{year:04}-01-01"))
-        .map_err(|refused| Unmet::refused("year", &refused))
+        .map_err(|refused| RuleRefusal::refused("year", &refused))
 }
 
 /// Opens the season of a year with a draft of the rules that the latest season ended with, or of the
@@ -83,7 +83,7 @@ pub async fn open_as_before(act: &Act, year: i64) -> Done<SeasonId> {
 
 async fn begin_season(act: &Act, tx: &mut WriteTx, year: i64, rules: NewRules) -> Done<SeasonId> {
     if seasons::of_year(year).ask(tx).await?.is_some() {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "year",
             "season-open",
             format!("The season of {year} is open already."),
@@ -115,7 +115,7 @@ pub async fn change_rules(
         .ok_or(Stop::Missing)?;
     let latest = seasons::rules_made_last(season).ask(&mut tx).await?;
     if latest.number != seen {
-        return Err(Unmet::changed(
+        return Err(RuleRefusal::changed(
             format!("Version {} of the rules was made while you had this open. Your entries are kept below; send again to make a further version of them.", latest.number),
         )
         .into());
@@ -141,14 +141,14 @@ pub async fn confirm(act: &Act, season: SeasonId, number: i64, from: PressDate) 
         .ok_or(Stop::Missing)?;
     if draft.holds_from.is_some() {
         let sentence = format!("Version {number} was confirmed meanwhile.");
-        return Err(Unmet::new("confirmed-already", sentence).into());
+        return Err(RuleRefusal::new("confirmed-already", sentence).into());
     }
     if latest.number != number {
         let sentence = format!(
             "Version {} of the rules was made since. Please look at that one.",
             latest.number
         );
-        return Err(Unmet::changed(sentence).into());
+        return Err(RuleRefusal::changed(sentence).into());
     }
     let before = versions
         .iter()
@@ -176,7 +176,7 @@ pub(in crate::actions) fn confirmed(season: SeasonId, date: PressDate) -> Questi
     found.together().map(move |(rules, season)| {
         let season = season.ok_or(Stop::Missing)?;
         rules.ok_or_else(|| {
-            Unmet::new(
+            RuleRefusal::new(
                 "rules-draft",
                 format!(
                     "No rules of {} are confirmed for {} yet. A steward confirms them on the page of the season.",
@@ -228,7 +228,7 @@ impl NewRules {
     }
 
     /// Looks the figures over, as the form did.
-    fn check(&self) -> Result<(), Unmet> {
+    fn check(&self) -> Result<(), RuleRefusal> {
         #[expect(clippy::cast_precision_loss, reason = "minutes and days are small")]
         let count = |n: i64| n as f64;
         let ranged = [

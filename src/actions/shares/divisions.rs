@@ -3,7 +3,7 @@
 
 use super::lines::{line, write};
 use crate::actions::{Act, Done, ReadBefore, Stop, begin};
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::calc::shares::division::Division;
 use crate::calc::shares::ledger as words;
 use crate::calc::shares::ledger::Entry;
@@ -46,7 +46,7 @@ pub async fn divide(act: &Act, lot: &LotCode, signed: Signed<'_>) -> Done<Divisi
     let coop = coop::find().ask(&mut tx).await?.ok_or(Stop::Missing)?;
     let before = divisions::of_boil(inputs.boil.id).ask(&mut tx).await?;
     if let (Some(before), None) = (&before, &inputs.correction) {
-        return Err(Unmet::new(
+        return Err(RuleRefusal::new(
             "divided-before",
             format!(
                 "Lot {lot} was divided on {} by {}. What is divided stands, unless a steward opens \
@@ -60,7 +60,7 @@ pub async fn divide(act: &Act, lot: &LotCode, signed: Signed<'_>) -> Done<Divisi
     let signed_by = second_person(&mut tx, act, inputs.rules.second_signature, signed.by).await?;
     let division = inputs.propose(coop.units)?;
     if division.mark() != signed.seen {
-        return Err(Unmet::changed(
+        return Err(RuleRefusal::changed(
             "The figures of this boil, or what is carried from other boils, changed while you had \
              this page open. Please look at the new figures below and send it again.",
         )
@@ -100,7 +100,7 @@ async fn second_person(
     if !asked_for {
         return Ok(None);
     }
-    let wrong = |code, sentence: &str| Unmet::beside("signed_by", code, sentence);
+    let wrong = |code, sentence: &str| RuleRefusal::beside("signed_by", code, sentence);
     let Some(id) = by else {
         let sentence =
             "The season’s rules ask for a second person, who looks the figures over and signs.";
@@ -128,7 +128,7 @@ pub async fn open_correction(act: &Act, lot: &LotCode, why: &str) -> Done<()> {
     let boil = boils::find(lot).ask(&mut tx).await?.ok_or(Stop::Missing)?;
     let why = why.trim();
     if why.is_empty() {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "why",
             "why-missing",
             "Please say what is wrong: it stands on every statement of this lot.",
@@ -136,14 +136,14 @@ pub async fn open_correction(act: &Act, lot: &LotCode, why: &str) -> Done<()> {
         .into());
     }
     let Some(last) = divisions::of_boil(boil.id).ask(&mut tx).await? else {
-        return Err(Unmet::new(
+        return Err(RuleRefusal::new(
             "not-divided",
             "This boil is not divided, so nothing is closed yet: put right what is wrong at its place.",
         )
         .into());
     };
     if let Some(open) = divisions::open_correction(boil.id).ask(&mut tx).await? {
-        return Err(Unmet::new(
+        return Err(RuleRefusal::new(
             "open-already",
             format!("{} opened this boil already: {}", open.by_name, open.why),
         )

@@ -1,7 +1,7 @@
 //! Handing jars over: never more than was set aside and is still there.
 
 use crate::actions::{Act, Answer, Done, Stop, begin};
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::calc::shares::ledger::jar_says;
 use crate::calc::shares::split::Sharer;
 use crate::facts::boil::jar_weights::LotWeights;
@@ -78,7 +78,7 @@ pub(super) async fn hand(act: &Act, tx: &mut WriteTx, to: Sharer, new: NewHandOv
         members::find(id).ask(tx).await?.ok_or(Stop::Missing)?;
     }
     if act.said_at() > act.at {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "at",
             "hand-over-later",
             "That is still to come. Please write when the jars were handed over.",
@@ -117,7 +117,7 @@ async fn none_short(tx: &mut WriteTx, jars: &[(&AsideRow, i64)]) -> Done<()> {
         };
         let lot = LotWeights::of(tx, boil).await?;
         if let Some(kind) = lot.short().next() {
-            return Err(Unmet::beside(
+            return Err(RuleRefusal::beside(
                 "short",
                 "lot-short",
                 format!(
@@ -132,14 +132,14 @@ async fn none_short(tx: &mut WriteTx, jars: &[(&AsideRow, i64)]) -> Done<()> {
 }
 
 /// Jars of a lot that is held stay at the mill.
-fn none_held(held: &[HeldLot], jars: &[(&AsideRow, i64)]) -> Result<(), Unmet> {
+fn none_held(held: &[HeldLot], jars: &[(&AsideRow, i64)]) -> Result<(), RuleRefusal> {
     let of = |row: &AsideRow| held.iter().find(|h| h.boil == row.boil_id);
     match jars
         .iter()
         .find_map(|(row, _)| of(row).map(|h| (row, &h.why)))
     {
         None => Ok(()),
-        Some((row, why)) => Err(Unmet::new(
+        Some((row, why)) => Err(RuleRefusal::new(
             "lot-held",
             format!(
                 "Lot {} is held: {}. Its jars stay at the mill until a steward releases it.",
@@ -154,11 +154,11 @@ fn still_here<'a>(
     asked: &[JarsOut],
     aside: &'a [AsideRow],
     units: Units,
-) -> Result<Vec<(&'a AsideRow, i64)>, Unmet> {
+) -> Result<Vec<(&'a AsideRow, i64)>, RuleRefusal> {
     let wanted = || asked.iter().filter(|t| t.count > 0);
     if let Some(odd) = wanted().find(|t| !aside.iter().any(|a| t.is_of(a))) {
         let what = jar_says(&odd.size_name, odd.net, odd.part, units);
-        return Err(Unmet::new(
+        return Err(RuleRefusal::new(
             "not-theirs",
             format!("No {what} of that lot is set aside here. Please open the page again."),
         ));
@@ -168,7 +168,7 @@ fn still_here<'a>(
         let count: i64 = wanted().filter(|t| t.is_of(row)).map(|t| t.count).sum();
         let left = row.left();
         if count > left {
-            return Err(Unmet::new(
+            return Err(RuleRefusal::new(
                 "not-there",
                 format!(
                     "Of lot {}, {left} × {} are waiting, not {count}. Please count again; what was \
@@ -183,7 +183,7 @@ fn still_here<'a>(
         }
     }
     if out.is_empty() {
-        return Err(Unmet::new(
+        return Err(RuleRefusal::new(
             "no-jars",
             "Please write how many jars are handed over, at least one.",
         ));

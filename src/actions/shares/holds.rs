@@ -1,7 +1,7 @@
 //! Holding a lot back and releasing it; writing a complaint about it down.
 
 use crate::actions::{Act, Done, Stop, begin};
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::store::boil::boils;
 use crate::store::shares::holds;
 use crate::units::LotCode;
@@ -15,14 +15,14 @@ pub async fn hold(act: &Act, lot: &LotCode, held: bool, why: String) -> Done<()>
     let is_held = before.last().is_some_and(|last| last.held);
     if held == is_held {
         let what = if held { "held" } else { "free" };
-        return Err(Unmet::new(
+        return Err(RuleRefusal::new(
             "held-already",
             format!("Lot {lot} is {what} already. Please open the page again."),
         )
         .into());
     }
     if !held && !act.actor.is_steward() {
-        return Err(Unmet::new(
+        return Err(RuleRefusal::new(
             "steward-releases",
             "A lot is released by a steward. Please ask one.",
         )

@@ -4,7 +4,7 @@ use super::hand_overs::JarsOut;
 use super::lines::{line, write};
 use super::settled_jars::{or_latest_open, owe_again};
 use crate::actions::{Act, Done, Stop, begin};
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::calc::shares::jar_places::{Became, Kind};
 use crate::calc::shares::ledger::{Entry, jar_says};
 use crate::calc::shares::split::Sharer;
@@ -30,12 +30,12 @@ pub struct NewMoves {
     pub why: String,
 }
 
-fn none_meant() -> Unmet {
-    Unmet::new("no-jars", "Please write how many jars, at least one.")
+fn none_meant() -> RuleRefusal {
+    RuleRefusal::new("no-jars", "Please write how many jars, at least one.")
 }
 
-fn too_many(jar: &JarsOut, there: i64, units: Units) -> Unmet {
-    Unmet::new(
+fn too_many(jar: &JarsOut, there: i64, units: Units) -> RuleRefusal {
+    RuleRefusal::new(
         "not-there",
         format!(
             "{there} × {} can be meant, not {}. Please count again; what was written before stands.",
@@ -51,7 +51,7 @@ pub async fn take_back(act: &Act, receipt: i64, new: NewMoves) -> Done<()> {
     let mut tx = begin!(act, "take_back");
     let out = OutOn::read(&mut tx, receipt).await?.ok_or(Stop::Missing)?;
     if !matches!(new.became, Became::Returned | Became::Miscounted) {
-        return Err(Unmet::beside("became", "became", "Please choose what happened.").into());
+        return Err(RuleRefusal::beside("became", "became", "Please choose what happened.").into());
     }
     let units = coop::find()
         .ask(&mut tx)
@@ -93,7 +93,7 @@ pub async fn off_the_shelf(act: &Act, of: Sharer, new: NewMoves) -> Done<()> {
         members::find(id).ask(&mut tx).await?.ok_or(Stop::Missing)?;
     }
     if matches!(new.became, Became::Returned | Became::Miscounted) {
-        return Err(Unmet::beside("became", "became", "Please choose what happened.").into());
+        return Err(RuleRefusal::beside("became", "became", "Please choose what happened.").into());
     }
     let units = coop::find()
         .ask(&mut tx)

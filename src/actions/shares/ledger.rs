@@ -3,7 +3,7 @@
 use super::lines::{line, write};
 use super::season_locks::not_locked;
 use crate::actions::{Act, Answer, Done, Stop, begin};
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::calc::shares::ledger::Entry;
 use crate::calc::shares::payments::{PaidBy, far_too_much};
 use crate::calc::shares::split::Sharer;
@@ -64,7 +64,7 @@ async fn looks_right(
     (on, today): (PressDate, PressDate),
 ) -> Done<()> {
     if on > today {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "on",
             "paid-later",
             "That day is still to come. Please write the day on which the money changed hands.",
@@ -78,7 +78,7 @@ async fn looks_right(
     };
     if !new.sure && far_too_much(new.cents, owed) {
         let (code, sentence) = in_doubt(new, owed);
-        return Err(Unmet::beside("sure", code, sentence).into());
+        return Err(RuleRefusal::beside("sure", code, sentence).into());
     }
     Ok(())
 }
@@ -113,10 +113,10 @@ pub async fn note_payment(act: &Act, member: MemberId, new: NewPayment) -> Done<
         .await?
         .ok_or(Stop::Missing)?;
     if seasons::find(new.season).ask(&mut tx).await?.is_none() {
-        return Err(Unmet::beside("season", "no-season", "Please choose a season.").into());
+        return Err(RuleRefusal::beside("season", "no-season", "Please choose a season.").into());
     }
     if new.cents <= Cents::ZERO {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "cents",
             "nothing-paid",
             "Please write an amount above nothing.",
@@ -164,7 +164,7 @@ pub async fn answer(act: &Act, number: i64, why: String) -> Done<()> {
     act.steward()?;
     let mut tx = begin!(act, "answer_line");
     let Some(found) = ledger::find(number).ask(&mut tx).await? else {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "number",
             "no-line",
             format!("There is no line {number}. Please look at the list below."),
@@ -180,7 +180,7 @@ pub async fn answer(act: &Act, number: i64, why: String) -> Done<()> {
     let together = together(&mut tx, found).await?;
     if together.iter().all(|(_, moved)| moved.is_back()) {
         let by = by.map_or_else(String::new, |by| format!(", by line {by}"));
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "number",
             "answered-before",
             format!("Line {number} is taken back already{by}."),
@@ -210,8 +210,8 @@ pub async fn answer(act: &Act, number: i64, why: String) -> Done<()> {
 }
 
 /// Refuses an answer to an answer, and to a line of syrup alone.
-fn may_be_answered(found: &LedgerLine) -> Result<(), Unmet> {
-    let beside = |code, sentence: String| Unmet::beside("number", code, sentence);
+fn may_be_answered(found: &LedgerLine) -> Result<(), RuleRefusal> {
+    let beside = |code, sentence: String| RuleRefusal::beside("number", code, sentence);
     let number = found.number;
     if found.kind == Entry::Answer {
         return Err(beside(

@@ -1,7 +1,7 @@
 //! What a lot is like, written down beside it.
 
 use crate::actions::{Act, Done, Stop, begin};
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::store::boil::boils;
 use crate::store::shares::lot_looks::{self, Look};
 use crate::units::LotCode;
@@ -14,7 +14,7 @@ pub async fn note(act: &Act, lot: &LotCode, look: Look) -> Done<()> {
     let words = [&look.colour, &look.taste, &look.smell];
     let read = look.brix.is_some() || look.temp.is_some() || look.ph.is_some();
     if !read && words.iter().all(|w| w.is_empty()) {
-        return Err(Unmet::new(
+        return Err(RuleRefusal::new(
             "nothing-looked",
             "Please fill in at least one of these boxes.",
         )
@@ -23,7 +23,7 @@ pub async fn note(act: &Act, lot: &LotCode, look: Look) -> Done<()> {
     let card = lot_looks::colours().ask(&mut tx).await?;
     let on_card = |c: &lot_looks::Colour| c.in_use && c.name == look.colour;
     if !look.colour.is_empty() && card.iter().any(|c| c.in_use) && !card.iter().any(on_card) {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "colour",
             "not-on-card",
             "Please choose a colour of the card.",
@@ -43,7 +43,7 @@ pub async fn add_colour(act: &Act, name: String, shade: String) -> Done<()> {
         .iter()
         .any(|c| c.name.to_lowercase() == name.to_lowercase())
     {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "colour_name",
             "name-taken",
             "There is a colour of that name. Please name this one otherwise.",

@@ -1,7 +1,7 @@
 //! Recalls, drills or real ones: begun, ticked off call by call, ended.
 
 use crate::actions::{Act, Answer, Done, ReadBefore, Stop, begin};
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::calc::shares::recall::{Said, calls};
 use crate::facts::shares::recall::{RecallRecord, Touched};
 use crate::facts::shares::recall_start::Sought;
@@ -53,7 +53,7 @@ pub async fn begin(act: &Act, new: NewRecall) -> Done<RecallNumber> {
     let all = recalls::list().ask(&mut tx).await?;
     let same = |r: &&RecallRow| r.ended_at.is_none() && r.which == which && r.drill == new.drill;
     if let Some(open) = all.iter().find(same) {
-        return Err(Unmet::new(
+        return Err(RuleRefusal::new(
             "recall-open",
             format!(
                 "Recall {} from {which} is open already, begun by {}. Please go on there.",
@@ -63,7 +63,7 @@ pub async fn begin(act: &Act, new: NewRecall) -> Done<RecallNumber> {
         .into());
     }
     if touched.lots.is_empty() {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "which",
             "nothing-touched",
             "Nothing of it went into a boil, so no jar holds it.",
@@ -148,7 +148,7 @@ async fn open_recall(tx: &mut WriteTx, number: i64) -> Done<RecallRecord> {
     let recall = RecallRecord::read(tx, number).await?;
     let recall = recall.ok_or(Stop::Missing)?;
     if recall.end.is_some() {
-        return Err(Unmet::new(
+        return Err(RuleRefusal::new(
             "recall-ended",
             "This recall is ended; what it came to stands.",
         )
@@ -167,7 +167,7 @@ pub async fn note_call(act: &Act, number: i64, call: i64, new: NewCall) -> Done<
     let before = of.noted.as_ref().map_or(0, |n| n.number);
     if before != new.seen {
         let who = of.noted.as_ref().map_or("Somebody", |n| n.by_name.as_str());
-        return Err(Unmet::new(
+        return Err(RuleRefusal::new(
             "noted-meanwhile",
             format!("{who} noted this call meanwhile. Please open the recall again to see what was said."),
         )
@@ -198,11 +198,11 @@ pub async fn note_call(act: &Act, number: i64, call: i64, new: NewCall) -> Done<
 }
 
 /// Never more jars there and gone than were asked for.
-fn fits(line: &LineRow, said: Said) -> Result<(), Unmet> {
+fn fits(line: &LineRow, said: Said) -> Result<(), RuleRefusal> {
     if said.back + said.gone <= line.count {
         return Ok(());
     }
-    Err(Unmet::new(
+    Err(RuleRefusal::new(
         "more-than-there-were",
         format!(
             "Of lot {}, {} × {} were asked for; {} there and {} gone are more. Please count again.",

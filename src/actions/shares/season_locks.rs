@@ -1,7 +1,7 @@
 //! What a season that is closed and locked takes no more, said before the file refuses it.
 
 use crate::actions::Done;
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::store::WriteTx;
 use crate::store::season::season_close as close;
 use crate::store::season::seasons;
@@ -14,7 +14,7 @@ pub(in crate::actions) async fn not_locked(tx: &mut WriteTx, season: SeasonId) -
         return Ok(());
     };
     let year = seasons::find(season).ask(tx).await?.map_or(0, |s| s.year);
-    Err(Unmet::new(
+    Err(RuleRefusal::new(
         "season-locked",
         format!(
             "The season of {year} is closed and locked, by {}: it takes payments alone. A steward can lift the lock, with a reason, \

@@ -4,7 +4,7 @@
 use super::hand_overs::{NewHandOver, ReceiptNumber, hand};
 use super::lines::{self, line};
 use crate::actions::{Act, Done, Stop, begin};
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::calc::shares::ledger::Entry;
 use crate::calc::shares::split::Sharer;
 use crate::store::WriteTx;
@@ -40,11 +40,11 @@ pub async fn settle_in_jars(
         .await?
         .ok_or(Stop::Missing)?;
     if seasons::find(new.season).ask(&mut tx).await?.is_none() {
-        return Err(Unmet::beside("season", "no-season", "Please choose a season.").into());
+        return Err(RuleRefusal::beside("season", "no-season", "Please choose a season.").into());
     }
     let (owed, _) = ledger::balance_of(member).ask(&mut tx).await?;
     if owed <= Grams::ZERO {
-        return Err(Unmet::new(
+        return Err(RuleRefusal::new(
             "nothing-owed",
             format!(
                 "No syrup is owed to {}, so there is nothing to settle in jars.",
@@ -59,7 +59,7 @@ pub async fn settle_in_jars(
         .sum();
     if grams > owed {
         let reads = act.units(&mut tx).await?;
-        return Err(Unmet::new(
+        return Err(RuleRefusal::new(
             "more-than-owed",
             format!(
                 "{} are owed to {}, and these jars hold {}. Please take fewer or smaller ones; the rest is settled in money, or \
@@ -120,7 +120,7 @@ pub(super) async fn or_latest_open(tx: &mut WriteTx, season: SeasonId) -> Done<S
     let open = seasons::not_locked().ask(tx).await?;
     match open.iter().find(|s| s.id == season).or(open.first()) {
         Some(season) => Ok(season.id),
-        None => Err(Unmet::new(
+        None => Err(RuleRefusal::new(
             "all-locked",
             "Every season is closed and locked, and this moves what is owed. Please open the next season first, or lift a lock \
              with a reason.",

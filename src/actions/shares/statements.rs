@@ -1,7 +1,7 @@
 //! Telling members that something new stands on their statements. The statements themselves are
 //! reckoned where they are shown.
 
-use crate::actions::people::notices::{About, Tell, tell};
+use crate::actions::people::notices::{NoticeSubject, Tell, tell};
 use crate::actions::{Act, Done};
 use crate::calc::people::notices::Kind;
 use crate::store::WriteTx;
@@ -26,7 +26,7 @@ pub(in crate::actions) async fn day_closed(
             words: format!(
                 "{date} is closed. What your cane gave, your share and what is to pay stand on your statement."
             ),
-            about: About::Season(day.season_id),
+            about: NoticeSubject::Season(day.season_id),
         };
         tell(act, tx, what).await?;
     }
@@ -50,7 +50,7 @@ pub(in crate::actions) async fn return_margin(
              on your statement.",
             cents.show()
         ),
-        about: About::Season(season),
+        about: NoticeSubject::Season(season),
     };
     tell(act, tx, what).await
 }

@@ -1,7 +1,7 @@
 //! Who asks for something about a turn, and what is read of them first: the co-op's zone, the reason they give.
 
 use crate::actions::{Act, Done, Stop};
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::calc::turns::starts::Asker;
 use crate::store::WriteTx;
 use crate::store::people::coop;
@@ -22,5 +22,5 @@ pub(super) fn asker(act: &Act) -> Asker {
 
 /// A reason as it was written, of at least `least` and at most 200 characters.
 pub(super) fn why_text(text: &str, least: usize) -> Result<String, Stop> {
-    plain_text(text, least, 200).map_err(|refused| Unmet::refused("why", &refused).into())
+    plain_text(text, least, 200).map_err(|refused| RuleRefusal::refused("why", &refused).into())
 }

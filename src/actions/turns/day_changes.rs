@@ -6,13 +6,13 @@ use super::asker::zone;
 use super::offering::{self, take_step};
 use super::turn_place::{latest_habit, note, take};
 use super::{press_days as days, waiting_overrides};
-use crate::actions::people::notices::{self, About, Tell};
+use crate::actions::people::notices::{self, NoticeSubject, Tell};
 use crate::actions::{Act, Done, Stop, begin};
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::calc::people::notices::Kind as NoticeKind;
 use crate::calc::turns::starts::Span;
 use crate::calc::turns::waiting::Step;
-use crate::facts::turns::day_change::{DayAt, Line, Planned, Wish, plan};
+use crate::facts::turns::day_change::{DayAt, Planned, TurnOutcome, Wish, plan};
 use crate::facts::turns::turn_habit::LatestHabit;
 use crate::store::WriteTx;
 use crate::store::people::coop;
@@ -44,7 +44,8 @@ pub async fn change(act: &Act, day: PressDayId, new: NewChange) -> Done<DayChang
     act.steward()?;
     let habit = latest_habit(&act.reader).await?;
     let mut tx = begin!(act, "change_day");
-    let why = plain_text(&new.why, 1, 160).map_err(|refused| Unmet::refused("why", &refused))?;
+    let why =
+        plain_text(&new.why, 1, 160).map_err(|refused| RuleRefusal::refused("why", &refused))?;
     let day = press_days::find(day)
         .ask(&mut tx)
         .await?
@@ -57,7 +58,7 @@ pub async fn change(act: &Act, day: PressDayId, new: NewChange) -> Done<DayChang
     };
     let planned = plan(&mut tx, &of, &new.wish, &habit).await??;
     if planned.mark() != new.seen {
-        return Err(Unmet::changed(
+        return Err(RuleRefusal::changed(
             "The day was changed while you had the page open. Below stands what would become of it now: please look again.",
         )
         .into());
@@ -248,7 +249,7 @@ async fn put(
     act: &Act,
     tx: &mut WriteTx,
     planned: &Planned,
-    line: &Line,
+    line: &TurnOutcome,
     notice: &MoveNotice,
 ) -> Done<()> {
     let before = turn::find(line.turn.id)
@@ -291,7 +292,7 @@ async fn put(
             ),
         },
         words,
-        about: About::Change(notice.change, line.turn.id),
+        about: NoticeSubject::Change(notice.change, line.turn.id),
     };
     notices::tell(act, tx, tell).await
 }
@@ -307,7 +308,7 @@ struct MoveNotice {
 }
 
 impl MoveNotice {
-    fn words(&self, planned: &Planned, line: &Line) -> String {
+    fn words(&self, planned: &Planned, line: &TurnOutcome) -> String {
         let turn = &line.turn;
         let from = self.coop.zone.clock(turn.date);
         let was = format!(

@@ -4,9 +4,9 @@
 
 use super::asker::zone;
 use super::turn_place::latest_habit;
-use crate::actions::people::notices::{self, About, Tell};
+use crate::actions::people::notices::{self, NoticeSubject, Tell};
 use crate::actions::{Act, Done, Ids, Stop};
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::calc::people::notices::Kind;
 use crate::calc::turns::starts::Span;
 use crate::calc::turns::waiting::{Answer, State, Step, allot};
@@ -165,7 +165,7 @@ async fn offer_notice(
              your home page{call}.",
             coop.zone.show(ends_at)
         ),
-        about: About::Offer(id),
+        about: NoticeSubject::Offer(id),
     })
 }
 
@@ -241,7 +241,7 @@ pub(super) async fn take_step(
 ///
 /// # Errors
 /// That step is not possible; how the place stands is said.
-pub(super) fn state_after(entry: &Entry, step: Step) -> Result<State, Unmet> {
+pub(super) fn state_after(entry: &Entry, step: Step) -> Result<State, RuleRefusal> {
     let date = entry.date.show();
     let name = &entry.member;
     if let Some(state) = entry.state.after(step) {
@@ -269,7 +269,7 @@ pub(super) fn state_after(entry: &Entry, step: Step) -> Result<State, Unmet> {
             format!("{name} is not on the list of {date} any more."),
         ),
     };
-    Err(Unmet::new(code, sentence))
+    Err(RuleRefusal::new(code, sentence))
 }
 
 /// A place on the list with what ran out on its day noted, and the day's room before that.

@@ -5,9 +5,9 @@ use super::asker::zone;
 use super::offering::{self, take_step};
 use super::possible_days;
 use super::turn_place::{latest_habit, placed};
-use crate::actions::people::notices::{self, About, Tell};
+use crate::actions::people::notices::{self, NoticeSubject, Tell};
 use crate::actions::{Act, Done, Stop, begin};
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::calc::people::notices::Kind;
 use crate::calc::turns::starts::Asker;
 use crate::calc::turns::starts::Span;
@@ -57,7 +57,7 @@ pub async fn offer(act: &Act, season: SeasonId, new: Vec<NewOffer>) -> Done<Seas
     let habit = latest_habit(&act.reader).await?;
     let mut tx = begin!(act, "offer_together");
     if new.is_empty() {
-        return Err(Unmet::new(
+        return Err(RuleRefusal::new(
             "nothing-proposed",
             "Nothing is proposed, so nobody is asked.",
         )
@@ -74,7 +74,7 @@ pub async fn offer(act: &Act, season: SeasonId, new: Vec<NewOffer>) -> Done<Seas
 
 fn meanwhile(what: &str) -> Stop {
     let rest = "Nobody was asked. Below stands what is proposed now: please look again.";
-    Unmet::changed(format!("{what} {rest}")).into()
+    RuleRefusal::changed(format!("{what} {rest}")).into()
 }
 
 /// What a proposal went by, as it stands now: who can come, and what of each planting waits.
@@ -178,7 +178,7 @@ async fn offer_one(
         Units::Metric,
         asker,
     )
-    .map_err(|unmet| meanwhile(&format!("{}: {}", member.name, unmet.sentence)))?;
+    .map_err(|refusal| meanwhile(&format!("{}: {}", member.name, refusal.sentence)))?;
     if let Some(what) = still.not_so((&room, &day), &new, span) {
         return Err(meanwhile(&format!("{}: {what}", member.name)));
     }
@@ -204,7 +204,7 @@ async fn offer_one(
             new.cane.show(member.units),
             zone.show(ends_at)
         ),
-        about: About::Offer(id),
+        about: NoticeSubject::Offer(id),
     };
     notices::tell(act, tx, told).await
 }

@@ -3,7 +3,7 @@
 use super::press_days::{NewPressDay, losses_not_borne, sound};
 use crate::actions::people::household::own;
 use crate::actions::{Act, Done, Stop, begin};
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::calc::turns::roster::{Task, leaves_time};
 use crate::store::WriteTx;
 use crate::store::people::members;
@@ -52,8 +52,9 @@ pub async fn add(act: &Act, season: SeasonId, new: NewPossibleDays) -> Done<Seas
         .ask(&mut tx)
         .await?
         .ok_or(Stop::Missing)?;
-    let stop =
-        |at, sentence: String| -> Stop { Unmet::beside(at, "possible-days", sentence).into() };
+    let stop = |at, sentence: String| -> Stop {
+        RuleRefusal::beside(at, "possible-days", sentence).into()
+    };
     for (at, date) in [("date", new.first.date), ("until", new.until)] {
         if i64::from(date.date().year()) != of.year {
             return Err(stop(
@@ -109,7 +110,7 @@ pub async fn remove(act: &Act, season: SeasonId, dates: Vec<PressDate>) -> Done<
     let mut tx = begin!(act, "remove_possible_days");
     if dates.is_empty() {
         let said = "Please tick the days to take off the list.";
-        return Err(Unmet::new("no-days", said).into());
+        return Err(RuleRefusal::new("no-days", said).into());
     }
     for date in dates {
         store::remove(&mut tx, date).await?;
@@ -173,7 +174,7 @@ pub async fn answer(act: &Act, member: MemberId, season: SeasonId, new: NewAnswe
                 "{}: please write hours that end after they begin.",
                 day.date.show()
             );
-            return Err(Unmet::new("hours-backwards", said).into());
+            return Err(RuleRefusal::new("hours-backwards", said).into());
         }
         store::answer(&mut tx, season, day, act.actor.id, act.at).await?;
     }

@@ -5,7 +5,7 @@ use super::turn_place::latest_habit;
 use super::{offering, waiting_overrides};
 use crate::actions::shares::statements;
 use crate::actions::{Act, Done, Stop, as_seen, begin};
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::calc::season::years;
 use crate::calc::turns::day_board::{hours_hold, may_close};
 use crate::facts::turns::press_day::{open_work, turns_by_name};
@@ -35,7 +35,7 @@ pub struct NewPressDay {
 
 pub(super) fn sound(new: &NewPressDay) -> Done<()> {
     if new.closes <= new.opens {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "closes",
             "closes-before-opening",
             "The mill must stop after it starts.",
@@ -44,7 +44,7 @@ pub(super) fn sound(new: &NewPressDay) -> Done<()> {
     }
     for (at, time) in [("opens", new.opens), ("closes", new.closes)] {
         if time.get() % 5 != 0 {
-            return Err(Unmet::beside(
+            return Err(RuleRefusal::beside(
                 at,
                 "not-five-minutes",
                 "Please choose a time on a full five minutes.",
@@ -53,7 +53,7 @@ pub(super) fn sound(new: &NewPressDay) -> Done<()> {
         }
     }
     if !(Grams::new(1_000)..=Grams::new(10_000_000)).contains(&new.mill_per_h) {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "mill_per_h",
             "mill-rate",
             "Please write a mill rate from 1 kg to 10 t (2 to 22,000 lb) an hour.",
@@ -61,7 +61,7 @@ pub(super) fn sound(new: &NewPressDay) -> Done<()> {
         .into());
     }
     if !(0..=120).contains(&new.changeover.get()) {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "changeover",
             "changeover",
             "Please write a change-over from 0 to 120 minutes.",
@@ -118,7 +118,7 @@ pub(super) async fn losses_not_borne(tx: &mut WriteTx, season: &Season) -> Done<
     if !season_close::losses_borne(season.id).ask(tx).await? {
         return Ok(());
     }
-    Err(Unmet::new(
+    Err(RuleRefusal::new(
         "losses-borne",
         format!(
             "The losses of the season of {} were shared out over all who pressed in it, so no further day is pressed in it. Please \
@@ -130,11 +130,11 @@ pub(super) async fn losses_not_borne(tx: &mut WriteTx, season: &Season) -> Done<
 }
 
 /// A date, and the same day of every week after it as far as `until`.
-fn weekly(first: PressDate, until: Option<PressDate>) -> Result<Vec<PressDate>, Unmet> {
+fn weekly(first: PressDate, until: Option<PressDate>) -> Result<Vec<PressDate>, RuleRefusal> {
     let Some(until) = until else {
         return Ok(vec![first]);
     };
-    let wrong = |sentence: &str| Unmet::beside("until", "until", sentence);
+    let wrong = |sentence: &str| RuleRefusal::beside("until", "until", sentence);
     if until < first {
         return Err(wrong("Please write a date after the first press day."));
     }
@@ -156,7 +156,7 @@ async fn plan_one(
     new: NewPressDay,
 ) -> Done<PressDayId> {
     if !years::of_season(season.year, new.date) {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "date",
             "other-year",
             format!(
@@ -168,7 +168,7 @@ async fn plan_one(
         .into());
     }
     if press_days::of_date(new.date).ask(tx).await?.is_some() {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "date",
             "day-planned",
             format!("{} is a press day already.", new.date.show()),

@@ -1,7 +1,7 @@
 //! A press day's roster, saved as a whole.
 
 use crate::actions::{Act, Done, Stop, begin};
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::calc::turns::roster::Task;
 use crate::store::people::members;
 use crate::store::turns::press_days;
@@ -23,13 +23,13 @@ pub async fn save(act: &Act, day: PressDayId, shifts: Vec<RosterShift>) -> Done<
         .await?
         .ok_or(Stop::Missing)?;
     if shifts.is_empty() {
-        return Err(Unmet::new("no-shift", "There is no shift to save.").into());
+        return Err(RuleRefusal::new("no-shift", "There is no shift to save.").into());
     }
     if shifts.len() > SHIFTS_MOST {
         let said = format!(
             "A day’s roster holds at most {SHIFTS_MOST} shifts. Please leave some out, or make them longer."
         );
-        return Err(Unmet::new("many-shifts", said).into());
+        return Err(RuleRefusal::new("many-shifts", said).into());
     }
     for shift in &shifts {
         let in_a_day = 0 <= shift.from && shift.from < shift.to && shift.to <= 24 * 60;
@@ -49,14 +49,14 @@ pub async fn save(act: &Act, day: PressDayId, shifts: Vec<RosterShift>) -> Done<
                 "{} is down for two things in the same hours. Please choose somebody else for one.",
                 member.name
             );
-            return Err(Unmet::new("twice-on-roster", said).into());
+            return Err(RuleRefusal::new("twice-on-roster", said).into());
         }
         if member.left_at.is_some() {
             let said = format!(
                 "{} has left the co-op. Please choose somebody else.",
                 member.name
             );
-            return Err(Unmet::new("has-left", said).into());
+            return Err(RuleRefusal::new("has-left", said).into());
         }
     }
     roster::write(&mut tx, day, &shifts, act.actor.id, act.at).await?;

@@ -7,7 +7,7 @@ use super::turn_new::{add, expected, new_turn};
 use super::turn_place::{latest_habit, note, placed, take};
 use crate::actions::people::household::own;
 use crate::actions::{Act, Done, Stop, begin};
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::calc::turns::turn_cane::Told;
 use crate::facts::turns::room::DayRoom;
 use crate::facts::turns::turn::{ChangeLimits, said_of_day, still_to_come, when};
@@ -93,7 +93,7 @@ async fn no_turn_yet(tx: &mut WriteTx, day: &PressDay, member: MemberId) -> Done
     if starts.is_empty() {
         return Ok(());
     }
-    Err(Unmet::beside(
+    Err(RuleRefusal::beside(
         SECOND,
         "second-turn",
         format!(
@@ -112,7 +112,7 @@ pub async fn move_turn(act: &Act, id: TurnId, to: NewPlace) -> Done<TurnId> {
     let mut tx = begin!(act, "move_turn");
     let before = own_turn(act, &mut tx, id).await?;
     if before.version != to.seen {
-        return Err(Unmet::changed(
+        return Err(RuleRefusal::changed(
             format!(
                 "This turn was moved while you had the page open: it is on {} at {}. Choose again to move it from there.",
                 before.date.show(),

@@ -3,7 +3,7 @@
 
 use super::turn_place::take;
 use crate::actions::{Act, Done, Stop};
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::calc::turns::starts::Span;
 use crate::calc::turns::turn_cane::{Estimate, Expected, Told};
 use crate::facts::turns::room::DayRoom;
@@ -27,7 +27,7 @@ pub(super) async fn expected(
 ) -> Done<(Member, Estimate)> {
     let member = members::find(member).ask(tx).await?.ok_or(Stop::Missing)?;
     if member.left_at.is_some() {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "member",
             "left",
             format!(

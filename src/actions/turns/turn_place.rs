@@ -2,7 +2,7 @@
 //! history.
 
 use crate::actions::{Act, Done};
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::calc::turns::starts::{Asker, Span};
 use crate::facts::turns::room::DayRoom;
 use crate::facts::turns::turn_habit::LatestHabit;
@@ -22,7 +22,7 @@ pub(super) fn placed(
     (member, cane, start): (MemberId, Grams, ClockTyped),
     units: Units,
     asker: Asker,
-) -> Result<Span, Unmet> {
+) -> Result<Span, RuleRefusal> {
     let rooms = room.rooms();
     let start = rooms.day.find(start)?;
     let minutes = rooms.day.minutes_for(cane, units)?;

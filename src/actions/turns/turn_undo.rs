@@ -6,7 +6,7 @@ use super::offering;
 use super::turn_place::{latest_habit, note, placed, take};
 use crate::actions::people::household::own;
 use crate::actions::{Act, Done, Stop, begin};
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::facts::turns::room::DayRoom;
 use crate::facts::turns::turn::{UNDONE, Undo, said_of_day, still_to_come, undo};
 use crate::facts::turns::turn_habit::LatestHabit;
@@ -25,7 +25,7 @@ pub async fn undo_turn(act: &Act, id: TurnId) -> Done<TurnId> {
     still_to_come(&before, turn::ticket(id).ask(&mut tx).await?)?;
     let events = turn_events::of_turn(id).ask(&mut tx).await?;
     let Some(what) = undo(&events, act.actor.id, act.at) else {
-        return Err(Unmet::new(
+        return Err(RuleRefusal::new(
             "undo-over",
             "What was done can be undone for ten minutes, by whoever did it, and only the last. You can still move or cancel the turn.",
         )
@@ -66,9 +66,9 @@ async fn put_back(
     let room = DayRoom::by_habit(tx, (&day, &habit), &zone, &[before.id]).await?;
     let clock = room.day.clock;
     let wanted = (before.member_id, before.cane, ClockTyped::from(start));
-    let span = placed(&room, wanted, units, asker(act)).map_err(|unmet| {
-        let sentence = said_of_day(unmet).sentence;
-        Unmet::new(
+    let span = placed(&room, wanted, units, asker(act)).map_err(|refusal| {
+        let sentence = said_of_day(refusal).sentence;
+        RuleRefusal::new(
             "undo-taken",
             format!("The turn stays where it is now, for it cannot go back. {sentence}"),
         )

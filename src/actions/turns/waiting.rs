@@ -10,7 +10,7 @@ use super::turn_new;
 use super::turn_place::latest_habit;
 use crate::actions::people::household::own;
 use crate::actions::{Act, Done, Stop, begin};
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::calc::turns::starts::{Asker, Span};
 use crate::calc::turns::turn_cane::Told;
 use crate::calc::turns::waiting::{Answer, Step};
@@ -67,7 +67,7 @@ pub async fn join(act: &Act, day: PressDayId, new: Joins) -> Done<WaitingId> {
         .enumerate()
         .find(|(_, entry)| entry.member_id == member.id && entry.from_turn_id.is_none())
     {
-        return Err(Unmet::new(
+        return Err(RuleRefusal::new(
             "on-list",
             format!(
                 "{} is on the list of {} already, since {}, as number {}.",
@@ -103,10 +103,10 @@ fn may_join(
     (member, cane): (MemberId, Grams),
     units: Units,
     (date, at): (PressDate, UtcSecond),
-) -> Result<(), Unmet> {
+) -> Result<(), RuleRefusal> {
     let rooms = room.rooms();
     let date = date.show();
-    let stop = |code, sentence: String| Err(Unmet::new(code, sentence));
+    let stop = |code, sentence: String| Err(RuleRefusal::new(code, sentence));
     if rooms.day.closed {
         return stop(
             "day-closed",
@@ -184,7 +184,7 @@ pub async fn accept(act: &Act, id: OfferId) -> Done<TurnId> {
         .await?
         .ok_or(Stop::Missing)?;
     if day.closed_at.is_some() {
-        return Err(Unmet::new(
+        return Err(RuleRefusal::new(
             "day-closed",
             format!("{} is closed and takes no more turns.", day.date.show()),
         )

@@ -7,7 +7,7 @@ use super::offering::{
 };
 use super::turn_place::{latest_habit, placed};
 use super::waiting::{made, offer_of};
-use crate::actions::people::notices::{self, About, Tell};
+use crate::actions::people::notices::{self, NoticeSubject, Tell};
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::people::notices::Kind;
 use crate::calc::turns::starts::Span;
@@ -68,7 +68,7 @@ pub async fn place(act: &Act, id: WaitingId, start: ClockTyped, why: &str) -> Do
             day.date.show(),
             span.show(&clock)
         ),
-        about: About::Turn(turn),
+        about: NoticeSubject::Turn(turn),
     };
     notices::tell(act, &mut tx, tell).await?;
     offer_room(act, &mut tx, day.id, before).await?;

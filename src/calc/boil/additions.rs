@@ -1,7 +1,7 @@
 //! What is added to a boil beside juice: kinds, the dose as measured, and what may be put right.
 //! Never knows or proposes a dose: the maker's sheet rules.
 
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::units::{Refused, plain_text};
 
 /// The kind of an addition.
@@ -84,19 +84,19 @@ pub fn stands(all: &[Noted], number: i64) -> bool {
 /// # Errors
 /// Beside `replaces`: there is no such addition, or it does not count any more. Beside `why`: no
 /// reason given.
-pub fn may_put_right(all: &[Noted], replaces: Option<i64>, why: &str) -> Result<(), Unmet> {
+pub fn may_put_right(all: &[Noted], replaces: Option<i64>, why: &str) -> Result<(), RuleRefusal> {
     let Some(number) = replaces else {
         return Ok(());
     };
     if !stands(all, number) {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "replaces",
             "addition-gone",
             format!("Addition {number} does not count any more. Please choose one that does."),
         ));
     }
     if why.trim().is_empty() {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "why",
             "why-missing",
             "Please write why it is put right.",

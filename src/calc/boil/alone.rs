@@ -73,17 +73,17 @@ impl Before {
     /// Notes what is believed before a figure counts; `past`: the water per solids at which the boil is past.
     pub(super) fn of(
         belief: &Belief,
-        law: &BoilConditions,
+        conditions: &BoilConditions,
         figure: Figure,
         (water_c, past): (f64, f64),
     ) -> Self {
         let near = belief.share(|c| {
-            let told = figure.explained_by(c, law, water_c);
-            told.is_some_and(|u| u - law.goal <= SOON_MIN * c.speed(law))
+            let told = figure.explained_by(c, conditions, water_c);
+            told.is_some_and(|u| u - conditions.goal <= SOON_MIN * c.speed(conditions))
         });
         Self {
             near: near >= SOON,
-            unlikely: chance_of(belief, law, water_c, figure) < READ_BACK,
+            unlikely: chance_of(belief, conditions, water_c, figure) < READ_BACK,
             past: belief.share(|c| c.u <= past) >= EVEN,
         }
     }

@@ -1,13 +1,13 @@
 //! A figure that stands alone, by hand.
 
 use super::*;
-use crate::calc::boil::course_kit::{WATER, boil, law, plain};
+use crate::calc::boil::course_kit::{WATER, boil, conditions, plain};
 use crate::calc::boil::thickness::u_of;
 
 /// Five hundred courses without quirks at a water per solids, at 0.05 a minute.
 fn belief(u: f64) -> (Belief, BoilConditions) {
-    let law = law();
-    let mut belief = Belief::start(&boil(), &law, 1);
+    let conditions = conditions();
+    let mut belief = Belief::start(&boil(), &conditions, 1);
     belief.at = 60.0;
     let course = super::super::course::Course {
         u,
@@ -15,12 +15,12 @@ fn belief(u: f64) -> (Belief, BoilConditions) {
         ..plain()
     };
     belief.courses.fill(course);
-    (belief, law)
+    (belief, conditions)
 }
 
 fn before(u: f64, figure: Figure) -> Before {
-    let (belief, law) = belief(u);
-    Before::of(&belief, &law, figure, (WATER, u_of(79.0)))
+    let (belief, conditions) = belief(u);
+    Before::of(&belief, &conditions, figure, (WATER, u_of(79.0)))
 }
 
 #[test]
@@ -71,8 +71,8 @@ fn only_one_reading_of_a_thermometer_that_nobody_confirmed_is_held_at_drawing() 
     );
     assert_eq!(of.again(false), Some(61.0));
     // A reading that was expected never stands alone by itself, only once it is doubted.
-    let (belief, law) = belief(thin);
-    let shown = WATER + belief.mean(|c| c.rise_at(c.u, &law));
+    let (belief, conditions) = belief(thin);
+    let shown = WATER + belief.mean(|c| c.rise_at(c.u, &conditions));
     let expected = Figure::Temp(shown);
     let of = LastFigure::after(None, before(thin, expected), expected, (60.0, 4, false));
     assert_eq!(

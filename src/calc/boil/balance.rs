@@ -1,7 +1,7 @@
 //! The solids balance of a boil and of a day: what came in against what is accounted for, what is
 //! odd against the season's habit, and what cannot be. Never decides; it refuses or asks.
 
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::calc::cane::learned::Learned;
 use crate::units::Grams;
 
@@ -60,7 +60,7 @@ const DAY_ASK: f64 = 0.05;
 /// # Errors
 /// Nothing poured in; a figure below nought (beside its box); more solids out than any measuring
 /// allows.
-pub fn boil(of: &BoilSolids, habit: Option<Learned>) -> Result<Balance, Unmet> {
+pub fn boil(of: &BoilSolids, habit: Option<Learned>) -> Result<Balance, RuleRefusal> {
     for (at, grams) in [
         ("poured", of.poured),
         ("skimmed", of.skimmed),
@@ -68,7 +68,7 @@ pub fn boil(of: &BoilSolids, habit: Option<Learned>) -> Result<Balance, Unmet> {
         ("syrup", of.syrup),
     ] {
         if grams < Grams::ZERO {
-            return Err(Unmet::beside(
+            return Err(RuleRefusal::beside(
                 at,
                 "balance-negative",
                 "Please write nought or more here.",
@@ -76,7 +76,7 @@ pub fn boil(of: &BoilSolids, habit: Option<Learned>) -> Result<Balance, Unmet> {
         }
     }
     if of.poured == Grams::ZERO {
-        return Err(Unmet::new(
+        return Err(RuleRefusal::new(
             "boil-empty",
             "This boil has no measured juice in it, so it cannot be balanced.",
         ));
@@ -85,7 +85,7 @@ pub fn boil(of: &BoilSolids, habit: Option<Learned>) -> Result<Balance, Unmet> {
     let recovery = of.syrup.as_f64() / of.poured.as_f64();
     let all = out.as_f64() / of.poured.as_f64();
     if all > IMPOSSIBLE {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "syrup",
             "more-out-than-in",
             format!(
@@ -144,7 +144,7 @@ fn against_habit(recovery: f64, habit: Option<Learned>) -> Option<String> {
 ///
 /// # Errors
 /// As [`boil`] for the sum of the boils; more left or poured than was measured.
-pub fn day(of: &DaySolids, habit: Option<Learned>) -> Result<Balance, Unmet> {
+pub fn day(of: &DaySolids, habit: Option<Learned>) -> Result<Balance, RuleRefusal> {
     let left = of.measured - of.sediment - of.not_boiled - of.boils.poured;
     #[expect(
         clippy::cast_precision_loss,
@@ -152,7 +152,7 @@ pub fn day(of: &DaySolids, habit: Option<Learned>) -> Result<Balance, Unmet> {
     )]
     let missing = left.get() as f64 / of.measured.get().max(1) as f64;
     if missing < 1.0 - IMPOSSIBLE {
-        return Err(Unmet::new(
+        return Err(RuleRefusal::new(
             "more-poured-than-measured",
             "More sugar was poured into the day's boils and left in sediment than all its juice \
              held. Please check the draws and the sediment.",

@@ -13,7 +13,7 @@ use super::prior;
 use super::sensors::COLD_JUICE_C;
 use super::shake::shake;
 use super::thickness::LEAST_U;
-use super::weighted::{quantiles_of, strata};
+use super::weighted::{quantiles_of, stratified};
 use rand::{Rng, RngExt, SeedableRng};
 use rand_pcg::Pcg64Mcg;
 
@@ -78,11 +78,11 @@ struct Seen {
 }
 
 impl Seen {
-    fn by(&self, course: &Course, law: &BoilConditions) -> f64 {
+    fn by(&self, course: &Course, conditions: &BoilConditions) -> f64 {
         match self.elsewhere {
             Some(each) if course.made_by == Some(self.place) => each,
             _ => {
-                let sound = self.figure.sound(course, law, self.water, self.at);
+                let sound = self.figure.sound(course, conditions, self.water, self.at);
                 let likely = sound + self.wrong;
                 if self.share > 1.0 {
                     likely.powf(self.share)
@@ -111,10 +111,10 @@ pub(super) struct Taken {
 }
 
 impl Belief {
-    pub(super) fn start(boil: &Boil, law: &BoilConditions, seed: u64) -> Self {
+    pub(super) fn start(boil: &Boil, conditions: &BoilConditions, seed: u64) -> Self {
         let mut chance = Pcg64Mcg::seed_from_u64(seed);
         let courses = (0..COURSES)
-            .map(|_| prior::course(boil, law, &mut chance))
+            .map(|_| prior::course(boil, conditions, &mut chance))
             .collect();
         Self {
             at: 0.0,
@@ -128,13 +128,13 @@ impl Belief {
     }
 
     /// Goes on to a minute, in steps of one.
-    pub(super) fn advance(&mut self, law: &BoilConditions, to: f64) {
+    pub(super) fn advance(&mut self, conditions: &BoilConditions, to: f64) {
         while self.at < to {
             let by = STEP_MIN.min(to - self.at);
             for course in &mut self.courses {
-                course.step(law, self.at, by, &mut self.chance);
+                course.step(conditions, self.at, by, &mut self.chance);
             }
-            self.lit_unsaid(law, by);
+            self.lit_unsaid(conditions, by);
             self.at += by;
         }
     }
@@ -143,32 +143,32 @@ impl Belief {
     /// readings close by share its errors.
     pub(super) fn take(
         &mut self,
-        law: &BoilConditions,
+        conditions: &BoilConditions,
         boil: &Boil,
         figure: Figure,
         place: usize,
         share: f64,
     ) -> Taken {
-        self.weighed(law, boil, figure, (place, share, figure.mistyped()))
+        self.weighed(conditions, boil, figure, (place, share, figure.mistyped()))
     }
 
     /// As [`Self::take`], for an unexpected figure that was read back and confirmed: it tells as much as two,
     /// is hardly ever mistyped, and is explained in any case.
     pub(super) fn take_sure(
         &mut self,
-        law: &BoilConditions,
+        conditions: &BoilConditions,
         boil: &Boil,
         figure: Figure,
         place: usize,
         share: f64,
     ) -> Taken {
         let wrong = figure.mistyped() / SELDOMER_WHEN_SURE;
-        self.weighed(law, boil, figure, (place, 2.0 * share, wrong))
+        self.weighed(conditions, boil, figure, (place, 2.0 * share, wrong))
     }
 
     fn weighed(
         &mut self,
-        law: &BoilConditions,
+        conditions: &BoilConditions,
         boil: &Boil,
         figure: Figure,
         (place, share, wrong): (usize, f64, f64),
@@ -176,11 +176,11 @@ impl Belief {
         let water = boil.water.get();
         if let Figure::Temp(read) | Figure::Probe(read) = figure {
             if !self.boil_seen && read < water - OFF_THE_BOIL {
-                self.still_cold(boil, law, read);
+                self.still_cold(boil, conditions, read);
                 return Taken { mistyped: 0.0 };
             }
             if !self.boil_seen {
-                self.came_to_the_boil(law);
+                self.came_to_the_boil(conditions);
             }
         }
         let wandered = self.at - self.taken_at.max(self.last_cold);
@@ -194,7 +194,7 @@ impl Belief {
             .courses
             .iter()
             .zip(&self.weights)
-            .map(|(c, w)| w * figure.sound(c, law, water, self.at))
+            .map(|(c, w)| w * figure.sound(c, conditions, water, self.at))
             .sum();
         // Confirmed or not, an unexpected figure gets courses that explain it; what it weighs is another matter.
         let mistyped = figure.mistyped() / (figure.mistyped() + expected);
@@ -206,32 +206,38 @@ impl Belief {
             water,
             at: self.at,
             elsewhere: ((mistyped > 0.5 && share > 0.3) || share > 1.0)
-                .then(|| self.explain(law, water, figure, place)),
+                .then(|| self.explain(conditions, water, figure, place)),
         };
-        self.weigh(law, &seen);
+        self.weigh(conditions, &seen);
         Taken { mistyped }
     }
 
     /// A reading from before the boil: says when it will come to it.
-    fn still_cold(&mut self, boil: &Boil, law: &BoilConditions, read: f64) {
+    fn still_cold(&mut self, boil: &Boil, conditions: &BoilConditions, read: f64) {
         let warmed = (read - COLD_JUICE_C).max(1.0) / (boil.water.get() - COLD_JUICE_C);
         let straight = self.at / warmed.max(0.03);
         self.last_cold = self.at;
         let soonest = self.at + 0.3;
         for course in &mut self.courses {
-            boils_later(course, law, (straight, warmed), soonest, &mut self.chance);
+            boils_later(
+                course,
+                conditions,
+                (straight, warmed),
+                soonest,
+                &mut self.chance,
+            );
         }
     }
 
     /// The first reading at the boil: it came to it since the last cold one.
-    fn came_to_the_boil(&mut self, law: &BoilConditions) {
+    fn came_to_the_boil(&mut self, conditions: &BoilConditions) {
         self.boil_seen = true;
         for course in &mut self.courses {
             if course.boils_at > self.at {
                 let least = self.last_cold.max(0.3 * self.at);
                 course.boils_at = between(&mut self.chance, (least, self.at));
                 let boiled = self.at - course.boils_at;
-                course.u = (course.u_lit - course.speed(law) * boiled).max(LEAST_U);
+                course.u = (course.u_lit - course.speed(conditions) * boiled).max(LEAST_U);
             }
         }
     }
@@ -243,10 +249,16 @@ impl Belief {
 
     /// Makes some courses explain a figure that nobody expected. Gives what each of them weighs, per
     /// °C or °Bx, so that together they are worth that the boil is elsewhere.
-    fn explain(&mut self, law: &BoilConditions, water: f64, figure: Figure, place: usize) -> f64 {
+    fn explain(
+        &mut self,
+        conditions: &BoilConditions,
+        water: f64,
+        figure: Figure,
+        place: usize,
+    ) -> f64 {
         self.draw_again();
         for course in self.courses.iter_mut().step_by(EXPLAINERS) {
-            if course.explain(law, water, figure, &mut self.chance, self.at) {
+            if course.explain(conditions, water, figure, &mut self.chance, self.at) {
                 course.made_by = Some(place);
             }
         }
@@ -259,10 +271,14 @@ impl Belief {
 
     /// Multiplies the weights by how likely each course makes a reading; in parts when it says
     /// much, drawing again and shaking in between.
-    fn weigh(&mut self, law: &BoilConditions, seen: &Seen) {
+    fn weigh(&mut self, conditions: &BoilConditions, seen: &Seen) {
         let mut left = 1.0;
         for part in 0..PARTS {
-            let likely: Vec<f64> = self.courses.iter().map(|c| seen.by(c, law).ln()).collect();
+            let likely: Vec<f64> = self
+                .courses
+                .iter()
+                .map(|c| seen.by(c, conditions).ln())
+                .collect();
             let power = if part + 1 == PARTS || self.counting(&likely, left) >= PART {
                 left
             } else {
@@ -330,7 +346,7 @@ impl Belief {
 
     /// Places of courses drawn by their weights.
     fn places(&mut self) -> Vec<usize> {
-        strata(&self.weights, COURSES, &mut self.chance)
+        stratified(&self.weights, COURSES, &mut self.chance)
     }
 
     fn place(&mut self, drawn: &[usize]) {
@@ -370,7 +386,7 @@ impl Belief {
 
     /// Places of `many` courses drawn by their weights with a chance of the caller's.
     pub(super) fn spread(&self, many: usize, chance: &mut Pcg64Mcg) -> Vec<usize> {
-        strata(&self.weights, many, chance)
+        stratified(&self.weights, many, chance)
     }
 
     /// Figures of the courses below which the given shares of the weight lie.
@@ -393,7 +409,7 @@ impl Belief {
 /// that is warm already: the nearer the boil, the more the reading says against the pan's own rate.
 fn boils_later(
     course: &mut Course,
-    law: &BoilConditions,
+    conditions: &BoilConditions,
     (straight, warm): (f64, f64),
     soonest: f64,
     chance: &mut impl Rng,
@@ -406,7 +422,7 @@ fn boils_later(
     let told = (straight * spread).max(soonest);
     let own = course.boils_at.max(soonest);
     course.boils_at = own.powf(1.0 - warm) * told.powf(warm);
-    course.u = course.u_lit.max(1.02 * law.goal);
+    course.u = course.u_lit.max(1.02 * conditions.goal);
     course.behind = 0.0;
 }
 

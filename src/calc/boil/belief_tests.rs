@@ -1,7 +1,7 @@
 //! A belief by hand: Bayes' rule over courses without quirks.
 
 use super::*;
-use crate::calc::boil::course_kit::{Dice, WATER, boil, close, law, plain};
+use crate::calc::boil::course_kit::{Dice, WATER, boil, close, conditions, plain};
 use crate::calc::boil::on_fire::FireSaid;
 
 #[path = "belief_weighed_tests.rs"]
@@ -9,7 +9,7 @@ mod weighed;
 
 /// At minute 60, read at the boil just then; every course as told by its place.
 fn believing(course: impl Fn(usize) -> Course) -> Belief {
-    let mut belief = Belief::start(&boil(), &law(), 3);
+    let mut belief = Belief::start(&boil(), &conditions(), 3);
     belief.at = 60.0;
     belief.taken_at = 60.0;
     belief.boil_seen = true;
@@ -37,7 +37,7 @@ fn near(found: f64, wanted: f64, off_by: f64) {
 
 #[test]
 fn a_belief_begins_with_five_hundred_courses_of_one_weight() {
-    let belief = Belief::start(&boil(), &law(), 3);
+    let belief = Belief::start(&boil(), &conditions(), 3);
     assert_eq!((belief.courses.len(), belief.weights.len()), (500, 500));
     close(belief.share(|_| true), 1.0);
     close(belief.counting_share(), 1.0);
@@ -53,12 +53,12 @@ fn time_goes_on_in_whole_minutes_and_what_is_left() {
         stray_sd: 0.0,
         ..plain()
     });
-    belief.advance(&law(), 66.5);
+    belief.advance(&conditions(), 66.5);
     close(belief.at, 66.5);
     // 0.05 a minute; a fire that is jolted by a quarter once in forty minutes changes the middle by little.
     let [middle] = belief.quantiles(|c| c.u, [0.5]);
     near(middle, 1.0 - 6.5 * 0.05, 0.002);
-    belief.advance(&law(), 60.0);
+    belief.advance(&conditions(), 60.0);
     close(belief.at, 66.5);
 }
 
@@ -121,16 +121,17 @@ fn a_part_of_a_figure_is_its_root() {
 
 #[test]
 fn a_reading_weighs_two_places_by_bayes_rule() {
-    let law = law();
+    let conditions = conditions();
     for (read, share) in [(49.0, 1.0), (48.0, 1.0), (47.0, 0.5)] {
         let mut belief = two_places(250);
         let figure = Figure::Brix(read);
-        let of =
-            |place: usize| figure.sound(&belief.courses[place], &law, WATER, 60.0) + 0.045 / 50.0;
+        let of = |place: usize| {
+            figure.sound(&belief.courses[place], &conditions, WATER, 60.0) + 0.045 / 50.0
+        };
         let (thin, thick) = (of(0).powf(share), of(400).powf(share));
         let expected = f64::midpoint(of(0), of(400)) - 0.045 / 50.0;
         let before = belief.chance.clone();
-        let taken = belief.take(&law, &boil(), figure, 9, share);
+        let taken = belief.take(&conditions, &boil(), figure, 9, share);
         close(belief.share(|c| c.u > 1.0), thin / (thin + thick));
         let mistyped = 0.045 / 50.0;
         close(taken.mistyped, mistyped / (mistyped + expected));
@@ -141,7 +142,7 @@ fn a_reading_weighs_two_places_by_bayes_rule() {
     // Even one second that passed makes the courses wander.
     let mut belief = two_places(250);
     belief.taken_at -= 1.0 / 60.0;
-    belief.take(&law, &boil(), Figure::Brix(49.0), 9, 1.0);
+    belief.take(&conditions, &boil(), Figure::Brix(49.0), 9, 1.0);
     assert!(belief.courses.iter().any(|c| c.off.abs() > 1e-4));
 }
 
@@ -151,7 +152,7 @@ fn while_nothing_is_read_thermometer_and_syrup_wander() {
         let mut belief = two_places(250);
         belief.taken_at = taken_at;
         belief.last_cold = cold;
-        belief.take(&law(), &boil(), Figure::Brix(49.0), 9, 1.0);
+        belief.take(&conditions(), &boil(), Figure::Brix(49.0), 9, 1.0);
         let spread = belief.courses.iter().map(|c| c.off * c.off).sum::<f64>() / 500.0;
         // 500 draws tell a spread to a thirtieth.
         near(spread.sqrt() / (0.035 * f64::sqrt(minutes)), 1.0, 0.12);
@@ -190,14 +191,14 @@ fn what_is_said_of_the_fire_eases_all_or_unlikes_those_that_had_eased() {
 
 #[test]
 fn a_cold_pan_boils_when_it_will_be_warm() {
-    let law = law();
+    let conditions = conditions();
     let later = |boils_at: f64, of: (f64, f64), soonest: f64, mut dice: Dice| {
         let mut course = Course {
             boils_at,
             behind: 0.5,
             ..plain()
         };
-        boils_later(&mut course, &law, of, soonest, &mut dice);
+        boils_later(&mut course, &conditions, of, soonest, &mut dice);
         assert!(dice.is_empty());
         course
     };
@@ -236,13 +237,13 @@ fn a_cold_pan_boils_when_it_will_be_warm() {
         u_lit: 0.2,
         ..plain()
     };
-    boils_later(&mut thick, &law, (20.0, 0.5), 10.3, &mut dice(0.0));
-    close(thick.u, 1.02 * law.goal);
+    boils_later(&mut thick, &conditions, (20.0, 0.5), 10.3, &mut dice(0.0));
+    close(thick.u, 1.02 * conditions.goal);
 }
 
 #[test]
 fn a_reading_two_degrees_below_boiling_water_is_of_a_pan_that_still_warms() {
-    let law = law();
+    let conditions = conditions();
     let read = |at: f64, temp: f64| {
         let mut belief = believing(|_| Course {
             boils_at: 30.0,
@@ -251,7 +252,7 @@ fn a_reading_two_degrees_below_boiling_water_is_of_a_pan_that_still_warms() {
         belief.at = at;
         belief.boil_seen = false;
         belief.taken_at = 0.0;
-        let taken = belief.take(&law, &boil(), Figure::Temp(temp), 1, 1.0);
+        let taken = belief.take(&conditions, &boil(), Figure::Temp(temp), 1, 1.0);
         (belief, taken)
     };
     // 60 °C after ten minutes: half of the way from 20 to 100, so it boils after twenty, and a pan that was thought to need
@@ -285,7 +286,7 @@ fn a_reading_two_degrees_below_boiling_water_is_of_a_pan_that_still_warms() {
     // Once it was seen at the boil a low figure is an odd one, not a cold pan.
     let mut seen = believing(|_| plain());
     assert!(
-        seen.take(&law, &boil(), Figure::Temp(60.0), 1, 1.0)
+        seen.take(&conditions, &boil(), Figure::Temp(60.0), 1, 1.0)
             .mistyped
             > 0.9
     );
@@ -295,7 +296,7 @@ fn a_reading_two_degrees_below_boiling_water_is_of_a_pan_that_still_warms() {
         ..plain()
     });
     dropped.boil_seen = false;
-    dropped.take(&law, &boil(), Figure::Brix(50.0), 1, 1.0);
+    dropped.take(&conditions, &boil(), Figure::Brix(50.0), 1, 1.0);
     assert!(!dropped.boil_seen());
 }
 
@@ -310,7 +311,7 @@ fn a_pan_read_at_the_boil_came_to_it_since_it_was_read_cold() {
         });
         belief.boil_seen = false;
         belief.last_cold = cold;
-        belief.came_to_the_boil(&law());
+        belief.came_to_the_boil(&conditions());
         assert!(belief.boil_seen());
         // Courses that boiled already are left alone.
         assert!(

@@ -4,7 +4,7 @@ use super::*;
 
 #[test]
 fn a_strong_reading_taken_in_parts_comes_to_the_same_as_taken_at_once() {
-    let law = law();
+    let conditions = conditions();
     let start = believing(|n| {
         let share = (f64::from(u32::try_from(n).unwrap()) + 0.5) / 500.0;
         // Offsets as even as a ruler from −2 to 2 °C.
@@ -13,20 +13,20 @@ fn a_strong_reading_taken_in_parts_comes_to_the_same_as_taken_at_once() {
             ..plain()
         }
     });
-    let shown = WATER + plain().rise_at(1.0, &law);
+    let shown = WATER + plain().rise_at(1.0, &conditions);
     let figure = Figure::Temp(shown + 1.0);
     // By Bayes' rule over the courses as they stood.
-    let weight = |c: &Course| figure.sound(c, &law, WATER, 60.0) + 0.045 / 40.0;
+    let weight = |c: &Course| figure.sound(c, &conditions, WATER, 60.0) + 0.045 / 40.0;
     let sum = |f: &dyn Fn(&Course) -> f64| start.courses.iter().map(f).sum::<f64>();
     let whole = sum(&weight);
     let mean = sum(&|c| weight(c) * c.off) / whole;
     let spread = (sum(&|c| weight(c) * (c.off - mean).powi(2)) / whole).sqrt();
     let mut belief = start.clone();
     for place in 0..3 {
-        belief.take(&law, &boil(), figure, place, 0.1);
+        belief.take(&conditions, &boil(), figure, place, 0.1);
     }
     let mut whole = start;
-    whole.take(&law, &boil(), figure, 1, 1.0);
+    whole.take(&conditions, &boil(), figure, 1, 1.0);
     let found = whole.mean(|c| c.off);
     near(found, mean, 0.08);
     near(whole.mean(|c| (c.off - found).powi(2)).sqrt(), spread, 0.08);
@@ -38,11 +38,11 @@ fn a_strong_reading_taken_in_parts_comes_to_the_same_as_taken_at_once() {
 
 #[test]
 fn an_unexpected_figure_makes_one_course_of_five_explain_it_with_a_small_weight() {
-    let law = law();
+    let conditions = conditions();
     let wanted = |each: f64, mistyped: f64| 100.0 * each / (100.0 * each + 400.0 * mistyped);
     let made = |figure, share| {
         let mut belief = two_places(0);
-        let taken = belief.take(&law, &boil(), figure, 9, share);
+        let taken = belief.take(&conditions, &boil(), figure, 9, share);
         assert!(taken.mistyped > 0.98, "{taken:?}");
         belief.share(|c| c.made_by == Some(9))
     };
@@ -69,25 +69,25 @@ fn an_unexpected_figure_makes_one_course_of_five_explain_it_with_a_small_weight(
     );
     // A second drop that agrees decides for them: syrup of 85 °Bx was at 80 a minute and a half ago.
     let mut belief = two_places(0);
-    belief.take(&law, &boil(), Figure::Brix(85.0), 9, 1.0);
-    let taken = belief.take(&law, &boil(), Figure::Brix(80.0), 10, 1.0);
+    belief.take(&conditions, &boil(), Figure::Brix(85.0), 9, 1.0);
+    let taken = belief.take(&conditions, &boil(), Figure::Brix(80.0), 10, 1.0);
     assert!(taken.mistyped < 0.3, "{taken:?}");
     assert!(belief.share(|c| c.made_by == Some(9)) > 0.7);
 }
 
 #[test]
 fn a_reading_so_strong_that_it_is_taken_in_parts_says_no_more_for_it() {
-    let law = law();
+    let conditions = conditions();
     // Offsets as even as a ruler from −8 to 8 °C: one course of ten is within a reading's reach.
     let start = believing(|n| Course {
         off: 16.0 * (f64::from(u32::try_from(n).unwrap()) + 0.5) / 500.0 - 8.0,
         ..plain()
     });
-    let figure = Figure::Temp(WATER + plain().rise_at(1.0, &law) + 1.0);
+    let figure = Figure::Temp(WATER + plain().rise_at(1.0, &conditions) + 1.0);
     let weights = start
         .courses
         .iter()
-        .map(|c| figure.sound(c, &law, WATER, 60.0) + 0.045 / 40.0);
+        .map(|c| figure.sound(c, &conditions, WATER, 60.0) + 0.045 / 40.0);
     let of: Vec<(f64, f64)> = weights
         .zip(&start.courses)
         .map(|(w, c)| (w, c.off))
@@ -108,7 +108,7 @@ fn a_reading_so_strong_that_it_is_taken_in_parts_says_no_more_for_it() {
     };
     let (share, spread) = within(&of);
     let mut belief = start;
-    belief.take(&law, &boil(), figure, 1, 1.0);
+    belief.take(&conditions, &boil(), figure, 1, 1.0);
     let taken: Vec<(f64, f64)> = belief
         .weights
         .iter()
@@ -122,13 +122,13 @@ fn a_reading_so_strong_that_it_is_taken_in_parts_says_no_more_for_it() {
 
 #[test]
 fn courses_that_explain_a_figure_are_one_of_five_and_worth_that_the_boil_is_elsewhere() {
-    let law = law();
+    let conditions = conditions();
     for (figure, each) in [
         (Figure::Brix(85.0), 0.004 / 40.0 * 5.0),
         (Figure::Temp(113.0), 0.004 / 20.0 * 5.0),
     ] {
         let mut belief = two_places(0);
-        close(belief.explain(&law, WATER, figure, 9), each);
+        close(belief.explain(&conditions, WATER, figure, 9), each);
         let made = belief.courses.iter().filter(|c| c.made_by == Some(9));
         assert_eq!(made.count(), 100);
     }
@@ -136,11 +136,11 @@ fn courses_that_explain_a_figure_are_one_of_five_and_worth_that_the_boil_is_else
 
 /// A Brix above that of a drop which is as many times likelier to be mistyped than sound.
 fn brix_mistyped(times: f64) -> f64 {
-    let (law, course) = (law(), plain());
+    let (conditions, course) = (conditions(), plain());
     let (mut low, mut high) = (48.0, 60.0);
     for _ in 0..60 {
         let middle = f64::midpoint(low, high);
-        if Figure::Brix(middle).sound(&course, &law, WATER, 60.0) * times > 0.045 / 50.0 {
+        if Figure::Brix(middle).sound(&course, &conditions, WATER, 60.0) * times > 0.045 / 50.0 {
             low = middle;
         } else {
             high = middle;
@@ -154,7 +154,7 @@ fn a_figure_is_unexpected_when_it_is_likelier_mistyped_than_not() {
     for (times, unexpected) in [(0.92, false), (1.08, true)] {
         let mut belief = two_places(0);
         let read = Figure::Brix(brix_mistyped(times));
-        let taken = belief.take(&law(), &boil(), read, 9, 1.0);
+        let taken = belief.take(&conditions(), &boil(), read, 9, 1.0);
         near(taken.mistyped, times / (1.0 + times), 1e-4);
         let made = belief.courses.iter().any(|c| c.made_by == Some(9));
         assert_eq!(made, unexpected, "{times}");

@@ -2,7 +2,7 @@
 //! hands over the civil date.
 
 use super::boil_rules::Offered;
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::units::{PressDate, UtcSecond};
 
 /// Whole minutes are compared, since clocks on walls show no more.
@@ -18,8 +18,8 @@ pub fn may_be_lit(
     (lit, on): (UtcSecond, PressDate),
     day: PressDate,
     present: UtcSecond,
-) -> Result<(), Unmet> {
-    let said = |code, sentence: String| Err(Unmet::beside("lit_at", code, sentence));
+) -> Result<(), RuleRefusal> {
+    let said = |code, sentence: String| Err(RuleRefusal::beside("lit_at", code, sentence));
     if minute(lit) > minute(present) {
         return said(
             "lit_to_come",
@@ -40,11 +40,11 @@ pub fn may_be_lit(
 ///
 /// # Errors
 /// Beside `lit_at`: it was pressed later.
-pub fn pressed_before_fire(juice: &Offered<'_>, lit: UtcSecond) -> Result<(), Unmet> {
+pub fn pressed_before_fire(juice: &Offered<'_>, lit: UtcSecond) -> Result<(), RuleRefusal> {
     if minute(juice.pressed_at) <= minute(lit) {
         return Ok(());
     }
-    Err(Unmet::beside(
+    Err(RuleRefusal::beside(
         "lit_at",
         "lit-before-juice",
         format!(
@@ -66,7 +66,7 @@ mod tests {
     #[test]
     fn a_fire_is_lit_neither_in_time_to_come_nor_before_its_press_day() {
         let day = PressDate::parse("2026-09-19").unwrap();
-        let code = |lit, on| may_be_lit((lit, on), day, NOON).map_err(|unmet| unmet.code);
+        let code = |lit, on| may_be_lit((lit, on), day, NOON).map_err(|refusal| refusal.code);
         assert_eq!(code(NOON.plus(59), day), Ok(()));
         assert_eq!(code(NOON.plus(60), day), Err("lit_to_come"));
         assert_eq!(

@@ -1,7 +1,7 @@
 //! What a boil will come to before the fire is lit: syrup, jars, water to drive off, heat, fuel and
 //! hours. Never watches it; see `watch`.
 
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::calc::physics::density::volume_of;
 use crate::calc::physics::elevation::Finish;
 use crate::calc::physics::energy::{Fuel, Heat, heat};
@@ -29,16 +29,16 @@ impl Pan {
     ///
     /// # Errors
     /// Beside `pan_area`: outside 0.05–50 m²; beside `pan_rate`: outside 5–400 L a m² an hour.
-    pub fn new(area_m2: f64, rate_l_m2_h: f64) -> Result<Self, Unmet> {
+    pub fn new(area_m2: f64, rate_l_m2_h: f64) -> Result<Self, RuleRefusal> {
         if !(0.05..=50.0).contains(&area_m2) {
-            return Err(Unmet::beside(
+            return Err(RuleRefusal::beside(
                 "pan_area",
                 "pan-area-range",
                 "Please write the pan's boiling surface: 0.05 to 50 m² (0.5 to 538 sq ft).",
             ));
         }
         if !(5.0..=400.0).contains(&rate_l_m2_h) {
-            return Err(Unmet::beside(
+            return Err(RuleRefusal::beside(
                 "pan_rate",
                 "pan-rate-range",
                 "Please write what the pan drives off: 5 to 400 L a m² an hour (0.12 to 9.8 gal a \
@@ -121,24 +121,24 @@ pub struct Plan {
 /// # Errors
 /// No juice or no solids; a juice already at its target; a recovery outside 0.3–1.0 (beside
 /// `recovery`); an efficiency out of range (beside `efficiency`).
-pub fn plan(of: &Charge) -> Result<Plan, Unmet> {
+pub fn plan(of: &Charge) -> Result<Plan, RuleRefusal> {
     let pooled = 100.0 * of.solids.as_f64() / of.juice.as_f64();
     if of.juice <= Grams::ZERO || of.solids <= Grams::ZERO || pooled > 95.0 {
-        return Err(Unmet::new(
+        return Err(RuleRefusal::new(
             "boil-empty",
             "This boil has no measured juice in it yet, so there is nothing to work out.",
         ));
     }
     if !(0.3..=1.0).contains(&of.recovery) {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "recovery",
             "recovery-range",
             "Please write a recovery from 30 to 100 %; 80 % is usual.",
         ));
     }
-    let brix = BrixAt20C::new(pooled).map_err(|r| Unmet::refused("target_brix", &r))?;
+    let brix = BrixAt20C::new(pooled).map_err(|r| RuleRefusal::refused("target_brix", &r))?;
     if pooled >= of.target.get() {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "target_brix",
             "already-there",
             format!(
@@ -149,7 +149,7 @@ pub fn plan(of: &Charge) -> Result<Plan, Unmet> {
     }
     let most = of.solids.as_f64() * 100.0 / of.target.get();
     let syrup = Grams::nearest(most * of.recovery);
-    let twenty = Celsius::new(20.0).map_err(|r| Unmet::refused("temp", &r))?;
+    let twenty = Celsius::new(20.0).map_err(|r| RuleRefusal::refused("temp", &r))?;
     let needs = heat(
         of.juice.kg(),
         (brix, of.temp),
@@ -186,9 +186,9 @@ pub fn water_between(solids: Grams, from: BrixAt20C, to: BrixAt20C) -> f64 {
 }
 
 /// Volumes of juice that make one volume of syrup, both at 20 °C, were nothing lost.
-pub fn juice_per_syrup(juice: BrixAt20C, syrup: BrixAt20C) -> Result<f64, Unmet> {
+pub fn juice_per_syrup(juice: BrixAt20C, syrup: BrixAt20C) -> Result<f64, RuleRefusal> {
     use crate::calc::physics::density::kg_m3;
-    let twenty = Celsius::new(20.0).map_err(|r| Unmet::refused("temp", &r))?;
+    let twenty = Celsius::new(20.0).map_err(|r| RuleRefusal::refused("temp", &r))?;
     Ok(kg_m3(syrup, twenty) * syrup.get() / (kg_m3(juice, twenty) * juice.get()))
 }
 

@@ -1,7 +1,7 @@
 //! What may be done with a boil, in sentences: pouring, reading, the balance of a finish, filling.
 //! Never looks anything up; the caller hands over what it knows.
 
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::calc::cane::juice::{Freshness, Portion, WaitLimits, juice_clock, solids_of};
 use crate::calc::paper::label::LEAST_SOLIDS;
 use crate::units::{BrixAt20C, Celsius, Grams, LotCode, MemberId, Minutes, Units, UtcSecond};
@@ -22,9 +22,9 @@ const LOW_BY: f64 = 15.0;
 ///
 /// # Errors
 /// The boil is divided.
-pub fn still_open(lot: &LotCode, divided: bool) -> Result<(), Unmet> {
+pub fn still_open(lot: &LotCode, divided: bool) -> Result<(), RuleRefusal> {
     if divided {
-        return Err(Unmet::new(
+        return Err(RuleRefusal::new(
             "boil-divided",
             format!(
                 "Boil {lot} is divided and closed: its jars and shares stand. If something was \
@@ -55,8 +55,8 @@ pub struct Offered<'a> {
 ///
 /// # Errors
 /// Beside `juice`.
-pub fn may_join(juice: &Offered<'_>, alone: Option<MemberId>) -> Result<(), Unmet> {
-    let said = |code, sentence| Err(Unmet::beside("juice", code, sentence));
+pub fn may_join(juice: &Offered<'_>, alone: Option<MemberId>) -> Result<(), RuleRefusal> {
+    let said = |code, sentence| Err(RuleRefusal::beside("juice", code, sentence));
     match alone {
         Some(owner) if owner == juice.member => Ok(()),
         Some(_) => said(
@@ -88,13 +88,13 @@ pub fn fresh_enough(
     at: UtcSecond,
     limits: WaitLimits,
     tested: bool,
-) -> Result<(), Unmet> {
+) -> Result<(), RuleRefusal> {
     let (clock, left) = juice_clock(juice.pressed_at, at, limits);
     if clock != Freshness::Late || tested {
         return Ok(());
     }
     let waited = Minutes::new(limits.red.get() - left.get());
-    Err(Unmet::beside(
+    Err(RuleRefusal::beside(
         "tested",
         "juice-late",
         format!(
@@ -116,9 +116,9 @@ pub fn enough(
     asked: Option<Grams>,
     left: Grams,
     units: Units,
-) -> Result<Grams, Unmet> {
+) -> Result<Grams, RuleRefusal> {
     if left <= Grams::ZERO {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "amount",
             "juice-empty",
             format!(
@@ -127,7 +127,7 @@ pub fn enough(
         ));
     }
     match asked {
-        Some(amount) if amount > left => Err(Unmet::beside(
+        Some(amount) if amount > left => Err(RuleRefusal::beside(
             "amount",
             "juice-short",
             format!(
@@ -146,11 +146,11 @@ pub fn enough(
 ///
 /// # Errors
 /// Beside `at`: outside 0 to 140 °C.
-pub fn pan_temperature(at: &'static str, temp: Celsius, units: Units) -> Result<(), Unmet> {
+pub fn pan_temperature(at: &'static str, temp: Celsius, units: Units) -> Result<(), RuleRefusal> {
     if (PAN_C.0..=PAN_C.1).contains(&temp.get()) {
         return Ok(());
     }
-    Err(Unmet::beside(
+    Err(RuleRefusal::beside(
         at,
         "no-pan-so-hot",
         format!(
@@ -172,9 +172,9 @@ pub fn in_order(
     lit: UtcSecond,
     last: Option<UtcSecond>,
     present: UtcSecond,
-) -> Result<(), Unmet> {
+) -> Result<(), RuleRefusal> {
     let minute = |t: UtcSecond| t.get().div_euclid(60);
-    let said = |code, sentence: &str| Err(Unmet::beside(at, code, sentence));
+    let said = |code, sentence: &str| Err(RuleRefusal::beside(at, code, sentence));
     if minute(time) > minute(present) {
         return said(
             "time_to_come",
@@ -262,16 +262,16 @@ impl Balance {
     /// # Errors
     /// No juice in the pan; beside `syrup`: more syrup than juice, or more solids out than in, even
     /// allowing the tolerance.
-    pub fn possible(&self, units: Units) -> Result<(), Unmet> {
+    pub fn possible(&self, units: Units) -> Result<(), RuleRefusal> {
         if self.solids_in <= Grams::ZERO {
-            return Err(Unmet::new(
+            return Err(RuleRefusal::new(
                 "boil-empty",
                 "No juice is written down for this boil. Please pour it in first: tickets, then \
                  syrup.",
             ));
         }
         if self.syrup > self.juice {
-            return Err(Unmet::beside(
+            return Err(RuleRefusal::beside(
                 "syrup",
                 "more-syrup-than-juice",
                 format!(
@@ -288,7 +288,7 @@ impl Balance {
             } else {
                 String::new()
             };
-            return Err(Unmet::beside(
+            return Err(RuleRefusal::beside(
                 "syrup",
                 "more-out-than-in",
                 format!(
@@ -314,11 +314,11 @@ impl Balance {
     ///
     /// # Errors
     /// Beside `low`.
-    pub fn not_too_low(&self, expected_pct: f64, looked: bool) -> Result<(), Unmet> {
+    pub fn not_too_low(&self, expected_pct: f64, looked: bool) -> Result<(), RuleRefusal> {
         if looked || self.accounted_pct() >= expected_pct - LOW_BY {
             return Ok(());
         }
-        Err(Unmet::beside(
+        Err(RuleRefusal::beside(
             "low",
             "recovery-low",
             format!(
@@ -340,11 +340,11 @@ impl Balance {
 ///
 /// # Errors
 /// Beside `thin`: below 74 % (21 CFR 168.160, from memory; its sister 168.130 was read).
-pub fn thick_enough(brix: BrixAt20C, known: bool) -> Result<(), Unmet> {
+pub fn thick_enough(brix: BrixAt20C, known: bool) -> Result<(), RuleRefusal> {
     if known || brix.get() >= LEAST_SOLIDS {
         return Ok(());
     }
-    Err(Unmet::beside(
+    Err(RuleRefusal::beside(
         "thin",
         "below-standard",
         format!(
@@ -361,9 +361,9 @@ pub fn thick_enough(brix: BrixAt20C, known: bool) -> Result<(), Unmet> {
 ///
 /// # Errors
 /// Beside `finish_temp`: colder than boiling water anywhere, or hotter than any pan.
-pub fn finish_temperature(temp: Celsius, units: Units) -> Result<(), Unmet> {
+pub fn finish_temperature(temp: Celsius, units: Units) -> Result<(), RuleRefusal> {
     if temp.get() < FINISH_C {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "finish_temp",
             "finish-cold",
             format!(
@@ -380,11 +380,16 @@ pub fn finish_temperature(temp: Celsius, units: Units) -> Result<(), Unmet> {
 ///
 /// # Errors
 /// Beside `at`: more in jars than there is.
-pub fn covered(at: &'static str, syrup: Grams, jarred: Grams, units: Units) -> Result<(), Unmet> {
+pub fn covered(
+    at: &'static str,
+    syrup: Grams,
+    jarred: Grams,
+    units: Units,
+) -> Result<(), RuleRefusal> {
     if jarred <= syrup {
         return Ok(());
     }
-    Err(Unmet::beside(
+    Err(RuleRefusal::beside(
         at,
         "jars-exceed-syrup",
         format!(

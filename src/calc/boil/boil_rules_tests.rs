@@ -81,7 +81,7 @@ fn a_time_before_the_last_reading_before_the_fire_or_to_come_is_refused() {
             last.map(UtcSecond::new),
             UtcSecond::new(40_000),
         )
-        .map_err(|unmet| unmet.code)
+        .map_err(|refusal| refusal.code)
     };
     // Lit at 10:00:30; 10:00 on the wall clock is the same minute.
     assert_eq!(order(36_000, None), Ok(()));

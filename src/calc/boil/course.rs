@@ -108,13 +108,13 @@ pub(super) struct BoilConditions {
 
 impl Course {
     /// How fast the water per solids falls at the moment, a minute, at the boil.
-    pub(super) fn speed(&self, law: &BoilConditions) -> f64 {
-        (self.ln_rate + self.stray + self.ease).exp() * self.slowed(self.u, law)
+    pub(super) fn speed(&self, conditions: &BoilConditions) -> f64 {
+        (self.ln_rate + self.stray + self.ease).exp() * self.slowed(self.u, conditions)
     }
 
     /// Minutes in which it goes from one water per solids to a lower one, at the fire of the moment; of a pan that comes
     /// back to the boil, at the fire it will have.
-    pub(super) fn minutes_between(&self, from: f64, to: f64, law: &BoilConditions) -> f64 {
+    pub(super) fn minutes_between(&self, from: f64, to: f64, conditions: &BoilConditions) -> f64 {
         let middle = Self {
             u: f64::midpoint(from, to),
             ease: if self.recovers() {
@@ -124,25 +124,25 @@ impl Course {
             },
             ..*self
         };
-        (from - to) / middle.speed(law)
+        (from - to) / middle.speed(conditions)
     }
 
-    fn slowed(&self, u: f64, law: &BoilConditions) -> f64 {
-        let thick = (1.0 + law.goal) / (1.0 + u);
+    fn slowed(&self, u: f64, conditions: &BoilConditions) -> f64 {
+        let thick = (1.0 + conditions.goal) / (1.0 + u);
         let square = thick * thick;
         1.0 / (1.0 + self.slowing * square * square * square)
     }
 
     /// How far above water the syrup boils at this water per solids, °C.
-    pub(super) fn rise_at(&self, u: f64, law: &BoilConditions) -> f64 {
-        let thin = 1.0 - (1.0 + law.goal) / (1.0 + u.max(LEAST_U));
-        self.k * (1.0 - self.bend * thin) * law.rise.at(u)
+    pub(super) fn rise_at(&self, u: f64, conditions: &BoilConditions) -> f64 {
+        let thin = 1.0 - (1.0 + conditions.goal) / (1.0 + u.max(LEAST_U));
+        self.k * (1.0 - self.bend * thin) * conditions.rise.at(u)
     }
 
     /// Goes on from `from` by `minutes` (at most a few).
     pub(super) fn step(
         &mut self,
-        law: &BoilConditions,
+        conditions: &BoilConditions,
         from: f64,
         minutes: f64,
         chance: &mut impl Rng,
@@ -150,19 +150,19 @@ impl Course {
         let boiled = (from + minutes - self.boils_at).min(minutes);
         self.stray_on(minutes, chance);
         if boiled <= 0.0 {
-            if self.is_drawn(law, from + minutes) {
+            if self.is_drawn(conditions, from + minutes) {
                 // What is not at the boil yet is no nearer to it, and cools.
                 self.boils_at += COOLS * minutes;
             }
             return;
         }
-        self.ease_on(law, from, boiled, chance);
-        let before = self.rise_at(self.u, law);
+        self.ease_on(conditions, from, boiled, chance);
+        let before = self.rise_at(self.u, conditions);
         let full = (self.ln_rate + self.stray + self.ease).exp() * boiled;
-        let half = self.u - 0.5 * full * self.slowed(self.u, law);
-        self.u = (self.u - full * self.slowed(half.max(LEAST_U), law)).max(LEAST_U);
+        let half = self.u - 0.5 * full * self.slowed(self.u, conditions);
+        self.u = (self.u - full * self.slowed(half.max(LEAST_U), conditions)).max(LEAST_U);
         // A thermometer with one time constant, following a straight rise.
-        let climb = (self.rise_at(self.u, law) - before) / boiled;
+        let climb = (self.rise_at(self.u, conditions) - before) / boiled;
         let steady = climb * self.lag;
         self.behind = steady + (self.behind - steady) * (-boiled / self.lag).exp();
     }
@@ -186,18 +186,18 @@ impl Course {
     }
 
     /// Chance that the cook eases the fire within the next minute.
-    fn eases_a_minute(&self, law: &BoilConditions, at: f64) -> f64 {
-        if self.u > law.goal + FAR_U {
+    fn eases_a_minute(&self, conditions: &BoilConditions, at: f64) -> f64 {
+        if self.u > conditions.goal + FAR_U {
             return 0.0;
         }
-        let to_go = (self.u - law.goal) / self.speed(law);
+        let to_go = (self.u - conditions.goal) / self.speed(conditions);
         // A cook who says that the fire stays does not ease it for a while.
-        if let Some((said, FireSaid::Stays)) = law.fire_said
+        if let Some((said, FireSaid::Stays)) = conditions.fire_said
             && at < said + STAYS_MIN
         {
             return 0.0;
         }
-        let told = match law.checked_at {
+        let told = match conditions.checked_at {
             Some(told) => at >= told && at < told + EASE_WITHIN_MIN,
             None => to_go < TOLD_ABOUT_MIN.0 && to_go > TOLD_ABOUT_MIN.1,
         };
@@ -223,8 +223,8 @@ impl Course {
     }
 
     /// Whether nothing burns under it by a minute.
-    pub(super) fn is_drawn(&self, law: &BoilConditions, by: f64) -> bool {
-        !self.burns_on && law.drawn_at.is_some_and(|at| at < by)
+    pub(super) fn is_drawn(&self, conditions: &BoilConditions, by: f64) -> bool {
+        !self.burns_on && conditions.drawn_at.is_some_and(|at| at < by)
     }
 
     /// Whether it comes back to the boil, after its fire was lit again or juice was poured in.
@@ -233,14 +233,20 @@ impl Course {
     }
 
     /// What the cook may do to the fire near the end, and how the pan follows it.
-    fn ease_on(&mut self, law: &BoilConditions, from: f64, minutes: f64, chance: &mut impl Rng) {
-        if self.is_drawn(law, from + minutes) {
+    fn ease_on(
+        &mut self,
+        conditions: &BoilConditions,
+        from: f64,
+        minutes: f64,
+        chance: &mut impl Rng,
+    ) {
+        if self.is_drawn(conditions, from + minutes) {
             // No fire: the pan boils on by its own heat and stops.
             self.ease_to = OUT;
         } else if from < self.boils_again {
             return;
         } else if !self.eased() {
-            let a_minute = self.eases_a_minute(law, from);
+            let a_minute = self.eases_a_minute(conditions, from);
             if a_minute > 0.0 && chance.random::<f64>() < a_minute * minutes {
                 self.ease_to = between(chance, EASE_TO).ln();
             }
@@ -261,7 +267,7 @@ impl Course {
     /// or it is just elsewhere, or its K is another. False, and nothing changed, when it cannot.
     pub(super) fn explain(
         &mut self,
-        law: &BoilConditions,
+        conditions: &BoilConditions,
         water_c: f64,
         figure: Figure,
         chance: &mut impl Rng,
@@ -270,13 +276,13 @@ impl Course {
         let way: f64 = chance.random();
         if let Figure::Temp(read) | Figure::Probe(read) = figure {
             let rise = read - water_c - self.off + self.behind;
-            let k = rise / (self.rise_at(self.u, law) / self.k).max(0.05);
+            let k = rise / (self.rise_at(self.u, conditions) / self.k).max(0.05);
             if way > 0.7 && (0.75..1.8).contains(&k) {
                 self.k = k;
                 return true;
             }
         }
-        let Some(u) = figure.explained_by(self, law, water_c) else {
+        let Some(u) = figure.explained_by(self, conditions, water_c) else {
             return false;
         };
         // The courses made to explain one figure are set a little apart from each other.
@@ -291,7 +297,7 @@ impl Course {
             self.ln_rate += faster.ln();
         }
         self.u = u.max(LEAST_U);
-        if (way > BURNS_ON || !matches!(figure, Figure::Brix(_))) && self.is_drawn(law, at) {
+        if (way > BURNS_ON || !matches!(figure, Figure::Brix(_))) && self.is_drawn(conditions, at) {
             // What was drawn only cools: as hot as this it is where something burns, and thicker it may be for that.
             self.burns_on = true;
             (self.ease_to, self.ease) = (0.0, 0.0);

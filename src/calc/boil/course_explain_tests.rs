@@ -4,16 +4,16 @@ use super::*;
 
 #[test]
 fn an_unexpected_temperature_is_another_k_in_three_of_ten_courses() {
-    let law = law();
+    let conditions = conditions();
     let course = Course {
         off: 0.3,
         behind: 0.2,
         ..plain()
     };
-    let shows = |k: f64| WATER + k * course.rise_at(1.0, &law) / 1.1 + 0.3 - 0.2;
+    let shows = |k: f64| WATER + k * course.rise_at(1.0, &conditions) / 1.1 + 0.3 - 0.2;
     let explain = |figure, dice: Dice| {
         let (mut of, mut dice) = (course, dice);
-        let done = of.explain(&law, WATER, figure, &mut dice, 60.0);
+        let done = of.explain(&conditions, WATER, figure, &mut dice, 60.0);
         assert!(dice.is_empty());
         done.then_some(of)
     };
@@ -33,7 +33,7 @@ fn an_unexpected_temperature_is_another_k_in_three_of_ten_courses() {
     for (k, way) in [(1.4, 0.7), (0.74, 0.9), (1.81, 0.9)] {
         let found = explain(Figure::Temp(shows(k)), dice(way)).unwrap();
         close(found.k, 1.1);
-        let would_show = WATER + found.rise_at(found.u, &law) + 0.1;
+        let would_show = WATER + found.rise_at(found.u, &conditions) + 0.1;
         assert!((would_show - shows(k)).abs() < 1e-6, "{k}: {would_show}");
         // The pan is not thought faster or slower for it.
         close(found.ln_rate, 0.05_f64.ln());
@@ -49,16 +49,22 @@ fn an_unexpected_temperature_is_another_k_in_three_of_ten_courses() {
         ..plain()
     };
     let read = Figure::Temp(WATER + 0.06);
-    assert!(thin.explain(&law, WATER, read, &mut Dice::default().even(0.9), 60.0));
+    assert!(thin.explain(
+        &conditions,
+        WATER,
+        read,
+        &mut Dice::default().even(0.9),
+        60.0
+    ));
     close(thin.k, 1.2);
 }
 
 #[test]
 fn an_unexpected_drop_is_a_faster_pan_or_just_another_place() {
-    let law = law();
+    let conditions = conditions();
     let explain = |course: Course, brix: f64, dice: Dice| {
         let (mut of, mut dice) = (course, dice);
-        let done = of.explain(&law, WATER, Figure::Brix(brix), &mut dice, 60.0);
+        let done = of.explain(&conditions, WATER, Figure::Brix(brix), &mut dice, 60.0);
         assert!(dice.is_empty());
         done.then_some(of)
     };

@@ -119,7 +119,7 @@ pub(super) fn plain() -> Course {
 }
 
 /// A target of 78 °Bx; nobody has said anything.
-pub(super) fn law() -> BoilConditions {
+pub(super) fn conditions() -> BoilConditions {
     BoilConditions {
         rise: RiseTable::new(WATER),
         goal: 100.0 / 78.0 - 1.0,

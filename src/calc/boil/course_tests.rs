@@ -1,7 +1,7 @@
 //! A course by hand: loaded dice show what chance does to it.
 
 use super::*;
-use crate::calc::boil::course_kit::{Dice, Still, WATER, close, law, plain};
+use crate::calc::boil::course_kit::{Dice, Still, WATER, close, conditions, plain};
 use crate::calc::physics::elevation::{Factor, rise_c};
 
 #[path = "course_explain_tests.rs"]
@@ -9,43 +9,46 @@ mod explain;
 
 #[test]
 fn speed_is_rate_times_fire_times_slowing() {
-    let (mut law, mut course) = (law(), plain());
-    close(course.speed(&law), 0.05);
+    let (mut conditions, mut course) = (conditions(), plain());
+    close(course.speed(&conditions), 0.05);
     course.stray = 0.3;
     course.ease = -0.5;
-    close(course.speed(&law), 0.05 * (-0.2_f64).exp());
+    close(course.speed(&conditions), 0.05 * (-0.2_f64).exp());
     // At the target it goes at 1/(1 + slowing); where solids are half as much of the syrup, a 64th of that is felt.
     course.slowing = 0.5;
-    course.u = law.goal;
-    close(course.speed(&law), 0.05 * (-0.2_f64).exp() / 1.5);
-    law.goal = 0.25;
+    course.u = conditions.goal;
+    close(course.speed(&conditions), 0.05 * (-0.2_f64).exp() / 1.5);
+    conditions.goal = 0.25;
     course.u = 1.5;
     close(
-        course.speed(&law),
+        course.speed(&conditions),
         0.05 * (-0.2_f64).exp() / (1.0 + 0.5 / 64.0),
     );
 }
 
 #[test]
 fn syrup_boils_k_times_as_high_over_water_as_pure_sugar_and_thin_syrup_less() {
-    let (law, mut course) = (law(), plain());
+    let (conditions, mut course) = (conditions(), plain());
     let pure = |brix| rise_c(brix, WATER, Factor::PURE);
-    close(course.rise_at(law.goal, &law), 1.1 * pure(78.0));
-    close(course.rise_at(1.0, &law), 1.1 * pure(50.0));
+    close(
+        course.rise_at(conditions.goal, &conditions),
+        1.1 * pure(78.0),
+    );
+    close(course.rise_at(1.0, &conditions), 1.1 * pure(50.0));
     course.bend = 0.2;
-    let at_goal = course.rise_at(law.goal, &law);
+    let at_goal = course.rise_at(conditions.goal, &conditions);
     assert!((at_goal / (1.1 * pure(78.0)) - 1.0).abs() < 1e-3);
     // At 50 °Bx solids are 50/78 of what they are at the target: 28/78 of the bend is felt.
     let wanted = 1.1 * (1.0 - 0.2 * 28.0 / 78.0) * pure(50.0);
-    close(course.rise_at(1.0, &law), wanted);
+    close(course.rise_at(1.0, &conditions), wanted);
 }
 
 #[test]
 fn water_goes_only_at_the_boil_and_never_beyond_hard_candy() {
-    let law = law();
+    let conditions = conditions();
     let stepped = |from: f64, minutes: f64| {
         let mut course = plain();
-        course.step(&law, from, minutes, &mut Still);
+        course.step(&conditions, from, minutes, &mut Still);
         course.u
     };
     close(stepped(18.0, 1.0), 1.0);
@@ -55,16 +58,16 @@ fn water_goes_only_at_the_boil_and_never_beyond_hard_candy() {
     close(stepped(30.0, 1.0), 0.95);
     close(stepped(30.0, 4.0), 0.8);
     let mut course = Course { u: 0.1, ..plain() };
-    course.step(&law, 30.0, 2.0, &mut Still);
+    course.step(&conditions, 30.0, 2.0, &mut Still);
     close(course.u, 0.064);
 }
 
 #[test]
 fn one_step_of_a_pan_that_slows_is_as_good_as_a_thousand() {
     // The cook is told to check much later, and eases nothing before.
-    let law = BoilConditions {
+    let conditions = BoilConditions {
         checked_at: Some(1000.0),
-        ..law()
+        ..conditions()
     };
     let slow = Course {
         u: 0.6,
@@ -73,10 +76,10 @@ fn one_step_of_a_pan_that_slows_is_as_good_as_a_thousand() {
     };
     let mut fine = slow.u;
     for _ in 0..50_000 {
-        fine -= 1e-4 * slow.slowed(fine, &law) * 0.05;
+        fine -= 1e-4 * slow.slowed(fine, &conditions) * 0.05;
     }
     let mut course = slow;
-    course.step(&law, 30.0, 5.0, &mut Still);
+    course.step(&conditions, 30.0, 5.0, &mut Still);
     assert!((0.41..0.55).contains(&fine), "{fine}");
     assert!((course.u - fine).abs() < 2e-3, "{} {fine}", course.u);
     // A fire that is up by a tenth drives off as much more.
@@ -86,22 +89,22 @@ fn one_step_of_a_pan_that_slows_is_as_good_as_a_thousand() {
         ..plain()
     };
     let before = up.u;
-    up.step(&law, 30.0, 1.0, &mut Still);
+    up.step(&conditions, 30.0, 1.0, &mut Still);
     let kept = 0.1 / (1.0 + 1.0 / 18.0);
     close(before - up.u, 0.05 * (kept + 0.2_f64).exp());
 }
 
 #[test]
 fn a_thermometer_stays_behind_a_rise_by_its_lag() {
-    let law = law();
+    let conditions = conditions();
     let mut course = Course {
         lag: 2.0,
         ..plain()
     };
-    let before = course.rise_at(1.0, &law);
-    course.step(&law, 30.0, 2.0, &mut Still);
+    let before = course.rise_at(1.0, &conditions);
+    course.step(&conditions, 30.0, 2.0, &mut Still);
     // Two minutes at one climb: it would be behind by climb × lag in the end, and is by 1 − 1/e of that.
-    let climb = (course.rise_at(0.9, &law) - before) / 2.0;
+    let climb = (course.rise_at(0.9, &conditions) - before) / 2.0;
     close(course.behind, climb * 2.0 * (1.0 - (-1.0_f64).exp()));
     // A thermometer that was behind before catches up.
     let mut late = Course {
@@ -111,7 +114,7 @@ fn a_thermometer_stays_behind_a_rise_by_its_lag() {
             ..plain()
         }
     };
-    late.step(&law, 30.0, 2.0, &mut Still);
+    late.step(&conditions, 30.0, 2.0, &mut Still);
     close(late.behind - course.behind, (-1.0_f64).exp());
 }
 
@@ -180,15 +183,21 @@ fn to_go(minutes: f64) -> (BoilConditions, Course) {
         slowing: 64.0 * (n - 1.0),
         ..plain()
     };
-    (BoilConditions { goal, ..law() }, course)
+    (
+        BoilConditions {
+            goal,
+            ..conditions()
+        },
+        course,
+    )
 }
 
 #[test]
 fn a_cook_who_is_told_to_check_may_let_the_fire_down_within_five_minutes() {
-    let (law, course) = (law(), plain());
+    let (conditions, course) = (conditions(), plain());
     let told = BoilConditions {
         checked_at: Some(45.0),
-        ..law
+        ..conditions
     };
     let of = |at| course.eases_a_minute(&told, at);
     close(of(44.9), 0.0);
@@ -212,10 +221,11 @@ fn a_cook_who_is_told_to_check_may_let_the_fire_down_within_five_minutes() {
 #[test]
 fn before_that_is_known_it_is_told_six_to_eleven_minutes_before_the_target() {
     let (of_11, of_6, of_12) = (to_go(11.0), to_go(6.0), to_go(12.0));
-    let chance = |(law, course): &(BoilConditions, Course)| course.eases_a_minute(law, 45.0);
-    let faster = |(law, course): &(BoilConditions, Course), by: f64| {
+    let chance =
+        |(conditions, course): &(BoilConditions, Course)| course.eases_a_minute(conditions, 45.0);
+    let faster = |(conditions, course): &(BoilConditions, Course), by: f64| {
         let ln_rate = course.ln_rate + by;
-        Course { ln_rate, ..*course }.eases_a_minute(law, 45.0)
+        Course { ln_rate, ..*course }.eases_a_minute(conditions, 45.0)
     };
     close(chance(&of_11), 0.012);
     close(faster(&of_11, 0.001), 0.16);
@@ -235,14 +245,14 @@ fn before_that_is_known_it_is_told_six_to_eleven_minutes_before_the_target() {
 
 #[test]
 fn an_eased_fire_goes_to_between_a_third_and_nearly_all_within_minutes() {
-    let law = law();
+    let conditions = conditions();
     let told = BoilConditions {
         checked_at: Some(45.0),
-        ..law.clone()
+        ..conditions.clone()
     };
-    let eased = |law: &BoilConditions, from: f64, minutes: f64, dice: Dice| {
+    let eased = |conditions: &BoilConditions, from: f64, minutes: f64, dice: Dice| {
         let (mut course, mut dice) = (plain(), dice);
-        course.ease_on(law, from, minutes, &mut dice);
+        course.ease_on(conditions, from, minutes, &mut dice);
         assert!(dice.is_empty());
         (course.ease_to, course.ease)
     };
@@ -262,7 +272,7 @@ fn an_eased_fire_goes_to_between_a_third_and_nearly_all_within_minutes() {
     // Where no cook eases the fire, no dice are thrown.
     let drawn = BoilConditions {
         drawn_at: Some(46.0),
-        ..law
+        ..conditions
     };
     assert_eq!(eased(&drawn, 45.0, 1.0, dice()), (0.0, 0.0));
     let (to, felt) = eased(&drawn, 45.0, 1.5, dice());
@@ -286,7 +296,7 @@ fn a_fire_is_let_down_once() {
     close(course.ease_to, 0.55_f64.ln());
     // The part of the easing that is felt already goes on from where it was.
     course.ease = -0.2;
-    course.ease_on(&law(), 45.0, 1.5, &mut Dice::default());
+    course.ease_on(&conditions(), 45.0, 1.5, &mut Dice::default());
     close(course.ease, 0.5 * (0.55_f64.ln() - 0.2));
     for (to, eased) in [(-0.001, false), (-0.0011, true)] {
         assert_eq!(

@@ -131,8 +131,8 @@ impl Belief {
     }
 
     /// In a few courses a drawn fire is lit again in these minutes, and nobody says so.
-    pub(super) fn lit_unsaid(&mut self, law: &BoilConditions, minutes: f64) {
-        let Some(drawn) = law
+    pub(super) fn lit_unsaid(&mut self, conditions: &BoilConditions, minutes: f64) {
+        let Some(drawn) = conditions
             .drawn_at
             .filter(|drawn| self.at < drawn + LIT_UNSAID_MIN)
         else {
@@ -150,13 +150,13 @@ impl Belief {
     /// others nothing more is learned.
     pub(super) fn cooled(
         &mut self,
-        law: &BoilConditions,
+        conditions: &BoilConditions,
         water_c: f64,
         figure: Figure,
         share: f64,
     ) {
         let (at, wrong) = (self.at, figure.mistyped());
-        let likely = |course: &Course| figure.sound(course, law, water_c, at) + wrong;
+        let likely = |course: &Course| figure.sound(course, conditions, water_c, at) + wrong;
         let (mut out, mut weight) = (0.0, 1e-12);
         for (course, w) in self.courses.iter().zip(&self.weights) {
             if !course.burns_on {

@@ -45,7 +45,7 @@ impl Ends {
     /// Follows `many` courses of a belief to where they pass the marks, given as falling water per solids.
     pub(super) fn of(
         belief: &Belief,
-        law: &BoilConditions,
+        conditions: &BoilConditions,
         marks: [f64; MARKS],
         many: usize,
         seed: u64,
@@ -56,7 +56,7 @@ impl Ends {
         for place in belief.spread(many, &mut chance) {
             let course = belief.courses[place];
             boils.push(course.boils_at);
-            let found = follow(course, law, belief.at, marks, &mut chance);
+            let found = follow(course, conditions, belief.at, marks, &mut chance);
             for (all, minute) in passed.iter_mut().zip(found) {
                 all.push(minute);
             }
@@ -113,7 +113,7 @@ fn share_by(minutes: &[f64], minute: f64) -> f64 {
 /// When one course passes each mark.
 fn follow(
     mut course: Course,
-    law: &BoilConditions,
+    conditions: &BoilConditions,
     from: f64,
     marks: [f64; MARKS],
     chance: &mut impl Rng,
@@ -122,7 +122,7 @@ fn follow(
     let mut at = from;
     // Marks it has passed already are placed back in time by its present speed.
     let mut passed = marks.map(|mark| {
-        (course.u <= mark).then(|| at - (mark - course.u) / course.speed(law).max(1e-4))
+        (course.u <= mark).then(|| at - (mark - course.u) / course.speed(conditions).max(1e-4))
     });
     if at < course.boils_at {
         course.stray_on(course.boils_at - at, chance);
@@ -133,14 +133,14 @@ fn follow(
         && at < never
     {
         let before = course.u;
-        let to_go = (before - marks[next]) / course.speed(law);
+        let to_go = (before - marks[next]) / course.speed(conditions);
         let longest = if course.recovers() {
             RECOVERS_STEP_MIN
         } else {
             STEP_MIN.1
         };
         let by = (STEP_SHARE * to_go).clamp(STEP_MIN.0, longest);
-        course.step(law, at, by, chance);
+        course.step(conditions, at, by, chance);
         for (passed, mark) in passed.iter_mut().zip(marks) {
             if passed.is_none() && course.u <= mark {
                 *passed = Some(at + by * (before - mark) / (before - course.u));

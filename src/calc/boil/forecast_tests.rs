@@ -2,7 +2,7 @@
 
 use super::*;
 use crate::calc::boil::boil_plan::{GAL_FT2_L_M2, Pan};
-use crate::calc::boil::course_kit::{Still, law, plain};
+use crate::calc::boil::course_kit::{Still, conditions, plain};
 use crate::calc::boil::on_fire::Boil;
 use crate::units::{BrixAt20C, Celsius, Grams, UtcSecond};
 
@@ -10,7 +10,7 @@ use crate::units::{BrixAt20C, Celsius, Grams, UtcSecond};
 fn steady() -> BoilConditions {
     BoilConditions {
         goal: -5.0,
-        ..law()
+        ..conditions()
     }
 }
 
@@ -73,9 +73,9 @@ fn a_cold_pan_comes_to_the_boil_first() {
 
 #[test]
 fn a_slowing_pan_is_followed_as_closely_as_by_the_second() {
-    let law = BoilConditions {
+    let conditions = BoilConditions {
         checked_at: Some(1e6),
-        ..law()
+        ..conditions()
     };
     let slow = Course {
         u: 2.2,
@@ -83,12 +83,12 @@ fn a_slowing_pan_is_followed_as_closely_as_by_the_second() {
         ..plain()
     };
     // The cook is told to check after all this, and in the last twelve minutes Still never eases unasked.
-    let marks = [1.0, 0.5, 0.35, law.goal];
-    let found = follow(slow, &law, 60.0, marks, &mut Still);
+    let marks = [1.0, 0.5, 0.35, conditions.goal];
+    let found = follow(slow, &conditions, 60.0, marks, &mut Still);
     let (mut u, mut at, mut next) = (slow.u, 60.0, 0);
     while next < marks.len() {
         let course = Course { u, ..slow };
-        u -= course.speed(&law) / 600.0;
+        u -= course.speed(&conditions) / 600.0;
         at += 1.0 / 600.0;
         if u <= marks[next] {
             assert!((found[next] - at).abs() < 0.05, "{next}: {found:?} {at}");
@@ -187,7 +187,7 @@ fn every_course_of_a_belief_that_is_followed_has_its_ends() {
         pan: Pan::new(2.0, 1.5 * GAL_FT2_L_M2).unwrap(),
         rate_boils: 4,
     };
-    let mut belief = Belief::start(&boil, &law(), 1);
+    let mut belief = Belief::start(&boil, &conditions(), 1);
     belief.at = 60.0;
     for course in &mut belief.courses {
         *course = plain();

@@ -1,7 +1,7 @@
 //! Fuel burnt under a finished boil: how it is read and said, and how much of its heat went into the
 //! juice. Plans nothing; see `energy` for what fuels hold and `boil_plan` for what a boil needs.
 
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::calc::cane::learned::Learned;
 use crate::calc::physics::elevation::{Factor, rise};
 use crate::calc::physics::energy::{BTU_J, Fuel, Heat, heat};
@@ -72,10 +72,10 @@ impl FuelBurnt {
     /// # Errors
     /// Beside `fuel_burnt`: more heat came out than the fuel holds. Beside `fuel_sure`: under 2 of
     /// 100 of it reached the juice.
-    pub fn believable(self, of: Heat, looked: bool, units: Units) -> Result<(), Unmet> {
+    pub fn believable(self, of: Heat, looked: bool, units: Units) -> Result<(), RuleRefusal> {
         let share = self.share(of.total_kj());
         if share > 1.0 {
-            return Err(Unmet::beside(
+            return Err(RuleRefusal::beside(
                 "fuel_burnt",
                 "fuel-too-little",
                 format!(
@@ -88,7 +88,7 @@ impl FuelBurnt {
             ));
         }
         if share < LOW && !looked {
-            return Err(Unmet::beside(
+            return Err(RuleRefusal::beside(
                 "fuel_sure",
                 "fuel-too-much",
                 format!(
@@ -254,7 +254,7 @@ mod tests {
         let heat = worked().heat().unwrap();
         let code = |text, looked| {
             let found = burnt(text, Fuel::Propane).believable(heat, looked, Units::Us);
-            found.map_err(|unmet| (unmet.at, unmet.code))
+            found.map_err(|refusal| (refusal.at, refusal.code))
         };
         assert_eq!(code("17.6", false), Ok(()));
         let cannot = Err((Some("fuel_burnt"), "fuel-too-little"));

@@ -4,7 +4,7 @@
 //! Two rules, both of NIST Handbook 133, chapter 1: on average the jars of a lot hold what the label says, and no jar
 //! is short by more than the maximum allowable variation (MAV) of its weight.
 
-use super::mav::allowed_g;
+use super::jar_tolerance::allowed_g;
 use crate::calc::cane::scale::Graduation;
 use crate::units::{Grams, Units, fixed};
 

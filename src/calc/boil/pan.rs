@@ -2,7 +2,7 @@
 //! `boil_plan`.
 
 use super::boil_plan::{self, GAL_FT2_L_M2};
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::calc::physics::energy::Fuel;
 use crate::units::{Millilitres, Refused, SquareMetres, Units, decimal, fixed};
 
@@ -32,26 +32,26 @@ impl Settings {
     ///
     /// # Errors
     /// Everything amiss, beside `pan_area`, `pan_rate`, `least`, `most` and `efficiency`.
-    pub fn sound(&self, units: Units) -> Result<(), Vec<Unmet>> {
-        let mut unmet = Vec::new();
+    pub fn sound(&self, units: Units) -> Result<(), Vec<RuleRefusal>> {
+        let mut refusal = Vec::new();
         if let Err(amiss) = boil_plan::Pan::new(self.area.get(), self.rate_l_m2_h) {
-            unmet.push(amiss);
+            refusal.push(amiss);
         }
         if self.least <= Millilitres::ZERO {
-            unmet.push(Unmet::beside(
+            refusal.push(RuleRefusal::beside(
                 "least",
                 "pan-least",
                 "Please write the least juice this pan is lit under.",
             ));
         }
         if self.most < self.least {
-            unmet.push(Unmet::beside(
+            refusal.push(RuleRefusal::beside(
                 "most",
                 "pan-most",
                 "The greatest charge must not be below the least.",
             ));
-        } else if unmet.is_empty() && self.depth_mm(self.most) > DEEPEST_MM {
-            unmet.push(Unmet::beside(
+        } else if refusal.is_empty() && self.depth_mm(self.most) > DEEPEST_MM {
+            refusal.push(RuleRefusal::beside(
                 "most",
                 "pan-too-deep",
                 format!(
@@ -62,9 +62,13 @@ impl Settings {
             ));
         }
         if let Err(amiss) = self.fuel.needed(1.0, self.efficiency_pct / 100.0) {
-            unmet.push(amiss);
+            refusal.push(amiss);
         }
-        if unmet.is_empty() { Ok(()) } else { Err(unmet) }
+        if refusal.is_empty() {
+            Ok(())
+        } else {
+            Err(refusal)
+        }
     }
 
     /// These settings in the form that planning a boil takes.
@@ -99,8 +103,8 @@ impl Settings {
         charge: Millilitres,
         known: bool,
         units: Units,
-    ) -> Result<(), Unmet> {
-        let said = |code, sentence| Err(Unmet::beside("charge_known", code, sentence));
+    ) -> Result<(), RuleRefusal> {
+        let said = |code, sentence| Err(RuleRefusal::beside("charge_known", code, sentence));
         if known {
             Ok(())
         } else if charge < self.least {
@@ -215,7 +219,7 @@ mod tests {
     fn codes(pan: Settings) -> Vec<&'static str> {
         match pan.sound(Units::Us) {
             Ok(()) => Vec::new(),
-            Err(unmet) => unmet.iter().map(|u| u.code).collect(),
+            Err(refusal) => refusal.iter().map(|u| u.code).collect(),
         }
     }
 
@@ -278,7 +282,7 @@ mod tests {
             let charge = Millilitres::parse(gal, Units::Us).unwrap();
             pan()
                 .check_charge("Long pan", charge, known, Units::Us)
-                .map_err(|unmet| unmet.code)
+                .map_err(|refusal| refusal.code)
         };
         assert_eq!(takes("40", false), Ok(()));
         assert_eq!(takes("130", false), Ok(()));

@@ -9,7 +9,7 @@
 
 use super::pan_day::PanDay;
 use super::pooling_search::{Part, search};
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::units::{Millilitres, Minutes, Units, UtcSecond};
 
 /// A juice that is settled and waiting.
@@ -76,23 +76,23 @@ pub fn propose(
     waiting: &[JuiceToPool<'_>],
     pan: &PanDay,
     units: Units,
-) -> Result<Proposals, Unmet> {
+) -> Result<Proposals, RuleRefusal> {
     if pan.greatest <= Millilitres::ZERO {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "pan_greatest",
             "pan-charge",
             "Please set the greatest charge of the pan.",
         ));
     }
     if pan.least < Millilitres::ZERO || pan.least > pan.greatest {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "pan_least",
             "pan-charge",
             "Please set a least charge of the pan that is not above its greatest.",
         ));
     }
     if !pan.litres_h.is_finite() || pan.litres_h <= 0.0 || pan.overhead.get() < 0 {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "pan_rate",
             "pan-rate-range",
             "Please set how much juice the pan boils down in an hour; it must be more than nought.",

@@ -27,9 +27,9 @@ const LN_HEAT_UP: (f64, f64) = (0.20, 0.35);
 const WARM_OVER_BOIL: f64 = 0.138;
 
 /// Draws one course from what is believed before the first reading.
-pub(super) fn course(boil: &Boil, law: &BoilConditions, chance: &mut impl Rng) -> Course {
+pub(super) fn course(boil: &Boil, conditions: &BoilConditions, chance: &mut impl Rng) -> Course {
     let juice_u = u_of(boil.juice.get().max(2.0));
-    let u = (juice_u * (1.0 + JUICE_SD * normal(chance))).max(1.02 * law.goal);
+    let u = (juice_u * (1.0 + JUICE_SD * normal(chance))).max(1.02 * conditions.goal);
     let said = boil.pan.kg_min() / boil.solids.kg().max(0.01);
     let ln_rate = said.ln() + rate_off(boil.rate_boils, chance);
     let k = ln_k(boil.k, chance).exp();

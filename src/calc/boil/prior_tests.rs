@@ -2,7 +2,7 @@
 
 use super::*;
 use crate::calc::boil::boil_plan::Pan;
-use crate::calc::boil::course_kit::{self, Dice, close, law};
+use crate::calc::boil::course_kit::{self, Dice, close, conditions};
 use crate::units::{BrixAt20C, Grams};
 
 /// On 2 m² that drive off 60 L a square metre an hour: 0.05 kg a minute for each kilogram of solids.
@@ -38,7 +38,7 @@ fn drawn(boil: &Boil, z: [f64; 7]) -> Course {
         .even(0.5)
         .bell(off)
         .even(0.5);
-    let course = course(boil, &law(), &mut dice);
+    let course = course(boil, &conditions(), &mut dice);
     assert!(dice.is_empty());
     course
 }
@@ -150,7 +150,7 @@ fn juice_is_thinner_than_its_syrup_and_no_thinner_than_two_brix() {
         juice: BrixAt20C::new(80.0).unwrap(),
         ..boil()
     };
-    close(drawn(&thick, [0.0; 7]).u, 1.02 * law().goal);
+    close(drawn(&thick, [0.0; 7]).u, 1.02 * conditions().goal);
     let thin = Boil {
         juice: BrixAt20C::new(0.5).unwrap(),
         ..boil()

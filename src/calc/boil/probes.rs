@@ -1,7 +1,7 @@
 //! A probe: a thermometer in a pan that sends by itself. Which boil its readings belong to, which of
 //! them are kept, how far it is off, and when it has fallen silent. Pure.
 
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::units::{BoilId, Celsius, CelsiusDifference, Units, UtcSecond};
 
 /// A temperature and when it was read.
@@ -80,10 +80,14 @@ pub fn boil_at(fires: &[Fire], at: UtcSecond) -> Option<BoilId> {
 ///
 /// # Errors
 /// It is farther off than [`OFF_MOST_C`]: it does not stand in boiling water, or is not fit.
-pub fn offset(read: Celsius, water: Celsius, units: Units) -> Result<CelsiusDifference, Unmet> {
+pub fn offset(
+    read: Celsius,
+    water: Celsius,
+    units: Units,
+) -> Result<CelsiusDifference, RuleRefusal> {
     let off = read.above(water);
     if off.get().abs() > OFF_MOST_C {
-        return Err(Unmet::new(
+        return Err(RuleRefusal::new(
             "probe-not-in-water",
             format!(
                 "The probe shows {}, but water boils at {} today. Please hold it in water that boils hard, \

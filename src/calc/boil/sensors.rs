@@ -47,9 +47,9 @@ const COOLED_C: f64 = 2.0;
 const COOLS_C_MIN: f64 = 2.0;
 
 /// For how many minutes a course has cooled by a moment, if its fire is out.
-fn cools_for(course: &Course, law: &BoilConditions, at: f64) -> Option<f64> {
-    let since = law.drawn_at.map(|drawn| at - drawn - DIES_MIN);
-    since.filter(|minutes| *minutes > 0.0 && course.is_drawn(law, at))
+fn cools_for(course: &Course, conditions: &BoilConditions, at: f64) -> Option<f64> {
+    let since = conditions.drawn_at.map(|drawn| at - drawn - DIES_MIN);
+    since.filter(|minutes| *minutes > 0.0 && course.is_drawn(conditions, at))
 }
 
 /// How likely a thermometer shows this of a course: one that cools may be anywhere below the boil, and not above it.
@@ -57,19 +57,24 @@ fn temp_likely(
     read: f64,
     sd_less: f64,
     course: &Course,
-    law: &BoilConditions,
+    conditions: &BoilConditions,
     (water_c, at): (f64, f64),
 ) -> f64 {
-    let (shown, sd) = temp_of(course, law, water_c, at);
+    let (shown, sd) = temp_of(course, conditions, water_c, at);
     let sd = sd - sd_less;
-    match cools_for(course, law, at) {
+    match cools_for(course, conditions, at) {
         Some(minutes) => (1.0 - below((read - shown) / sd)) / (COOLED_C + COOLS_C_MIN * minutes),
         None => student(read - shown, sd),
     }
 }
 
 /// What a thermometer is expected to show of a course at a moment, °C, and how far it may be off.
-pub(super) fn temp_of(course: &Course, law: &BoilConditions, water_c: f64, at: f64) -> (f64, f64) {
+pub(super) fn temp_of(
+    course: &Course,
+    conditions: &BoilConditions,
+    water_c: f64,
+    at: f64,
+) -> (f64, f64) {
     if at < course.boils_at {
         let warm = at / course.boils_at;
         let missing = (water_c - COLD_JUICE_C) * (1.0 - warm);
@@ -78,25 +83,35 @@ pub(super) fn temp_of(course: &Course, law: &BoilConditions, water_c: f64, at: f
             TEMP_SD + WARMING_SD * missing,
         );
     }
-    let shown = course.rise_at(course.u, law) - course.behind;
+    let shown = course.rise_at(course.u, conditions) - course.behind;
     (water_c + shown + course.off, TEMP_SD)
 }
 
 /// Brix of a drop that was taken `ago` minutes before a moment, or at the first bubble.
-fn drop_of(course: &Course, law: &BoilConditions, at: f64, ago: f64) -> f64 {
+fn drop_of(course: &Course, conditions: &BoilConditions, at: f64, ago: f64) -> f64 {
     let boiled = (at - course.boils_at).max(0.0);
-    brix_of(course.u + course.speed(law) * ago.min(boiled))
+    brix_of(course.u + course.speed(conditions) * ago.min(boiled))
 }
 
 impl Figure {
     /// How likely a sound instrument shows this figure in this course, per °C or °Bx.
-    pub(super) fn sound(self, course: &Course, law: &BoilConditions, water_c: f64, at: f64) -> f64 {
+    pub(super) fn sound(
+        self,
+        course: &Course,
+        conditions: &BoilConditions,
+        water_c: f64,
+        at: f64,
+    ) -> f64 {
         match self {
-            Self::Temp(read) => temp_likely(read, 0.0, course, law, (water_c, at)),
-            Self::Probe(read) => temp_likely(read, TEMP_SD - PROBE_SD, course, law, (water_c, at)),
+            Self::Temp(read) => temp_likely(read, 0.0, course, conditions, (water_c, at)),
+            Self::Probe(read) => {
+                temp_likely(read, TEMP_SD - PROBE_SD, course, conditions, (water_c, at))
+            }
             Self::Brix(read) => DROP_MIN
                 .iter()
-                .map(|(ago, share)| share * student(read - drop_of(course, law, at, *ago), BRIX_SD))
+                .map(|(ago, share)| {
+                    share * student(read - drop_of(course, conditions, at, *ago), BRIX_SD)
+                })
                 .sum(),
         }
     }
@@ -105,16 +120,18 @@ impl Figure {
     pub(super) fn shown_below(
         self,
         course: &Course,
-        law: &BoilConditions,
+        conditions: &BoilConditions,
         water_c: f64,
         at: f64,
     ) -> f64 {
         match self {
             Self::Temp(read) | Self::Probe(read) => {
-                let (shown, sd) = temp_of(course, law, water_c, at);
+                let (shown, sd) = temp_of(course, conditions, water_c, at);
                 below((read - shown) / sd)
             }
-            Self::Brix(read) => below((read - drop_of(course, law, at, DROP_MIN[1].0)) / BRIX_SD),
+            Self::Brix(read) => {
+                below((read - drop_of(course, conditions, at, DROP_MIN[1].0)) / BRIX_SD)
+            }
         }
     }
 
@@ -130,16 +147,16 @@ impl Figure {
     pub(super) fn explained_by(
         self,
         course: &Course,
-        law: &BoilConditions,
+        conditions: &BoilConditions,
         water_c: f64,
     ) -> Option<f64> {
         match self {
             Self::Temp(read) | Self::Probe(read) => {
                 let rise = read - water_c - course.off + course.behind;
-                let first = law.rise.u_at(rise / course.k)?;
+                let first = conditions.rise.u_at(rise / course.k)?;
                 // K is lower in thin syrup: the sum is done once more with K as it is there.
-                let there = course.rise_at(first, law) / law.rise.at(first).max(0.01);
-                law.rise.u_at(rise / there)
+                let there = course.rise_at(first, conditions) / conditions.rise.at(first).max(0.01);
+                conditions.rise.u_at(rise / there)
             }
             Self::Brix(read) => (5.0..94.0).contains(&read).then(|| u_of(read)),
         }

@@ -1,7 +1,7 @@
 //! What instruments show of a course without quirks, by hand and by the tables of Student's distribution.
 
 use super::*;
-use crate::calc::boil::course_kit::{WATER, close, law, plain};
+use crate::calc::boil::course_kit::{WATER, close, conditions, plain};
 use crate::calc::physics::elevation::{Factor, rise_c};
 
 /// Density of Student's distribution with four degrees of freedom, by its formula in the textbooks.
@@ -34,21 +34,21 @@ fn readings_scatter_by_student_s_distribution_with_four_degrees_of_freedom() {
 
 #[test]
 fn a_thermometer_shows_the_warming_juice_and_then_the_rise_over_water() {
-    let (law, mut course) = (law(), plain());
+    let (conditions, mut course) = (conditions(), plain());
     course.off = 0.3;
     course.behind = 0.2;
     // Half of the way from 20 to 100 °C is missing at half time, 12 % of it open.
-    let (shown, sd) = temp_of(&course, &law, WATER, 10.0);
+    let (shown, sd) = temp_of(&course, &conditions, WATER, 10.0);
     close(shown, 60.3);
     close(sd, 0.35 + 0.12 * 40.0);
-    let (shown, sd) = temp_of(&course, &law, WATER, 5.0);
+    let (shown, sd) = temp_of(&course, &conditions, WATER, 5.0);
     close(shown, 40.3);
     close(sd, 0.35 + 0.12 * 60.0);
     // At 50 °Bx pure sugar boils 1.8 °C higher (the usual tables: 1.8 to 2.0).
     let rise = 1.1 * rise_c(50.0, WATER, Factor::PURE);
     assert!((1.9..2.3).contains(&rise), "{rise}");
     for at in [20.0, 60.0] {
-        let (shown, sd) = temp_of(&course, &law, WATER, at);
+        let (shown, sd) = temp_of(&course, &conditions, WATER, at);
         close(shown, WATER + rise - 0.2 + 0.3);
         close(sd, 0.35);
     }
@@ -56,9 +56,9 @@ fn a_thermometer_shows_the_warming_juice_and_then_the_rise_over_water() {
 
 #[test]
 fn a_figure_is_likeliest_where_its_instrument_would_stand() {
-    let (law, course) = (law(), plain());
-    let shown = temp_of(&course, &law, WATER, 60.0).0;
-    let sound = |figure: Figure, at| figure.sound(&course, &law, WATER, at);
+    let (conditions, course) = (conditions(), plain());
+    let shown = temp_of(&course, &conditions, WATER, 60.0).0;
+    let sound = |figure: Figure, at| figure.sound(&course, &conditions, WATER, at);
     for z in [-2.0, -1.0, 0.0, 1.0, 2.0] {
         close(sound(Figure::Temp(shown + 0.35 * z), 60.0), t4(z) / 0.35);
         close(sound(Figure::Probe(shown + 0.28 * z), 60.0), t4(z) / 0.28);
@@ -70,7 +70,7 @@ fn a_figure_is_likeliest_where_its_instrument_would_stand() {
 
 #[test]
 fn a_drop_shows_the_syrup_of_some_minutes_ago() {
-    let (law, course) = (law(), plain());
+    let (conditions, course) = (conditions(), plain());
     // 0.05 a minute more water per solids 0.6, 1.5, 2.5 and 3.6 minutes ago; never before the first bubble.
     let wanted = |read: f64, ago: [f64; 4]| -> f64 {
         ago.iter()
@@ -79,7 +79,7 @@ fn a_drop_shows_the_syrup_of_some_minutes_ago() {
             .sum()
     };
     for read in [45.0, 47.5, 48.2, 50.0, 53.0] {
-        let sound = |at| Figure::Brix(read).sound(&course, &law, WATER, at);
+        let sound = |at| Figure::Brix(read).sound(&course, &conditions, WATER, at);
         close(sound(60.0), wanted(read, [0.6, 1.5, 2.5, 3.6]));
         close(sound(21.0), wanted(read, [0.6, 1.0, 1.0, 1.0]));
         close(sound(19.0), wanted(read, [0.0; 4]));
@@ -88,10 +88,10 @@ fn a_drop_shows_the_syrup_of_some_minutes_ago() {
 
 #[test]
 fn what_lies_below_a_figure_is_its_share_of_the_scatter() {
-    let (law, course) = (law(), plain());
-    let below = |figure: Figure, at| figure.shown_below(&course, &law, WATER, at);
+    let (conditions, course) = (conditions(), plain());
+    let below = |figure: Figure, at| figure.shown_below(&course, &conditions, WATER, at);
     let near = |found: f64, share: f64| assert!((found - share).abs() < 2e-4, "{found} {share}");
-    let shown = temp_of(&course, &law, WATER, 60.0).0;
+    let shown = temp_of(&course, &conditions, WATER, 60.0).0;
     near(below(Figure::Temp(shown), 60.0), 0.5);
     near(below(Figure::Temp(shown + 2.132 * 0.35), 60.0), 0.95);
     near(below(Figure::Probe(shown - 2.132 * 0.35), 60.0), 0.05);
@@ -113,7 +113,7 @@ fn a_mistyped_figure_may_be_any() {
 
 #[test]
 fn the_syrup_that_explains_a_figure_would_show_it() {
-    let (law, mut course) = (law(), plain());
+    let (conditions, mut course) = (conditions(), plain());
     course.off = 0.3;
     course.behind = 0.2;
     course.k = 1.4;
@@ -121,15 +121,15 @@ fn the_syrup_that_explains_a_figure_would_show_it() {
         course.bend = bend;
         for u in [0.2, 0.4, 0.8, 1.5] {
             course.u = u;
-            let shown = temp_of(&course, &law, WATER, 60.0).0;
+            let shown = temp_of(&course, &conditions, WATER, 60.0).0;
             let asked = Course { u: 3.0, ..course };
             for figure in [Figure::Temp(shown), Figure::Probe(shown)] {
-                let found = figure.explained_by(&asked, &law, WATER).unwrap();
+                let found = figure.explained_by(&asked, &conditions, WATER).unwrap();
                 assert!((found / u - 1.0).abs() <= off_by, "{bend} {u}: {found}");
             }
         }
     }
-    let of = |figure: Figure| figure.explained_by(&course, &law, WATER);
+    let of = |figure: Figure| figure.explained_by(&course, &conditions, WATER);
     assert_eq!(of(Figure::Temp(98.0)), None);
     assert_eq!(
         (of(Figure::Brix(4.9)), of(Figure::Brix(94.0))),

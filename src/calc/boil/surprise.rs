@@ -55,42 +55,47 @@ const fn with(of: Typed, read: f64) -> Typed {
 /// Looks at a figure typed at the moment of the belief; nothing when it is no surprise.
 pub(super) fn surprise(
     belief: &Belief,
-    law: &BoilConditions,
+    conditions: &BoilConditions,
     water_c: f64,
     typed: Typed,
 ) -> Option<Surprise> {
-    let found = looked_over(belief, law, water_c, typed);
+    let found = looked_over(belief, conditions, water_c, typed);
     (found.chance < READ_BACK).then_some(found)
 }
 
 /// A temperature that may be expected, and that alone would have the boil past its target.
 pub(super) fn alone_past(
     belief: &Belief,
-    law: &BoilConditions,
+    conditions: &BoilConditions,
     water_c: f64,
     typed: Typed,
 ) -> Surprise {
     Surprise {
         past: true,
-        ..looked_over(belief, law, water_c, typed)
+        ..looked_over(belief, conditions, water_c, typed)
     }
 }
 
 /// Chance that a sound reading lies as far off as this one, 0 to 1.
 pub(super) fn chance_of(
     belief: &Belief,
-    law: &BoilConditions,
+    conditions: &BoilConditions,
     water_c: f64,
     figure: Figure,
 ) -> f64 {
-    let below = belief.mean(|c| figure.shown_below(c, law, water_c, belief.at));
+    let below = belief.mean(|c| figure.shown_below(c, conditions, water_c, belief.at));
     2.0 * below.min(1.0 - below)
 }
 
-fn looked_over(belief: &Belief, law: &BoilConditions, water_c: f64, typed: Typed) -> Surprise {
-    let chance_of = |of: Typed| chance_of(belief, law, water_c, figure(of));
+fn looked_over(
+    belief: &Belief,
+    conditions: &BoilConditions,
+    water_c: f64,
+    typed: Typed,
+) -> Surprise {
+    let chance_of = |of: Typed| chance_of(belief, conditions, water_c, figure(of));
     let chance = chance_of(typed);
-    let likely = |of: Typed| belief.mean(|c| figure(of).sound(c, law, water_c, belief.at));
+    let likely = |of: Typed| belief.mean(|c| figure(of).sound(c, conditions, water_c, belief.at));
     let meant = slips(typed)
         .into_iter()
         .filter(|(slip, _)| chance_of(with(typed, *slip)) >= FITS)

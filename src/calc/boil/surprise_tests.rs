@@ -1,7 +1,7 @@
 //! Slips of a hand that types, by hand.
 
 use super::*;
-use crate::calc::boil::course_kit::{WATER, boil, close, law, plain};
+use crate::calc::boil::course_kit::{WATER, boil, close, conditions, plain};
 
 fn has(of: &[(f64, f64)], slip: f64, often: f64) -> bool {
     of.iter()
@@ -43,7 +43,7 @@ fn a_slip_is_two_digits_swapped_one_wrong_a_lost_point_or_the_other_unit() {
 }
 
 fn belief() -> Belief {
-    let mut belief = Belief::start(&boil(), &law(), 1);
+    let mut belief = Belief::start(&boil(), &conditions(), 1);
     belief.at = 60.0;
     belief.courses.fill(plain());
     belief
@@ -51,9 +51,16 @@ fn belief() -> Belief {
 
 #[test]
 fn a_figure_is_read_back_when_one_reading_of_a_hundred_is_as_far_off() {
-    let (law, belief) = (law(), belief());
-    let shown = WATER + plain().rise_at(1.0, &law);
-    let asked = |read| surprise(&belief, &law, WATER, Typed::Temp(read, Units::Metric));
+    let (conditions, belief) = (conditions(), belief());
+    let shown = WATER + plain().rise_at(1.0, &conditions);
+    let asked = |read| {
+        surprise(
+            &belief,
+            &conditions,
+            WATER,
+            Typed::Temp(read, Units::Metric),
+        )
+    };
     // Both ends of Student's distribution with four degrees of freedom: one of a hundred beyond 4.604 times the spread.
     for side in [-1.0, 1.0] {
         assert_eq!(asked(shown + side * 4.58 * 0.35), None);
@@ -67,7 +74,7 @@ fn a_figure_is_read_back_when_one_reading_of_a_hundred_is_as_far_off() {
     let us = |read: f64| {
         surprise(
             &belief,
-            &law,
+            &conditions,
             WATER,
             Typed::Temp(1.8 * read + 32.0, Units::Us),
         )
@@ -79,12 +86,14 @@ fn a_figure_is_read_back_when_one_reading_of_a_hundred_is_as_far_off() {
 /// Student's tables, four degrees of freedom: a tenth lies beyond 2.132 times the spread, both ends together.
 #[test]
 fn a_slip_fits_when_one_reading_of_ten_is_as_far_off() {
-    let (law, belief) = (law(), belief());
-    let shown = WATER + plain().rise_at(1.0, &law);
+    let (conditions, belief) = (conditions(), belief());
+    let shown = WATER + plain().rise_at(1.0, &conditions);
     for side in [-1.0, 1.0] {
         let meant = |z: f64| {
             let lost_point = Typed::Temp(10.0 * (shown + side * z * 0.35), Units::Metric);
-            surprise(&belief, &law, WATER, lost_point).unwrap().meant
+            surprise(&belief, &conditions, WATER, lost_point)
+                .unwrap()
+                .meant
         };
         close(meant(2.11).unwrap(), shown + side * 2.11 * 0.35);
         assert_eq!(meant(2.15), None);
@@ -93,8 +102,8 @@ fn a_slip_fits_when_one_reading_of_ten_is_as_far_off() {
 
 #[test]
 fn what_was_meant_is_the_likeliest_slip_that_fits() {
-    let (law, belief) = (law(), belief());
-    let meant = |typed| surprise(&belief, &law, WATER, typed).unwrap().meant;
+    let (conditions, belief) = (conditions(), belief());
+    let meant = |typed| surprise(&belief, &conditions, WATER, typed).unwrap().meant;
     // A drop of a minute and a half ago was at 48.2 °Bx.
     assert_eq!(meant(Typed::Brix(84.2)), Some(48.2));
     assert_eq!(meant(Typed::Brix(482.0)), Some(48.2));
@@ -106,7 +115,7 @@ fn what_was_meant_is_the_likeliest_slip_that_fits() {
     // Nothing near 71.6 fits: 17.6, 76.1, 7.16 and one digit changed are all far from 48.
     assert_eq!(meant(Typed::Brix(71.6)), None);
     // In boiling syrup of 102.0 °C somebody reads °F off a thermometer where °C are asked for.
-    let shown = WATER + plain().rise_at(1.0, &law);
+    let shown = WATER + plain().rise_at(1.0, &conditions);
     let fahrenheit = (10.0 * (1.8 * shown + 32.0)).round() / 10.0;
     let found = meant(Typed::Temp(fahrenheit, Units::Metric)).unwrap();
     assert!((found - shown).abs() < 0.06, "{found} {shown}");
@@ -123,6 +132,6 @@ fn how_often_a_slip_happens_is_weighed_by_how_well_it_fits() {
     for course in &mut belief.courses[..350] {
         course.u = 100.0 / 8.4 - 1.0 - 0.05 * 1.5;
     }
-    let found = surprise(&belief, &law(), WATER, Typed::Brix(84.0)).unwrap();
+    let found = surprise(&belief, &conditions(), WATER, Typed::Brix(84.0)).unwrap();
     close(found.meant.unwrap(), 8.4);
 }

@@ -16,7 +16,7 @@ use super::surprise::{self, Surprise, Typed};
 use super::thickness::{brix_of, u_of};
 use crate::units::{Celsius, Grams, UtcSecond};
 
-use super::looked::{Forecast, Looked};
+use super::belief_at::{BeliefAt, Forecast};
 use super::on_fire::{Boil, By, Figure, Reading, Spread};
 
 /// A watched boil; keeps what was believed at the last reading.
@@ -24,7 +24,7 @@ use super::on_fire::{Boil, By, Figure, Reading, Spread};
 pub struct Watch {
     /// With all that is in it by the last reading.
     pub(super) boil: Boil,
-    pub(super) law: BoilConditions,
+    pub(super) conditions: BoilConditions,
     seed: u64,
     /// As of the last reading taken in.
     pub(super) belief: Belief,
@@ -78,7 +78,7 @@ pub(super) fn minutes_between(from: UtcSecond, to: UtcSecond) -> f64 {
 impl Watch {
     /// Begins to watch. The seed is the boil's own: the second it was lit.
     pub fn start(boil: Boil) -> Self {
-        let law = BoilConditions {
+        let conditions = BoilConditions {
             rise: RiseTable::new(boil.water.get()),
             goal: u_of(boil.target.get()),
             checked_at: None,
@@ -86,10 +86,10 @@ impl Watch {
             fire_said: None,
         };
         let seed = boil.lit.get().unsigned_abs();
-        let belief = Belief::start(&boil, &law, seed);
+        let belief = Belief::start(&boil, &conditions, seed);
         Self {
             boil,
-            law,
+            conditions,
             seed,
             ahead: belief.clone(),
             belief,
@@ -179,14 +179,15 @@ impl Watch {
     }
 
     fn figure(&mut self, at: f64, figure: Figure, (place, sure): (usize, bool), share: f64) {
-        self.belief.advance(&self.law, at);
-        let (law, boil) = (&self.law, &self.boil);
+        self.belief.advance(&self.conditions, at);
+        let (conditions, boil) = (&self.conditions, &self.boil);
         let past = u_of(boil.target.get() + call::PAST_BRIX);
-        let before = Before::of(&self.belief, law, figure, (boil.water.get(), past));
+        let before = Before::of(&self.belief, conditions, figure, (boil.water.get(), past));
         let taken = if sure {
-            self.belief.take_sure(law, boil, figure, place, share)
+            self.belief
+                .take_sure(conditions, boil, figure, place, share)
         } else {
-            self.belief.take(law, boil, figure, place, share)
+            self.belief.take(conditions, boil, figure, place, share)
         };
         if taken.mistyped > 0.5 && !self.doubtful.contains(&place) {
             self.doubtful.push(place);
@@ -210,7 +211,7 @@ impl Watch {
     /// alone, whether anybody looks or not.
     fn foresee_check(&mut self) {
         let at = self.belief.at;
-        if self.law.checked_at.is_some_and(|told| told <= at) {
+        if self.conditions.checked_at.is_some_and(|told| told <= at) {
             return;
         }
         let just_now = self
@@ -221,14 +222,14 @@ impl Watch {
         }
         self.foreseen_at = Some(at);
         let told = call::checked_at(&self.follow(FOLLOWED_AHEAD));
-        self.law.checked_at = Some(told.max(at));
+        self.conditions.checked_at = Some(told.max(at));
     }
 
     /// Whether the end may be near, so that a probe is listened to closely.
     fn near(&self) -> bool {
-        let law = &self.law;
+        let conditions = &self.conditions;
         self.belief
-            .share(|c| (c.u - law.goal) < 25.0 * c.speed(law))
+            .share(|c| (c.u - conditions.goal) < 25.0 * c.speed(conditions))
             > 0.1
     }
 
@@ -238,9 +239,9 @@ impl Watch {
         if self.ahead.at > whole {
             self.ahead = self.belief.clone();
         }
-        self.ahead.advance(&self.law, whole);
+        self.ahead.advance(&self.conditions, whole);
         let mut belief = self.ahead.clone();
-        belief.advance(&self.law, at);
+        belief.advance(&self.conditions, at);
         belief
     }
 
@@ -257,7 +258,7 @@ impl Watch {
         let taken = u64::try_from(self.taken).unwrap_or(u64::MAX);
         Ends::of(
             &self.belief,
-            &self.law,
+            &self.conditions,
             call::marks(self.boil.target.get()),
             many,
             self.seed.wrapping_add(taken),
@@ -274,9 +275,9 @@ impl Watch {
     pub fn surprise(&mut self, at: UtcSecond, typed: Typed) -> Option<Surprise> {
         let belief = self.belief_at(minutes_between(self.boil.lit, at));
         let water = self.boil.water.get();
-        surprise::surprise(&belief, &self.law, water, typed).or_else(|| {
+        surprise::surprise(&belief, &self.conditions, water, typed).or_else(|| {
             self.alone_past(at, typed)
-                .then(|| surprise::alone_past(&belief, &self.law, water, typed))
+                .then(|| surprise::alone_past(&belief, &self.conditions, water, typed))
         })
     }
 
@@ -288,7 +289,7 @@ impl Watch {
         let Ok(temp) = Celsius::new(celsius) else {
             return false;
         };
-        if self.law.drawn_at.is_some() || self.call_at(at) >= Call::There {
+        if self.conditions.drawn_at.is_some() || self.call_at(at) >= Call::There {
             return false;
         }
         let mut with = self.clone();
@@ -346,7 +347,7 @@ impl Watch {
     }
 
     /// What is believed at a moment; a moment before the last reading is taken as that reading's.
-    pub fn look(&mut self, at: UtcSecond) -> Looked {
+    pub fn look(&mut self, at: UtcSecond) -> BeliefAt {
         let minute = minutes_between(self.boil.lit, at).max(0.0);
         let (mut belief, drawn) = (self.belief_at(minute), self.is_drawn());
         if drawn {
@@ -358,7 +359,7 @@ impl Watch {
             finish: self.second(middle),
             latest: self.second(late),
         });
-        let (law, boil) = (&self.law, &self.boil);
+        let (conditions, boil) = (&self.conditions, &self.boil);
         let [u_high, u, u_low] = belief.quantiles(|c| c.u, [0.1, 0.5, 0.9]);
         let juice_u = u_of(boil.juice.get().max(2.0));
         let two_short = u_of((boil.target.get() - 2.0).max(1.0));
@@ -371,7 +372,7 @@ impl Watch {
         };
         let k = spread(&|c| c.k);
         let boiling = |c: &Course| belief.at > c.boils_at;
-        Looked {
+        BeliefAt {
             at,
             call: foreseen.call,
             chances: foreseen.chances,
@@ -381,10 +382,10 @@ impl Watch {
                 high: brix_of(u_high),
             },
             evaporated: Grams::nearest(solids * (juice_u - u).max(0.0)),
-            water_left: Grams::nearest(solids * (u - law.goal).max(0.0)),
+            water_left: Grams::nearest(solids * (u - conditions.goal).max(0.0)),
             rate_l_m2_h: spread(&|c| {
                 if boiling(c) {
-                    per_m2_h * c.speed(law)
+                    per_m2_h * c.speed(conditions)
                 } else {
                     0.0
                 }
@@ -394,14 +395,25 @@ impl Watch {
             finish,
             next_reading: self.second(foreseen.next),
             silent_since: (foreseen.silent).then(|| self.second(self.last.unwrap_or(0.0))),
-            drawn_at: law.drawn_at.filter(|_| drawn).map(|m| self.second(m)),
-            burns_on: law.drawn_at.filter(|_| !drawn).map(|m| self.second(m)),
+            drawn_at: conditions
+                .drawn_at
+                .filter(|_| drawn)
+                .map(|m| self.second(m)),
+            burns_on: conditions
+                .drawn_at
+                .filter(|_| !drawn)
+                .map(|m| self.second(m)),
             last_two_s: 60.0
-                * belief.quantiles(|c| c.minutes_between(two_short, law.goal, law), [0.5])[0],
+                * belief.quantiles(
+                    |c| c.minutes_between(two_short, conditions.goal, conditions),
+                    [0.5],
+                )[0],
             alone: foreseen.alone,
             last_reading: self.last.map(|m| self.second(m)),
             wants_brix: call::wants_brix(&k, &foreseen.chances, boil.k.is_some()),
-            temp_expected: spread(&|c| sensors::temp_of(c, law, boil.water.get(), belief.at).0),
+            temp_expected: spread(&|c| {
+                sensors::temp_of(c, conditions, boil.water.get(), belief.at).0
+            }),
             doubtful: self.doubtful.clone(),
         }
     }

@@ -41,9 +41,10 @@ fn a_thermometer_in_syrup_that_cools_does_not_thin_it() {
         "{before:?} {after:?}"
     );
     // A thermometer that goes on rising shows that something still burns.
-    let [expected] = watch
-        .belief
-        .quantiles(|c| sensors::temp_of(c, &watch.law, WATER, 150.0).0, [0.5]);
+    let [expected] = watch.belief.quantiles(
+        |c| sensors::temp_of(c, &watch.conditions, WATER, 150.0).0,
+        [0.5],
+    );
     assert!(!watch.cools(150.0, expected + 1.1) && watch.cools(150.0, expected + 0.9));
     assert!(!watch.cools(139.0, 90.0), "it boils on for two minutes");
 }
@@ -76,7 +77,7 @@ fn a_drop_near_the_target_that_fits_nothing_calls_for_another_at_once() {
 
 /// A pan that goes `times` times as fast as was learned, read twice, the second figure confirmed; what is seen when it
 /// is at its target.
-fn fast(times: f64, confirmed: bool) -> (bool, Looked) {
+fn fast(times: f64, confirmed: bool) -> (bool, BeliefAt) {
     let falls = times * A_MINUTE;
     let brix = |minute: f64| 100.0 / (100.0 / 15.0 - falls * (minute - COMES_TO_THE_BOIL));
     let shown = |minute: f64| WATER + 1.1 * rise_c(brix(minute), WATER, Factor::PURE);

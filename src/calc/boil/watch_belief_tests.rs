@@ -39,7 +39,7 @@ fn boil() -> Boil {
 /// At minute 60, `many` of 500 courses `minutes` before the target at 0.05 a minute, the others an hour before it.
 fn believing(many: usize, minutes: f64) -> Watch {
     let mut watch = Watch::start(boil());
-    let goal = watch.law.goal;
+    let goal = watch.conditions.goal;
     watch.belief.at = 60.0;
     for (n, course) in watch.belief.courses.iter_mut().enumerate() {
         let minutes = if n < many { minutes } else { 60.0 };
@@ -82,7 +82,7 @@ fn temperatures_close_together_tell_less() {
 fn when_the_cook_is_told_to_check_is_foreseen_at_most_every_two_and_a_half_minutes() {
     let told = |watch: &mut Watch| {
         watch.foresee_check();
-        watch.law.checked_at
+        watch.conditions.checked_at
     };
     // Nothing is foreseen while the end is far.
     assert_eq!(told(&mut believing(500, 40.0)), None);
@@ -103,7 +103,7 @@ fn when_the_cook_is_told_to_check_is_foreseen_at_most_every_two_and_a_half_minut
     // Once the cook has been told to check, the moment stays.
     let mut told_already = believing(500, 20.0);
     for (checked_at, stands) in [(59.0, true), (60.0, true), (60.1, false)] {
-        told_already.law.checked_at = Some(checked_at);
+        told_already.conditions.checked_at = Some(checked_at);
         told_already.foreseen_at = None;
         let after = told(&mut told_already).unwrap();
         assert_eq!(
@@ -223,10 +223,10 @@ fn what_is_noted_from_before_the_fire_counts_as_noted_when_it_was_lit() {
     watch.take(&reading(-5.0, Some(20.0), None, By::Hand));
     close(watch.last.unwrap(), 0.0);
     watch.fire_drawn(at(-5.0));
-    close(watch.law.drawn_at.unwrap(), 0.0);
+    close(watch.conditions.drawn_at.unwrap(), 0.0);
     let mut cold = Watch::start(boil());
     let lit = cold.look(at(0.0));
-    let before = Looked {
+    let before = BeliefAt {
         at: lit.at,
         ..cold.look(at(-5.0))
     };
@@ -334,11 +334,11 @@ fn a_reading_is_doubtful_while_it_is_likelier_mistyped_than_not() {
     let doubted = |times: f64| {
         let mut watch = believing(500, 20.0);
         watch.figure(60.0, Figure::Brix(43.8), (1, false), 1.0);
-        let (law, course) = (&watch.law, watch.belief.courses[0]);
+        let (conditions, course) = (&watch.conditions, watch.belief.courses[0]);
         let (mut low, mut high) = (42.0, 55.0);
         for _ in 0..60 {
             let middle = f64::midpoint(low, high);
-            let sound = Figure::Brix(middle).sound(&course, law, 100.0, 60.0);
+            let sound = Figure::Brix(middle).sound(&course, conditions, 100.0, 60.0);
             if sound * times > 0.045 / 50.0 {
                 low = middle;
             } else {

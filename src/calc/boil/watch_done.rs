@@ -23,13 +23,13 @@ impl Watch {
         if !matches!(done, Done::Fire(FireSaid::LetDown | FireSaid::Stays)) {
             self.end_stretch();
         }
-        self.belief.advance(&self.law, at);
+        self.belief.advance(&self.conditions, at);
         match done {
             Done::Fire(FireSaid::Drawn) => self.drawn(),
             Done::Fire(FireSaid::Relit) => self.relit(),
             Done::Fire(said) => {
                 self.belief.fire_said(said);
-                self.law.fire_said = Some((self.belief.at, said));
+                self.conditions.fire_said = Some((self.belief.at, said));
             }
             Done::Poured(pour) => self.poured(&pour),
         }
@@ -45,17 +45,17 @@ impl Watch {
 
     fn drawn(&mut self) {
         let at = self.belief.at;
-        match self.law.drawn_at {
+        match self.conditions.drawn_at {
             Some(first) if self.is_drawn() => self.belief.drawn_again(at - first),
             _ => {
-                self.law.drawn_at = Some(at);
+                self.conditions.drawn_at = Some(at);
                 self.belief.drawn();
             }
         }
     }
 
     fn relit(&mut self) {
-        let Some(drawn) = self.law.drawn_at.take() else {
+        let Some(drawn) = self.conditions.drawn_at.take() else {
             // Nobody wrote down that it was drawn: nothing tells for how long.
             return;
         };
@@ -81,7 +81,7 @@ impl Watch {
             self.boil.juice = pooled;
         }
         // The target is far again: what was foreseen of it, and what stood alone before, is over.
-        self.law.checked_at = None;
+        self.conditions.checked_at = None;
         self.foreseen_at = None;
         self.last_figure = None;
         self.begins_anew();
@@ -97,16 +97,20 @@ impl Watch {
 
     /// Whether the fire was drawn, and is likelier out than burning by what was read since.
     pub(super) fn is_drawn(&self) -> bool {
-        self.law.drawn_at.is_some() && self.belief.share(|c| c.burns_on) < EVEN
+        self.conditions.drawn_at.is_some() && self.belief.share(|c| c.burns_on) < EVEN
     }
 
     /// Whether a temperature only shows that the fire was drawn, or that the pan is not back at the boil.
     pub(super) fn cools(&self, at: f64, temp: f64) -> bool {
-        let dead = self.law.drawn_at.is_some_and(|drawn| at > drawn + DIES_MIN);
+        let dead = self
+            .conditions
+            .drawn_at
+            .is_some_and(|drawn| at > drawn + DIES_MIN);
         (dead || at < self.warms_until) && {
-            let shown = |c: &Course| sensors::temp_of(c, &self.law, self.boil.water.get(), at).0;
+            let shown =
+                |c: &Course| sensors::temp_of(c, &self.conditions, self.boil.water.get(), at).0;
             let [expected] = self.belief.quantiles(shown, [0.5]);
-            let burns = self.law.drawn_at.is_some() && !self.is_drawn();
+            let burns = self.conditions.drawn_at.is_some() && !self.is_drawn();
             temp < expected + if burns { COLD_C } else { COOLS_C }
         }
     }
@@ -119,10 +123,10 @@ impl Watch {
         if !self.cools(at, temp) {
             return false;
         }
-        if self.law.drawn_at.is_some() {
-            self.belief.advance(&self.law, at);
+        if self.conditions.drawn_at.is_some() {
+            self.belief.advance(&self.conditions, at);
             let water = self.boil.water.get();
-            self.belief.cooled(&self.law, water, figure, share);
+            self.belief.cooled(&self.conditions, water, figure, share);
             self.ahead = self.belief.clone();
             self.ends = None;
         }

@@ -173,7 +173,7 @@ fn juice_poured_in_thins_the_pan_and_puts_the_finish_off() {
     let water = 45.0 * (100.0 / brix_at(101.0) - 1.0) + 63.0;
     let brix = 100.0 * 57.0 / (57.0 + water);
     assert!((seen.brix.middle - brix).abs() < 2.0, "{brix} {seen:?}");
-    let minute = |of: &Looked| {
+    let minute = |of: &BeliefAt| {
         let finish = of.finish.unwrap_or_else(|| panic!("{of:?}"));
         minutes_between(LIT, finish.finish)
     };

@@ -4,8 +4,8 @@
 use super::*;
 use crate::calc::boil::boil_plan::{GAL_FT2_L_M2, Pan};
 use crate::calc::boil::call::Call;
-use crate::calc::boil::odd::{Odd, odd};
 use crate::calc::boil::on_fire::Taught;
+use crate::calc::boil::outside_belief::{OutsideBelief, odd};
 use crate::calc::physics::elevation::{Factor, rise_c};
 use crate::units::{BrixAt20C, Celsius, Units};
 
@@ -227,10 +227,10 @@ fn a_k_outside_what_was_believed_is_shown_as_it_is_with_what_to_look_at() {
     });
     let seen = Watch::start(strange).look(at(1.0));
     assert!((seen.k.middle - 1.5).abs() < 0.05, "{:?}", seen.k);
-    let [Odd::KHigh(k)] = odd(&seen)[..] else {
+    let [OutsideBelief::KHigh(k)] = odd(&seen)[..] else {
         panic!("{:?}", odd(&seen))
     };
-    assert!(Odd::KHigh(k).words().contains("crushed ice"));
+    assert!(OutsideBelief::KHigh(k).words().contains("crushed ice"));
     // Nobody has learned it, and the drops say that this boil's is 1.5.
     let mut guessed = boil();
     guessed.k = None;
@@ -267,7 +267,7 @@ fn the_same_readings_give_the_same_answer_whoever_looks_meanwhile() {
 #[test]
 fn a_look_between_readings_moves_on() {
     let mut watch = Watch::replay(boil(), &read_until(110.0));
-    let looks: Vec<Looked> = [110.0, 114.0, 118.0]
+    let looks: Vec<BeliefAt> = [110.0, 114.0, 118.0]
         .map(|minute| watch.look(at(minute)))
         .to_vec();
     for pair in looks.windows(2) {

@@ -6,7 +6,7 @@ use rand_pcg::Pcg64Mcg;
 /// Draws places by their weights, one from each of equal strata. Not at even steps: the courses that
 /// explain a reading stand at even steps themselves, and all or none of them would be drawn.
 #[expect(clippy::cast_precision_loss, reason = "some hundred")]
-pub(super) fn strata(weights: &[f64], many: usize, chance: &mut Pcg64Mcg) -> Vec<usize> {
+pub(super) fn stratified(weights: &[f64], many: usize, chance: &mut Pcg64Mcg) -> Vec<usize> {
     let each = 1.0 / many as f64;
     let (mut sum, mut place) = (weights[0], 0);
     (0..many)
@@ -46,16 +46,16 @@ mod tests {
     fn places_are_drawn_by_their_weights_one_from_each_part() {
         let mut chance = Pcg64Mcg::seed_from_u64(1);
         for _ in 0..20 {
-            let drawn = strata(&[0.5, 0.25, 0.0, 0.25], 8, &mut chance);
+            let drawn = stratified(&[0.5, 0.25, 0.0, 0.25], 8, &mut chance);
             assert_eq!(drawn, [0, 0, 0, 0, 1, 1, 3, 3]);
         }
         // Nowhere in particular within its part: of two weights of a half, one draw takes each as often.
         let first = (0..200)
-            .filter(|_| strata(&[0.5, 0.5], 1, &mut chance) == [0])
+            .filter(|_| stratified(&[0.5, 0.5], 1, &mut chance) == [0])
             .count();
         assert!((70..=130).contains(&first), "{first} of 200");
         // Weights that fall a hair short of one leave the last to the last place.
-        assert_eq!(strata(&[0.5, 0.1], 10, &mut chance).last(), Some(&1));
+        assert_eq!(stratified(&[0.5, 0.1], 10, &mut chance).last(), Some(&1));
     }
 
     #[test]

@@ -1,7 +1,7 @@
 //! Whether a juice was read at a temperature and a Brix like the day's other juices. A wrong temperature moves what a plain
 //! refractometer reading counts for, so a pair that stands apart is asked about; it is never refused.
 
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::units::{BrixAt20C, Celsius, Units};
 
 /// One juice of the day: the temperature of its drop and the Brix it came to.
@@ -29,7 +29,7 @@ fn middle(mut of: Vec<f64>) -> f64 {
 
 /// What is asked about a juice, held against the day's others in the order they were pressed; nothing while they are fewer
 /// than three.
-pub fn unlike(own: Pair, others: &[Pair], units: Units) -> Option<Unmet> {
+pub fn unlike(own: Pair, others: &[Pair], units: Units) -> Option<RuleRefusal> {
     let last = &others[others.len().saturating_sub(OTHERS_MOST)..];
     if last.len() < OTHERS_LEAST {
         return None;
@@ -38,7 +38,7 @@ pub fn unlike(own: Pair, others: &[Pair], units: Units) -> Option<Unmet> {
     let brix = middle(last.iter().map(|pair| pair.brix.get()).collect());
     if (own.temp.get() - temp).abs() > TEMP_APART_C {
         let usual = Celsius::new(temp).unwrap_or(own.temp);
-        return Some(Unmet::beside(
+        return Some(RuleRefusal::beside(
             "temp",
             "temp-unlike-day",
             format!(
@@ -50,7 +50,7 @@ pub fn unlike(own: Pair, others: &[Pair], units: Units) -> Option<Unmet> {
         ));
     }
     ((own.brix.get() - brix).abs() > BRIX_APART).then(|| {
-        Unmet::beside(
+        RuleRefusal::beside(
             "brix_1",
             "brix-unlike-day",
             format!(
@@ -74,7 +74,7 @@ mod tests {
     }
 
     fn code(own: Pair, others: &[Pair]) -> Option<&'static str> {
-        unlike(own, others, Units::Metric).map(|unmet| unmet.code)
+        unlike(own, others, Units::Metric).map(|refusal| refusal.code)
     }
 
     #[test]

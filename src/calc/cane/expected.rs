@@ -1,7 +1,7 @@
 //! What a weighing is expected to come to: by its turn less what is weighed, or by what the member's loads weighed before; and
 //! the question when it is far from that.
 
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::units::{Grams, Units};
 
 /// Above this many times what is expected, or below that part of it, a weight is read back before it counts.
@@ -87,7 +87,7 @@ impl Expected {
     }
 
     /// The question to ask when this net weight is far from what is expected; `None`: it is not.
-    pub fn doubt(self, net: Grams, units: Units) -> Option<Unmet> {
+    pub fn doubt(self, net: Grams, units: Units) -> Option<RuleRefusal> {
         let (expected, all) = self.held_against(net);
         if net <= Grams::ZERO || expected <= Grams::ZERO {
             return None;
@@ -114,7 +114,7 @@ impl Expected {
             Self::Turn { .. } if all > net => ", or whether this load stands there already",
             _ => "",
         };
-        Some(Unmet::beside(
+        Some(RuleRefusal::beside(
             "gross",
             "far-from-expected",
             format!(
@@ -125,7 +125,7 @@ impl Expected {
     }
 
     /// Within what the turn expects, but by some digit off from every other load of the ticket, and no rest of the turn.
-    fn unlike_others(self, net: Grams, units: Units) -> Option<Unmet> {
+    fn unlike_others(self, net: Grams, units: Units) -> Option<RuleRefusal> {
         let Self::Turn { cane, others } = self else {
             return None;
         };
@@ -134,7 +134,7 @@ impl Expected {
             || (others.least < net && net < others.most)
             || within(net, cane - others.sum, FAR);
         (others.sum > Grams::ZERO && !like).then(|| {
-            Unmet::beside(
+            RuleRefusal::beside(
                 "gross",
                 "unlike-others",
                 format!(

@@ -2,7 +2,7 @@
 //! dissolved solids in whole grams, so that a member can check the sum with a pencil. Also parts of
 //! a juice, juice per 100 of cane, and the clocks of juice and cane. Never knows whose juice it is.
 
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::calc::physics::density;
 use crate::calc::physics::density::{mass_of, trust, volume_of};
 use crate::calc::physics::refractometer::{Instrument, agree, to_20c};
@@ -83,14 +83,15 @@ pub struct Juice {
 /// # Errors
 /// Beside `amount`, `temp`, `brix_1`, `brix_2`, `brix_3` or `sediment`: nothing there, a volume
 /// outside 0–100 °C, readings that do not agree or cannot be corrected, more sediment than juice.
-pub fn measure(taken: &Measured<'_>) -> Result<Juice, Unmet> {
+pub fn measure(taken: &Measured<'_>) -> Result<Juice, RuleRefusal> {
     let agreed = agree(taken.readings, taken.agree_within)?;
     let corrected = to_20c(agreed.read, taken.instrument, taken.sample)?;
     let hundredths = (corrected.brix.get() * 100.0).round();
-    let brix_20 = BrixAt20C::new(hundredths / 100.0).map_err(|r| Unmet::refused("brix_1", &r))?;
+    let brix_20 =
+        BrixAt20C::new(hundredths / 100.0).map_err(|r| RuleRefusal::refused("brix_1", &r))?;
     let (whole, density_kg_m3) = mass_checked(taken.amount, brix_20, "amount")?;
     if whole <= Grams::ZERO {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "amount",
             "amount-missing",
             "Please write how much juice there is: its weight, or its volume and temperature.",
@@ -101,7 +102,7 @@ pub fn measure(taken: &Measured<'_>) -> Result<Juice, Unmet> {
         None => Grams::ZERO,
     };
     if sediment < Grams::ZERO || sediment >= whole {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "sediment",
             "sediment-range",
             "The sediment left behind must be less than all the juice. Please check both figures.",
@@ -127,8 +128,8 @@ pub fn measure(taken: &Measured<'_>) -> Result<Juice, Unmet> {
     })
 }
 
-fn twenty() -> Result<Celsius, Unmet> {
-    Celsius::new(20.0).map_err(|refused| Unmet::refused("temp", &refused))
+fn twenty() -> Result<Celsius, RuleRefusal> {
+    Celsius::new(20.0).map_err(|refused| RuleRefusal::refused("temp", &refused))
 }
 
 /// Mass of an amount that can be, and the density it was worked with, kg/m³.
@@ -136,12 +137,12 @@ fn mass_checked(
     amount: Amount,
     brix: BrixAt20C,
     at_box: &'static str,
-) -> Result<(Grams, f64), Unmet> {
+) -> Result<(Grams, f64), RuleRefusal> {
     match amount {
         Amount::Weight(grams) => Ok((grams, density::kg_m3(brix, twenty()?))),
         Amount::Volume(ml, at) if (0.0..=100.0).contains(&at.get()) => {
             if ml < Millilitres::ZERO {
-                return Err(Unmet::beside(
+                return Err(RuleRefusal::beside(
                     at_box,
                     "amount-negative",
                     "Please write a volume of nought or more.",
@@ -149,7 +150,7 @@ fn mass_checked(
             }
             Ok((amount.mass(brix), density::kg_m3(brix, at)))
         }
-        Amount::Volume(..) => Err(Unmet::beside(
+        Amount::Volume(..) => Err(RuleRefusal::beside(
             "temp",
             "volume-temperature",
             "Please write the temperature of the juice, from 0 to 100 °C (32–212 °F).",
@@ -220,17 +221,17 @@ impl Stock {
     ///
     /// # Errors
     /// Beside `drawn`: nothing drawn, or more than is left.
-    pub fn draw(self, before: Millilitres, drawn: Millilitres) -> Result<Portion, Unmet> {
+    pub fn draw(self, before: Millilitres, drawn: Millilitres) -> Result<Portion, RuleRefusal> {
         let left = self.volume - before;
         if drawn <= Millilitres::ZERO || before < Millilitres::ZERO {
-            return Err(Unmet::beside(
+            return Err(RuleRefusal::beside(
                 "drawn",
                 "draw-nothing",
                 "Please write how much is drawn; it must be more than nothing.",
             ));
         }
         if drawn > left {
-            return Err(Unmet::beside(
+            return Err(RuleRefusal::beside(
                 "drawn",
                 "draw-too-much",
                 "That is more than is left of this juice. Please draw less, or correct its volume.",
@@ -290,16 +291,20 @@ impl ExtractionBands {
 ///
 /// # Errors
 /// Beside `amount`: no cane, or more juice than cane.
-pub fn extraction(juice: Grams, cane: Grams, bands: ExtractionBands) -> Result<(f64, Band), Unmet> {
+pub fn extraction(
+    juice: Grams,
+    cane: Grams,
+    bands: ExtractionBands,
+) -> Result<(f64, Band), RuleRefusal> {
     if cane <= Grams::ZERO {
-        return Err(Unmet::new(
+        return Err(RuleRefusal::new(
             "cane-missing",
             "The cane of this ticket has not been weighed, so its juice cannot be compared.",
         ));
     }
     let percent = 100.0 * juice.as_f64() / cane.as_f64();
     if percent > 100.0 {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "amount",
             "more-juice-than-cane",
             format!(

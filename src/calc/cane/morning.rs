@@ -2,7 +2,7 @@
 //! day's first ticket may be opened. Knows no finish temperature; see `elevation`.
 
 use super::scale::Graduation;
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::calc::physics::elevation::WaterBoil;
 use crate::units::{Altitude, Celsius, Grams, Refused, ScaleId, Units, decimal, fixed};
 
@@ -162,7 +162,7 @@ pub struct Verdict {
     pub sentence: String,
     /// What to ask before it is kept, beside the item's `sure_…` box; none when all is well. The
     /// person who read may answer that it is so.
-    pub doubt: Option<Unmet>,
+    pub doubt: Option<RuleRefusal>,
 }
 
 impl Found {
@@ -181,14 +181,18 @@ impl Found {
     /// # Errors
     /// Every reason why it cannot be: no check weight, more than the scale carries, boiling water
     /// that no air allows, or a figure missing where one is read.
-    pub fn verdict(&self, height: Altitude, units: Units) -> Result<Option<Verdict>, Vec<Unmet>> {
+    pub fn verdict(
+        &self,
+        height: Altitude,
+        units: Units,
+    ) -> Result<Option<Verdict>, Vec<RuleRefusal>> {
         match self {
             Self::Weight(weighed) => weighed.verdict(units).map(Some),
             Self::Zero(read) => Ok(Some(zero(*read))),
             Self::WaterBoil(read) => water_boil(*read, height, units)
                 .map(Some)
                 .map_err(|amiss| vec![amiss]),
-            Self::Seen(item) if item.measured() => Err(vec![Unmet::new(
+            Self::Seen(item) if item.measured() => Err(vec![RuleRefusal::new(
                 "figure-missing",
                 format!("{}: please write what was read.", item.name()),
             )]),
@@ -198,10 +202,10 @@ impl Found {
 }
 
 impl CheckWeight {
-    fn verdict(&self, units: Units) -> Result<Verdict, Vec<Unmet>> {
-        let mut unmet = Vec::new();
+    fn verdict(&self, units: Units) -> Result<Verdict, Vec<RuleRefusal>> {
+        let mut refusal = Vec::new();
         if self.known <= Grams::ZERO {
-            unmet.push(Unmet::beside(
+            refusal.push(RuleRefusal::beside(
                 "known",
                 "no-check-weight",
                 "Please write what the check weight weighs.",
@@ -209,15 +213,15 @@ impl CheckWeight {
         }
         for (at, weight) in [("known", self.known), ("reading", self.reading)] {
             if weight > self.capacity {
-                unmet.push(Unmet::beside(
+                refusal.push(RuleRefusal::beside(
                     at,
                     "over-capacity",
                     format!("This scale carries {} at most.", self.capacity.show(units)),
                 ));
             }
         }
-        if !unmet.is_empty() {
-            return Err(unmet);
+        if !refusal.is_empty() {
+            return Err(refusal);
         }
         let d = self.graduation;
         let off = self.reading.as_f64() - self.known.as_f64();
@@ -234,9 +238,9 @@ impl CheckWeight {
         })
     }
 
-    fn doubt(&self, off: f64, may: f64, units: Units) -> Option<Unmet> {
+    fn doubt(&self, off: f64, may: f64, units: Units) -> Option<RuleRefusal> {
         let d = self.graduation;
-        let ask = |code, sentence| Some(Unmet::beside("sure_weight", code, sentence));
+        let ask = |code, sentence| Some(RuleRefusal::beside("sure_weight", code, sentence));
         if off.abs() > may + ROUNDED_G {
             let way = if off > 0.0 { "more" } else { "less" };
             return ask(
@@ -281,7 +285,7 @@ fn zero(read: WaterBrix) -> Verdict {
     Verdict {
         sentence: format!("Shows {shown} °Bx in clean water; ±{ZERO_WITHIN} is within."),
         doubt: off.then(|| {
-            Unmet::beside(
+            RuleRefusal::beside(
                 "sure_refractometer",
                 "refractometer-out",
                 format!(
@@ -294,11 +298,11 @@ fn zero(read: WaterBrix) -> Verdict {
 }
 
 /// Where water should boil at a height in usual weather, or the fault of a height no mill has.
-fn expected(height: Altitude) -> Result<Celsius, Unmet> {
+fn expected(height: Altitude) -> Result<Celsius, RuleRefusal> {
     WaterBoil::Altitude(height).known().map(|(water, _)| water)
 }
 
-fn water_boil(read: Celsius, height: Altitude, units: Units) -> Result<Verdict, Unmet> {
+fn water_boil(read: Celsius, height: Altitude, units: Units) -> Result<Verdict, RuleRefusal> {
     WaterBoil::Measured(read).known()?;
     let usual = expected(height)?;
     let off = read.above(usual);
@@ -309,7 +313,7 @@ fn water_boil(read: Celsius, height: Altitude, units: Units) -> Result<Verdict, 
         usual.show(units)
     );
     let doubt = (off.get().abs() > BOIL_WITHIN).then(|| {
-        Unmet::beside(
+        RuleRefusal::beside(
             "sure_water_boil",
             "water-boil-far",
             format!(
@@ -330,7 +334,7 @@ fn water_boil(read: Celsius, height: Altitude, units: Units) -> Result<Verdict, 
 ///
 /// # Errors
 /// Names what is missing.
-pub fn may_open_ticket(settled: &[Item]) -> Result<(), Unmet> {
+pub fn may_open_ticket(settled: &[Item]) -> Result<(), RuleRefusal> {
     let missing: Vec<String> = Item::ALL
         .into_iter()
         .filter(|item| !settled.contains(item))
@@ -339,7 +343,7 @@ pub fn may_open_ticket(settled: &[Item]) -> Result<(), Unmet> {
     if missing.is_empty() {
         return Ok(());
     }
-    Err(Unmet::new(
+    Err(RuleRefusal::new(
         "morning-checks",
         format!(
             "Before the first ticket of the day, do or waive these opening checks on the morning \

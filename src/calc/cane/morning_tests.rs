@@ -78,13 +78,13 @@ fn boiling_water_is_asked_about_beyond_a_degree_and_a_half() {
 #[test]
 fn the_first_ticket_waits_for_every_item_and_names_what_is_missing() {
     assert!(may_open_ticket(&Item::ALL).is_ok());
-    let unmet = may_open_ticket(&Item::ALL[..6]).unwrap_err();
-    assert_eq!(unmet.code, "morning-checks");
+    let refusal = may_open_ticket(&Item::ALL[..6]).unwrap_err();
+    assert_eq!(refusal.code, "morning-checks");
     assert!(
-        unmet
+        refusal
             .sentence
             .ends_with(": pan clean, drinking water and first aid."),
-        "{unmet}"
+        "{refusal}"
     );
 }
 

@@ -1,7 +1,7 @@
 //! Whether a load about to be weighed in is one that somebody else has just weighed: the same member's, near
 //! in weight and near in time. Never decides it: the person at the scale knows.
 
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::units::{Grams, Units, UtcSecond};
 
 /// Two weighings of one member closer together than this are asked about, seconds: common practice is one trailer on
@@ -34,7 +34,7 @@ pub fn another_load(
     standing: &[RecordedLoad],
     another: bool,
     units: Units,
-) -> Result<(), Unmet> {
+) -> Result<(), RuleRefusal> {
     let apart = |s: &RecordedLoad| (s.weighed.get() - weighed.get()).abs();
     let near = standing
         .iter()
@@ -48,7 +48,7 @@ pub fn another_load(
         (1.., seconds) => format!("{} earlier", minutes(seconds)),
         (_, seconds) => format!("{} later", minutes(seconds)),
     };
-    Err(Unmet::beside(
+    Err(RuleRefusal::beside(
         "another",
         "same-load",
         format!(
@@ -90,7 +90,7 @@ mod tests {
         let new = (Grams::new(net), AT.plus(seconds));
         another_load(new, "Amos Trout", &standing, another, Units::Us)
             .err()
-            .map(|unmet| unmet.sentence)
+            .map(|refusal| refusal.sentence)
     }
 
     #[test]

@@ -3,7 +3,7 @@
 //! be confirmed by the person who weighed.
 
 use super::expected::Expected;
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::units::{Grams, Pounds, Units, fixed};
 
 /// What a weight typed in pounds may have been rounded by when it was kept in whole grams.
@@ -24,11 +24,11 @@ impl Graduation {
     ///
     /// # Errors
     /// Not a number from 0.1 g to 100 kg.
-    pub fn new(grams: f64) -> Result<Self, Unmet> {
+    pub fn new(grams: f64) -> Result<Self, RuleRefusal> {
         if (0.1..=100_000.0).contains(&grams) {
             Ok(Self(grams))
         } else {
-            Err(Unmet::beside(
+            Err(RuleRefusal::beside(
                 "graduation",
                 "graduation-amiss",
                 "Please write the step between two readings of the scale, from 0.1 g to 100 kg. It \
@@ -172,16 +172,16 @@ impl Weighing {
     /// # Errors
     /// Every reason why this cannot be a weighing: nothing on the scale, more than it carries, a
     /// tare below zero or not below the gross.
-    pub fn net(&self, units: Units) -> Result<Grams, Vec<Unmet>> {
-        let mut unmet = Vec::new();
+    pub fn net(&self, units: Units) -> Result<Grams, Vec<RuleRefusal>> {
+        let mut refusal = Vec::new();
         if self.gross <= Grams::ZERO {
-            unmet.push(Unmet::beside(
+            refusal.push(RuleRefusal::beside(
                 "gross",
                 "gross-of-nothing",
                 "Please write what the scale showed with the cane on it.",
             ));
         } else if self.gross > self.capacity {
-            unmet.push(Unmet::beside(
+            refusal.push(RuleRefusal::beside(
                 "gross",
                 "over-capacity",
                 format!(
@@ -192,13 +192,13 @@ impl Weighing {
             ));
         }
         if self.tare < Grams::ZERO {
-            unmet.push(Unmet::beside(
+            refusal.push(RuleRefusal::beside(
                 "tare",
                 "tare-below-zero",
                 "Please write the weight of the empty trailer or basket, 0 or more.",
             ));
         } else if self.gross > Grams::ZERO && self.tare >= self.gross {
-            unmet.push(Unmet::beside(
+            refusal.push(RuleRefusal::beside(
                 "tare",
                 "tare-above-gross",
                 format!(
@@ -208,21 +208,21 @@ impl Weighing {
                 ),
             ));
         }
-        if unmet.is_empty() {
+        if refusal.is_empty() {
             Ok(self.graduation.net(self.gross, self.tare).grams)
         } else {
-            Err(unmet)
+            Err(refusal)
         }
     }
 
     /// What to ask before this weighing is kept; the person who weighed may answer that it is so.
-    pub fn doubts(&self, units: Units) -> Vec<Unmet> {
+    pub fn doubts(&self, units: Units) -> Vec<RuleRefusal> {
         let d = self.graduation;
         let mut doubts = Vec::new();
         for (at, reading) in [("gross", self.gross), ("tare", self.tare)] {
             if !d.can_show(reading) {
                 let (below, above) = d.beside(reading);
-                doubts.push(Unmet::beside(
+                doubts.push(RuleRefusal::beside(
                     at,
                     "off-graduation",
                     format!(
@@ -237,7 +237,7 @@ impl Weighing {
         }
         let net = self.gross - self.tare;
         if net > Grams::ZERO && net.as_f64() + ROUNDED_G < LEAST_LOAD_D * d.get() {
-            doubts.push(Unmet::beside(
+            doubts.push(RuleRefusal::beside(
                 "gross",
                 "light-load",
                 format!(
@@ -258,14 +258,14 @@ impl Weighing {
     ///
     /// Forgotten: none, though each load before had one, or though net is above [`FORGOTTEN`] × what is
     /// expected. Off: more than [`TARE_FAR`] times every tare before, or less than that part of each.
-    pub fn tare_doubt(&self, before: &[Grams], units: Units) -> Option<Unmet> {
+    pub fn tare_doubt(&self, before: &[Grams], units: Units) -> Option<RuleRefusal> {
         let show = |g: Grams| self.graduation.show(g.as_f64(), units);
         if self.tare == Grams::ZERO {
             let last = before
                 .first()
                 .filter(|_| before.iter().all(|t| *t > Grams::ZERO));
             if let Some(last) = last {
-                return Some(Unmet::beside(
+                return Some(RuleRefusal::beside(
                     "tare",
                     "tare-forgotten",
                     format!(
@@ -281,7 +281,7 @@ impl Weighing {
                 .filter(|e| matches!(e, Expected::Turn { .. }))?;
             let (expected, all) = of.held_against(self.gross - self.tare);
             return (all.as_f64() > FORGOTTEN * expected.as_f64()).then(|| {
-                Unmet::beside(
+                RuleRefusal::beside(
                     "tare",
                     "tare-forgotten",
                     format!(
@@ -298,7 +298,7 @@ impl Weighing {
         let mut weighed = before.iter().filter(|t| **t > Grams::ZERO).peekable();
         let last = **weighed.peek()?;
         weighed.all(far).then(|| {
-            Unmet::beside(
+            RuleRefusal::beside(
                 "tare",
                 "tare-far-off",
                 format!(

@@ -1,7 +1,7 @@
 //! A sample read again: which tickets are drawn by lot for a second person to read, and what the second reading says
 //! beside the first. It changes nothing by itself. Never draws by chance of its own.
 
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::calc::chain::sha256_hex;
 use crate::calc::physics::refractometer::AGREE_WITHIN;
 use crate::units::{BrixAt20C, PressDate, TicketId};
@@ -15,11 +15,11 @@ pub const ONE_IN: (i64, i64) = (2, 100);
 ///
 /// # Errors
 /// Beside the box: neither nought nor from 2 to 100.
-pub fn one_in(many: i64) -> Result<i64, Unmet> {
+pub fn one_in(many: i64) -> Result<i64, RuleRefusal> {
     if many == 0 || (ONE_IN.0..=ONE_IN.1).contains(&many) {
         return Ok(many);
     }
-    Err(Unmet::beside(
+    Err(RuleRefusal::beside(
         BOX,
         "read-again-range",
         "Please write 0 for none, or one ticket in how many, from 2 to 100.",

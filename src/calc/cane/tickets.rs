@@ -3,7 +3,7 @@
 
 use super::juice::{self, Amount, ExtractionBands, Freshness, Juice};
 use super::scale::Weighing;
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::units::{Grams, Millilitres, Units, UtcSecond};
 
 /// Juice above this is questioned, °Bx (published juices reach 25; hand instruments end at 32).
@@ -25,10 +25,10 @@ pub fn load_net(
     before: &[Grams],
     sure: bool,
     units: Units,
-) -> Result<Grams, Unmet> {
+) -> Result<Grams, RuleRefusal> {
     let net = match weighing.net(units) {
         Ok(net) => net,
-        Err(unmet) => return Err(first(unmet)),
+        Err(refusal) => return Err(first(refusal)),
     };
     if sure {
         return Ok(net);
@@ -39,15 +39,15 @@ pub fn load_net(
     Ok(net)
 }
 
-fn first(unmet: Vec<Unmet>) -> Unmet {
-    unmet
+fn first(refusal: Vec<RuleRefusal>) -> RuleRefusal {
+    refusal
         .into_iter()
         .next()
-        .unwrap_or_else(|| Unmet::new("weighing-amiss", "Please check gross and tare."))
+        .unwrap_or_else(|| RuleRefusal::new("weighing-amiss", "Please check gross and tare."))
 }
 
 /// All doubts as one refusal beside the box of the first, with what to do if the figures are right.
-fn ask(doubts: Vec<Unmet>, way_out: &str) -> Result<(), Unmet> {
+fn ask(doubts: Vec<RuleRefusal>, way_out: &str) -> Result<(), RuleRefusal> {
     let mut doubts = doubts.into_iter();
     let Some(mut asked) = doubts.next() else {
         return Ok(());
@@ -104,16 +104,16 @@ pub const fn days_since_cut(cut: UtcSecond, at: UtcSecond) -> i64 {
 ///
 /// # Errors
 /// Beside `cut_on`: after the weighing, or longer ago than any cane keeps.
-pub fn cut_before(cut: UtcSecond, weighed: UtcSecond) -> Result<(), Unmet> {
+pub fn cut_before(cut: UtcSecond, weighed: UtcSecond) -> Result<(), RuleRefusal> {
     if cut > weighed {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "cut_on",
             "cut-later",
             "That is after the weighing. Please write when the cane was cut, or leave it empty.",
         ));
     }
     if days_since_cut(cut, weighed) > CANE_DAYS_MOST {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "cut_on",
             "cut-long-ago",
             "That is more than 60 days ago. Please check the date, or leave it empty.",
@@ -130,9 +130,9 @@ pub fn pressed_then(
     pressed: UtcSecond,
     weighed: Option<UtcSecond>,
     at: UtcSecond,
-) -> Result<(), Unmet> {
+) -> Result<(), RuleRefusal> {
     if pressed > at {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "pressed",
             "pressed-later",
             "That is still to come. Please write when the juice was pressed, or leave it empty.",
@@ -140,7 +140,7 @@ pub fn pressed_then(
     }
     let minute = |at: UtcSecond| at.get().div_euclid(60);
     if weighed.is_some_and(|weighed| minute(pressed) < minute(weighed)) {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "pressed",
             "pressed-before-weighed",
             "That is before its cane was weighed. Please write a later time, or correct the weighing first.",
@@ -234,7 +234,7 @@ pub struct Pressing<'a> {
     /// Volume that the vessel holds.
     pub capacity: Millilitres,
     /// A question that the day's other juices raise about this one, if any.
-    pub unlike_day: Option<&'a Unmet>,
+    pub unlike_day: Option<&'a RuleRefusal>,
     /// The person who measured says that unlikely figures are so.
     pub sure: bool,
 }
@@ -245,12 +245,12 @@ pub struct Pressing<'a> {
 /// Beside `amount` or `brix_1`: no cane, more juice than cane, more than the vessel holds; and
 /// until `sure`, Brix above [`BRIX_DOUBTED`], extraction outside [`EXTRACTION_LOW`] to
 /// [`EXTRACTION_HIGH`], and what is unlike the day.
-pub fn juice_stands(p: &Pressing<'_>, units: Units) -> Result<(), Unmet> {
+pub fn juice_stands(p: &Pressing<'_>, units: Units) -> Result<(), RuleRefusal> {
     let whole = p.juice.mass + p.other_juice;
     let (percent, _) = juice::extraction(whole, p.cane, ExtractionBands::DEFAULT)?;
     let volume = p.amount.volume(p.juice.brix_20);
     if volume > p.capacity {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "amount",
             "over-vessel",
             format!(
@@ -266,7 +266,7 @@ pub fn juice_stands(p: &Pressing<'_>, units: Units) -> Result<(), Unmet> {
     }
     let mut doubts = Vec::new();
     if p.juice.brix_20.get() > BRIX_DOUBTED {
-        doubts.push(Unmet::beside(
+        doubts.push(RuleRefusal::beside(
             "brix_1",
             "brix-high",
             format!(
@@ -282,7 +282,7 @@ pub fn juice_stands(p: &Pressing<'_>, units: Units) -> Result<(), Unmet> {
         } else {
             "less"
         };
-        doubts.push(Unmet::beside(
+        doubts.push(RuleRefusal::beside(
             "amount",
             "extraction-odd",
             format!(
@@ -299,11 +299,11 @@ pub fn juice_stands(p: &Pressing<'_>, units: Units) -> Result<(), Unmet> {
 ///
 /// # Errors
 /// Beside `gross`: less cane than juice.
-pub fn cane_covers(cane: Grams, juice: Grams, units: Units) -> Result<(), Unmet> {
+pub fn cane_covers(cane: Grams, juice: Grams, units: Units) -> Result<(), RuleRefusal> {
     if juice <= cane {
         return Ok(());
     }
-    Err(Unmet::beside(
+    Err(RuleRefusal::beside(
         "gross",
         "more-juice-than-cane",
         format!(
@@ -319,16 +319,16 @@ pub fn cane_covers(cane: Grams, juice: Grams, units: Units) -> Result<(), Unmet>
 ///
 /// # Errors
 /// Beside `lost`: nothing, or more than is left.
-pub fn lost_part(amount: Grams, left: Grams, units: Units) -> Result<(), Unmet> {
+pub fn lost_part(amount: Grams, left: Grams, units: Units) -> Result<(), RuleRefusal> {
     if amount <= Grams::ZERO {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "lost",
             "lost-nothing",
             "Please write how much is lost, or choose all that is left.",
         ));
     }
     if amount > left {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "lost",
             "lost-more-than-left",
             format!(
@@ -350,9 +350,9 @@ pub fn juice_covers(
     any_drawn: bool,
     void: bool,
     units: Units,
-) -> Result<(), Unmet> {
+) -> Result<(), RuleRefusal> {
     if void && any_drawn {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "void",
             "drawn-already",
             "Some of this juice is in a boil, so it was not poured away. Take it out of the boil \
@@ -360,7 +360,7 @@ pub fn juice_covers(
         ));
     }
     if !void && drawn > mass {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "amount",
             "less-than-drawn",
             format!(

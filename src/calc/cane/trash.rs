@@ -1,7 +1,7 @@
 //! Leaves, tops and mud in a load, by a sample: weighed as it came, stripped, weighed again. By the season's rules the part
 //! that was stripped off is taken off the cane's weight in the open, or it is only noted. Never knows whose cane it is.
 
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::units::{Grams, Units};
 
 /// A sample before and after it was stripped.
@@ -29,9 +29,9 @@ impl Sample {
         net: Grams,
         sure: bool,
         units: Units,
-    ) -> Result<Self, Unmet> {
+    ) -> Result<Self, RuleRefusal> {
         if before < SAMPLE_LEAST {
-            return Err(Unmet::beside(
+            return Err(RuleRefusal::beside(
                 "before",
                 "sample-small",
                 format!(
@@ -41,14 +41,14 @@ impl Sample {
             ));
         }
         if before > net {
-            return Err(Unmet::beside(
+            return Err(RuleRefusal::beside(
                 "before",
                 "sample-large",
                 format!("That is more than the ticket’s cane, {}.", net.show(units)),
             ));
         }
         if after > before || after <= Grams::ZERO {
-            return Err(Unmet::beside(
+            return Err(RuleRefusal::beside(
                 "after",
                 "sample-grew",
                 "Stripped it weighs less than before, and more than nothing.",
@@ -56,7 +56,7 @@ impl Sample {
         }
         let sample = Self { before, after };
         if !sure && 100.0 - sample.trash_percent() < LEFT_DOUBTED {
-            return Err(Unmet::beside(
+            return Err(RuleRefusal::beside(
                 "after",
                 "sample-doubted",
                 "More than half of it would be trash. If the scale really showed this, say so below.",
@@ -124,7 +124,7 @@ mod tests {
         let net = Grams::new(163_974);
         let new = |before: i64, after: i64, sure| {
             let of = (Grams::new(before), Grams::new(after));
-            Sample::new(of, net, sure, Units::Us).map_err(|unmet| unmet.code)
+            Sample::new(of, net, sure, Units::Us).map_err(|refusal| refusal.code)
         };
         assert_eq!(new(4536, 3992, false), Ok(sample(4536, 3992)));
         assert_eq!(new(2000, 1900, true), Err("sample-small"));

@@ -1,6 +1,6 @@
 //! Who may take back what was just written, and for how long. Afterwards it is corrected, with why.
 
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::units::{MemberId, UtcSecond};
 
 /// How long whoever wrote an entry may take it back without a reason, seconds.
@@ -34,7 +34,7 @@ pub const fn undo_ends(written: UtcSecond) -> UtcSecond {
 ///
 /// # Errors
 /// Somebody else wrote it, ten minutes are over, or it was taken back already.
-pub fn may_undo(of: &Written<'_>, (who, at): (MemberId, UtcSecond)) -> Result<(), Unmet> {
+pub fn may_undo(of: &Written<'_>, (who, at): (MemberId, UtcSecond)) -> Result<(), RuleRefusal> {
     let why = if of.undone {
         "It was undone already. Correct it instead, and say why.".to_owned()
     } else if of.by != who {
@@ -47,7 +47,7 @@ pub fn may_undo(of: &Written<'_>, (who, at): (MemberId, UtcSecond)) -> Result<()
     } else {
         return Ok(());
     };
-    Err(Unmet::new("not-undone", why))
+    Err(RuleRefusal::new("not-undone", why))
 }
 
 #[cfg(test)]

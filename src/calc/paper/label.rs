@@ -5,7 +5,7 @@
 //! text come first. Clauses are marked where they are known from memory only.
 
 use super::panel::{Panel, TypeHeight};
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::units::{BrixAt20C, Grams, LotCode, PressDate};
 
 /// Least dissolved solids of sorghum syrup, percent by mass: 21 CFR 168.160, from memory; its sister
@@ -21,11 +21,11 @@ const G_NANOGRAMS: i64 = 1_000_000_000;
 ///
 /// # Errors
 /// Below 74 %: the name is kept for what meets the standard (21 CFR 168.160, from memory).
-pub fn food_name(solids: BrixAt20C) -> Result<&'static str, Unmet> {
+pub fn food_name(solids: BrixAt20C) -> Result<&'static str, RuleRefusal> {
     if solids.get() >= LEAST_SOLIDS {
         return Ok("Sorghum syrup");
     }
-    Err(Unmet::new(
+    Err(RuleRefusal::new(
         "too-thin-for-its-name",
         format!(
             "This boil is at {}. Under 21 CFR 168.160 sorghum syrup has at least 74 % dissolved \
@@ -53,7 +53,7 @@ impl NetContents {
     ///
     /// # Errors
     /// Less than a tenth of an ounce.
-    pub fn of(net: Grams) -> Result<Self, Unmet> {
+    pub fn of(net: Grams) -> Result<Self, RuleRefusal> {
         let nanograms = net.get().saturating_mul(G_NANOGRAMS);
         let whole_oz = nanograms.saturating_add(G_NANOGRAMS / 2) / OZ_NANOGRAMS;
         let exact_g = |tenths: i64| tenths * (OZ_NANOGRAMS / 10) / G_NANOGRAMS;
@@ -66,7 +66,7 @@ impl NetContents {
             (nanograms / (OZ_NANOGRAMS / 10), net.get())
         };
         if tenths_oz <= 0 {
-            return Err(Unmet::new(
+            return Err(RuleRefusal::new(
                 "too-small-for-a-label",
                 format!(
                     "A jar of {} g holds less than a tenth of an ounce. Please correct its weight, \
@@ -171,10 +171,10 @@ impl JarLabel {
         packer: &str,
         pressed: PressDate,
         panel: Panel,
-    ) -> Result<Self, Vec<Unmet>> {
+    ) -> Result<Self, Vec<RuleRefusal>> {
         let packer = packer.trim();
         let named = (!packer.is_empty()).then_some(packer).ok_or_else(|| {
-            Unmet::new(
+            RuleRefusal::new(
                 "no-packer",
                 "A label names who packed the jar and where. Please write the co-op's name and \
                  place in the settings first.",
@@ -195,8 +195,8 @@ impl JarLabel {
                 type_height,
             }),
             (food, net, named, height) => {
-                let unmet = [food.err(), net.err(), named.err(), height.err()];
-                Err(unmet.into_iter().flatten().collect())
+                let refusal = [food.err(), net.err(), named.err(), height.err()];
+                Err(refusal.into_iter().flatten().collect())
             }
         }
     }

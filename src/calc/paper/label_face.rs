@@ -10,7 +10,7 @@ use super::label::JarLabel;
 use super::lettering::{fitted, wrap};
 use super::panel::TypeHeight;
 use super::qr::Qr;
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 
 /// Width of the letter N, in em.
 const N_EM: f64 = 0.722;
@@ -96,11 +96,16 @@ impl Face {
     ///
     /// # Errors
     /// The words do not fit at their least sizes; beside the box `sheet`.
-    pub fn of(label: &JarLabel, qr: Option<&Qr>, w_mm: f64, h_mm: f64) -> Result<Self, Unmet> {
+    pub fn of(
+        label: &JarLabel,
+        qr: Option<&Qr>,
+        w_mm: f64,
+        h_mm: f64,
+    ) -> Result<Self, RuleRefusal> {
         let ample = Room::new(label, qr, w_mm, h_mm, Qr::least_side_mm);
         let tight = Room::new(label, qr, w_mm, h_mm, Qr::tight_side_mm);
         ample.first_fit().or_else(|| tight.first_fit()).ok_or_else(|| {
-            Unmet::beside(
+            RuleRefusal::beside(
                 "sheet",
                 "label-too-small-for-its-words",
                 format!(
@@ -368,10 +373,10 @@ mod tests {
     fn a_label_too_small_for_its_letters_is_refused_beside_the_sheet() {
         // 130 mm square: 26 in², letters of 3/16 in.
         let label = label(680, MILL, 130.0);
-        let unmet = Face::of(&label, Some(&code()), 66.675, 25.4).unwrap_err();
-        assert_eq!(unmet.code, "label-too-small-for-its-words");
-        assert_eq!(unmet.at, Some("sheet"));
-        assert!(unmet.sentence.contains("3/16 in"), "{unmet}");
+        let refusal = Face::of(&label, Some(&code()), 66.675, 25.4).unwrap_err();
+        assert_eq!(refusal.code, "label-too-small-for-its-words");
+        assert_eq!(refusal.at, Some("sheet"));
+        assert!(refusal.sentence.contains("3/16 in"), "{refusal}");
         assert!(Face::of(&label, Some(&code()), 101.6, 50.8).is_ok());
     }
 

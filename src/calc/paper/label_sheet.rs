@@ -1,7 +1,7 @@
 //! Sheets of labels by their plain dimensions: where the n-th label lies on the paper. A sheet that
 //! does not fit its page cannot be made.
 
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 
 /// A size of paper, upright.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -145,15 +145,15 @@ impl LabelSheet {
     /// # Errors
     /// No labels, or more than 60 a side; a label under 10 mm; a margin or gap below zero; labels
     /// that reach beyond the paper.
-    pub fn new(d: Dimensions) -> Result<Self, Unmet> {
+    pub fn new(d: Dimensions) -> Result<Self, RuleRefusal> {
         if ![d.columns, d.rows].iter().all(|n| (1..=60).contains(n)) {
-            return Err(Unmet::new(
+            return Err(RuleRefusal::new(
                 "labels-on-a-sheet",
                 "Please write how many labels are on a sheet: 1 to 60 across, 1 to 60 down.",
             ));
         }
         if ![d.label_w_mm, d.label_h_mm].iter().all(|s| *s >= LEAST_MM) {
-            return Err(Unmet::new(
+            return Err(RuleRefusal::new(
                 "label-too-small",
                 "A label must be at least 10 mm wide and high. Please choose a larger one.",
             ));
@@ -162,7 +162,7 @@ impl LabelSheet {
             .iter()
             .all(|s| *s >= 0.0)
         {
-            return Err(Unmet::new(
+            return Err(RuleRefusal::new(
                 "margin-below-zero",
                 "Please write margins and gaps as 0 mm or more.",
             ));
@@ -176,7 +176,7 @@ impl LabelSheet {
         ] {
             // An endless gap on a sheet of one column makes no number at all.
             if reach > room + SLACK_MM || reach.is_nan() {
-                return Err(Unmet::new(
+                return Err(RuleRefusal::new(
                     "sheet-beyond-paper",
                     format!(
                         "These labels reach to {reach:.1} mm, but the paper is {room:.1} mm {side}. \

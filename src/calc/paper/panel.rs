@@ -1,7 +1,7 @@
 //! How high the letters of a jar's net contents must be, by the size of the side that a buyer sees.
 //! General terms of United States labelling, not legal advice.
 
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use std::f64::consts::PI;
 
 /// One square inch in mm².
@@ -49,7 +49,7 @@ impl Panel {
     ///
     /// # Errors
     /// A side that is not above 0 and at most 2 m.
-    pub fn type_height(self) -> Result<TypeHeight, Unmet> {
+    pub fn type_height(self) -> Result<TypeHeight, RuleRefusal> {
         let (Self::Round {
             height_mm: a,
             diameter_mm: b,
@@ -59,7 +59,7 @@ impl Panel {
             width_mm: b,
         }) = self;
         if [a, b].iter().any(|side| !(*side > 0.0 && *side <= 2000.0)) {
-            return Err(Unmet::new(
+            return Err(RuleRefusal::new(
                 "panel-amiss",
                 "Please measure the straight part of the jar: its height and width, each above 0 \
                  and up to 2 m.",

@@ -4,7 +4,7 @@
 //! `$ % * + - . / :` take less room than small letters, so an address in capitals makes a smaller
 //! code (ISO/IEC 18004, alphanumeric mode).
 
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use qrcodegen::{QrCode, QrCodeEcc};
 use std::fmt::Write;
 
@@ -29,9 +29,9 @@ impl Qr {
     ///
     /// # Errors
     /// More text than a QR code holds at that level.
-    pub fn of(text: &str) -> Result<Self, Unmet> {
+    pub fn of(text: &str) -> Result<Self, RuleRefusal> {
         let code = QrCode::encode_text(text, QrCodeEcc::Quartile).map_err(|_| {
-            Unmet::new(
+            RuleRefusal::new(
                 "too-long-for-a-qr-code",
                 "That address is too long for a QR code. Please shorten the site's address in the \
                  settings.",

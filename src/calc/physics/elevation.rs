@@ -9,7 +9,7 @@
 use std::ops::RangeInclusive;
 
 use super::steam::{ZERO_C_K, boiling_c, boiling_hpa, standard_hpa};
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::units::{Altitude, BrixAt20C, Celsius, CelsiusDifference};
 
 /// Gas constant, J/(mol K).
@@ -43,11 +43,11 @@ impl Factor {
     ///
     /// # Errors
     /// Outside [`Factor::RANGE`].
-    pub fn new(value: f64) -> Result<Self, Unmet> {
+    pub fn new(value: f64) -> Result<Self, RuleRefusal> {
         if Self::RANGE.contains(&value) {
             Ok(Self(value))
         } else {
-            Err(Unmet::beside(
+            Err(RuleRefusal::beside(
                 "factor_k",
                 "factor-range",
                 "Please write a factor K from 0.80 to 1.65. Pure sugar has 1.00, most sorghum 1.10; beyond 1.30 look at the instruments first.",
@@ -127,11 +127,11 @@ impl WaterBoil {
     ///
     /// # Errors
     /// A measured boiling point that no air allows: outside 80–103 °C, beside `water_boil`.
-    pub fn known(self) -> Result<(Celsius, CelsiusDifference), Unmet> {
+    pub fn known(self) -> Result<(Celsius, CelsiusDifference), RuleRefusal> {
         let (water, out_by) = match self {
             Self::Measured(read) if (80.0..=103.0).contains(&read.get()) => (read.get(), 0.3),
             Self::Measured(_) => {
-                return Err(Unmet::beside(
+                return Err(RuleRefusal::beside(
                     "water_boil",
                     "water-boil-range",
                     "Water boils between 80 and 103 °C (176–217 °F) at any mill. Please boil water \
@@ -140,7 +140,7 @@ impl WaterBoil {
             }
             Self::Altitude(height) => (boiling_c(standard_hpa(height)), 0.9),
         };
-        let water = Celsius::new(water).map_err(|r| Unmet::refused("water_boil", &r))?;
+        let water = Celsius::new(water).map_err(|r| RuleRefusal::refused("water_boil", &r))?;
         Ok((water, CelsiusDifference::new(out_by)))
     }
 }
@@ -204,10 +204,10 @@ pub fn finish(
     water_boil: WaterBoil,
     factor: Factor,
     from: FactorFrom,
-) -> Result<Finish, Unmet> {
+) -> Result<Finish, RuleRefusal> {
     let brix = target.get();
     if !(60.0..=90.0).contains(&brix) {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "target_brix",
             "target-range",
             "Please set a finish from 60 to 90 °Bx; sorghum syrup is finished at 74 to 80.",
@@ -227,7 +227,7 @@ pub fn finish(
     };
     let out_by = water_out.get().hypot(model_c);
     let temp = Celsius::new(water.get() + rise.get())
-        .map_err(|refused| Unmet::refused("target_brix", &refused))?;
+        .map_err(|refused| RuleRefusal::refused("target_brix", &refused))?;
     Ok(Finish {
         water,
         rise,

@@ -1,7 +1,7 @@
 //! Heat and fuel of a boil: latent heat, specific heat, what fuels hold and what a pan makes of
 //! them. Never knows how fast; see `boil_plan` for hours.
 
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::units::{BrixAt20C, Celsius, Units, fixed};
 
 /// Joules in one Btu (international table), exactly: NIST SP 811.
@@ -181,9 +181,9 @@ impl Fuel {
     ///
     /// # Errors
     /// Beside `efficiency`: outside 0.05 to 0.95.
-    pub fn needed(self, kj: f64, efficiency: f64) -> Result<f64, Unmet> {
+    pub fn needed(self, kj: f64, efficiency: f64) -> Result<f64, RuleRefusal> {
         if !(0.05..=0.95).contains(&efficiency) {
-            return Err(Unmet::beside(
+            return Err(RuleRefusal::beside(
                 "efficiency",
                 "efficiency-range",
                 "Please write an efficiency from 5 to 95 %; open pans give 15 to 60 %.",

@@ -2,7 +2,7 @@
 //! Brix against refractive index, and which of two or three readings counts. Never corrects an
 //! instrument that corrects itself.
 
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::units::{BrixAt20C, BrixRead, Celsius};
 
 /// Kinds of refractometer, by what they do about temperature.
@@ -77,11 +77,15 @@ pub fn correction(read: BrixRead, at: Celsius) -> f64 {
 ///
 /// # Errors
 /// A plain instrument outside 10–40 °C, or a result above 95 °Bx.
-pub fn to_20c(read: BrixRead, instrument: Instrument, at: Celsius) -> Result<Corrected, Unmet> {
+pub fn to_20c(
+    read: BrixRead,
+    instrument: Instrument,
+    at: Celsius,
+) -> Result<Corrected, RuleRefusal> {
     let t = at.get();
     let (added, caution) = match instrument {
         Instrument::Plain if !(10.0..=40.0).contains(&t) => {
-            return Err(Unmet::beside(
+            return Err(RuleRefusal::beside(
                 "temp",
                 "prism-temperature",
                 "A plain refractometer can be corrected only from 10 to 40 °C (50–104 °F). \
@@ -95,7 +99,7 @@ pub fn to_20c(read: BrixRead, instrument: Instrument, at: Celsius) -> Result<Cor
         }
     };
     let brix = BrixAt20C::new((read.get() + added).max(0.0))
-        .map_err(|refused| Unmet::refused("brix_1", &refused))?;
+        .map_err(|refused| RuleRefusal::refused("brix_1", &refused))?;
     Ok(Corrected {
         brix,
         added,
@@ -154,21 +158,21 @@ pub struct Agreed {
 ///
 /// # Errors
 /// Beside `brix_1`, `brix_2` or `brix_3`: a reading that is missing, or three that do not agree.
-pub fn agree(readings: &[BrixRead], within: f64) -> Result<Agreed, Unmet> {
+pub fn agree(readings: &[BrixRead], within: f64) -> Result<Agreed, RuleRefusal> {
     let mut sorted: Vec<f64> = readings.iter().map(|r| r.get()).collect();
     sorted.sort_by(f64::total_cmp);
     // A hair over, so that 15.5 and 15.0 agree within 0.5 whatever binary makes of them.
     let close = |a: f64, b: f64| (b - a).abs() <= within + 1e-9;
     let (read, spread) = match sorted[..] {
         [] => {
-            return Err(Unmet::beside(
+            return Err(RuleRefusal::beside(
                 "brix_1",
                 "brix-missing",
                 "Please read the refractometer twice and write both readings.",
             ));
         }
         [_] => {
-            return Err(Unmet::beside(
+            return Err(RuleRefusal::beside(
                 "brix_2",
                 "brix-missing",
                 "Please take a second reading from a fresh drop.",
@@ -176,7 +180,7 @@ pub fn agree(readings: &[BrixRead], within: f64) -> Result<Agreed, Unmet> {
         }
         [a, b] if close(a, b) => (f64::midpoint(a, b), b - a),
         [a, b] => {
-            return Err(Unmet::beside(
+            return Err(RuleRefusal::beside(
                 "brix_3",
                 "brix-apart",
                 format!(
@@ -187,7 +191,7 @@ pub fn agree(readings: &[BrixRead], within: f64) -> Result<Agreed, Unmet> {
         }
         [a, b, c] if close(a, b) || close(b, c) => (b, c - a),
         _ => {
-            return Err(Unmet::beside(
+            return Err(RuleRefusal::beside(
                 "brix_3",
                 "brix-apart",
                 format!(
@@ -197,7 +201,7 @@ pub fn agree(readings: &[BrixRead], within: f64) -> Result<Agreed, Unmet> {
             ));
         }
     };
-    let read = BrixRead::new(read).map_err(|refused| Unmet::refused("brix_1", &refused))?;
+    let read = BrixRead::new(read).map_err(|refused| RuleRefusal::refused("brix_1", &refused))?;
     Ok(Agreed { read, spread })
 }
 
@@ -212,7 +216,7 @@ mod tests {
     fn c(value: f64) -> Celsius {
         Celsius::new(value).unwrap()
     }
-    fn agreed(values: &[f64]) -> Result<f64, Unmet> {
+    fn agreed(values: &[f64]) -> Result<f64, RuleRefusal> {
         let readings: Vec<BrixRead> = values.iter().map(|v| read(*v)).collect();
         agree(&readings, AGREE_WITHIN).map(|a| a.read.get())
     }

@@ -4,7 +4,7 @@
 //! 104 kPa). US Standard Atmosphere 1976 (within 0.003 psi of its table; geometric height is taken
 //! for geopotential, 18 Pa at 3 km).
 
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::units::{Altitude, Celsius, Hectopascals};
 
 /// Coefficients n1 to n10 of region 4.
@@ -64,8 +64,8 @@ pub(in crate::calc) fn boiling_hpa(celsius: f64) -> f64 {
 ///
 /// # Errors
 /// Never in the range of [`Hectopascals`]; the type is checked again all the same.
-pub fn boils_at(station: Hectopascals) -> Result<Celsius, Unmet> {
-    Celsius::new(boiling_c(station.get())).map_err(|r| Unmet::refused("station_pressure", &r))
+pub fn boils_at(station: Hectopascals) -> Result<Celsius, RuleRefusal> {
+    Celsius::new(boiling_c(station.get())).map_err(|r| RuleRefusal::refused("station_pressure", &r))
 }
 
 /// Pressure of the US Standard Atmosphere 1976 at a height, hPa.

@@ -1,7 +1,7 @@
 //! When a planting is ready to cut, and which rows a turn on a given day would bring. Never guesses
 //! a variety.
 
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::units::{Metres, PressDate, Refused};
 
 /// Days to maturity to start from: sweet kinds take 100 to 120 (common practice; seedsmen list 90,
@@ -112,11 +112,12 @@ pub fn maturity(days: i64) -> Result<i64, Refused> {
 /// # Errors
 /// Beside `row`: no row. Beside `days`: days to maturity out of range. Beside `planted_on`: another
 /// year than the season's.
-pub fn sound(planting: &Planting, season_year: i64) -> Result<(), Unmet> {
-    some_row(planting.row).map_err(|r| Unmet::beside("row", "no-row", r.sentence()))?;
-    maturity(planting.days).map_err(|r| Unmet::beside("days", "maturity-range", r.sentence()))?;
+pub fn sound(planting: &Planting, season_year: i64) -> Result<(), RuleRefusal> {
+    some_row(planting.row).map_err(|r| RuleRefusal::beside("row", "no-row", r.sentence()))?;
+    maturity(planting.days)
+        .map_err(|r| RuleRefusal::beside("days", "maturity-range", r.sentence()))?;
     if i64::from(planting.planted.date().year()) != season_year {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "planted_on",
             "other-season",
             format!(

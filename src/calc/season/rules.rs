@@ -1,7 +1,7 @@
 //! Which figures a version of a season's rules may hold: the range of each, and which of two must
 //! be the larger. Never knows a season or who made the rules.
 
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::units::{Grams, Minutes, PressDate};
 
 /// The range of one setting.
@@ -174,11 +174,13 @@ pub fn range_of(at: &str) -> Option<&'static Range> {
 ///
 /// # Errors
 /// Beside that box: outside its range, or not a number.
-pub fn within(at: &'static str, figure: f64) -> Result<f64, Unmet> {
+pub fn within(at: &'static str, figure: f64) -> Result<f64, RuleRefusal> {
     match range_of(at) {
-        Some(range) if !(range.least..=range.most).contains(&figure) => {
-            Err(Unmet::beside(range.at, "out-of-range", range.sentence))
-        }
+        Some(range) if !(range.least..=range.most).contains(&figure) => Err(RuleRefusal::beside(
+            range.at,
+            "out-of-range",
+            range.sentence,
+        )),
         _ => Ok(figure),
     }
 }
@@ -187,11 +189,11 @@ pub fn within(at: &'static str, figure: f64) -> Result<f64, Unmet> {
 ///
 /// # Errors
 /// Beside `hold_red`: it comes before amber.
-pub fn hold_in_order(amber: Minutes, red: Minutes) -> Result<(), Unmet> {
+pub fn hold_in_order(amber: Minutes, red: Minutes) -> Result<(), RuleRefusal> {
     if red >= amber {
         return Ok(());
     }
-    Err(Unmet::beside(
+    Err(RuleRefusal::beside(
         "hold_red",
         "red-before-amber",
         format!(
@@ -205,11 +207,11 @@ pub fn hold_in_order(amber: Minutes, red: Minutes) -> Result<(), Unmet> {
 ///
 /// # Errors
 /// Beside `yield_red`: it is above amber.
-pub fn yield_in_order(amber_pct: f64, red_pct: f64) -> Result<(), Unmet> {
+pub fn yield_in_order(amber_pct: f64, red_pct: f64) -> Result<(), RuleRefusal> {
     if red_pct <= amber_pct {
         return Ok(());
     }
-    Err(Unmet::beside(
+    Err(RuleRefusal::beside(
         "yield_red",
         "red-above-amber",
         "A yield is amber first, and red below that. Please write no more here than for amber.",
@@ -229,10 +231,10 @@ pub struct Size<'a> {
 
 /// What is wrong with the jar sizes, each beside its box: a jar of nothing or a barrel, two of one
 /// name or one weight, none at all.
-pub fn sizes_amiss(sizes: &[Size<'_>]) -> Vec<Unmet> {
+pub fn sizes_amiss(sizes: &[Size<'_>]) -> Vec<RuleRefusal> {
     let mut amiss = Vec::new();
     if sizes.is_empty() {
-        amiss.push(Unmet::beside(
+        amiss.push(RuleRefusal::beside(
             "size_1",
             "no-sizes",
             "Please name at least one size of jar.",
@@ -241,7 +243,7 @@ pub fn sizes_amiss(sizes: &[Size<'_>]) -> Vec<Unmet> {
     for (i, size) in sizes.iter().enumerate() {
         let at = |boxes: [&'static str; SIZES_MOST]| boxes[size.row.min(SIZES_MOST - 1)];
         if !(NET_LEAST..=NET_MOST).contains(&size.net) {
-            amiss.push(Unmet::beside(
+            amiss.push(RuleRefusal::beside(
                 at(NET_BOXES),
                 "net-out-of-range",
                 "Please write a net weight from 50 g to 10 kg (1.8 oz to 22 lb).",
@@ -252,7 +254,7 @@ pub fn sizes_amiss(sizes: &[Size<'_>]) -> Vec<Unmet> {
             .iter()
             .any(|s| s.name.to_lowercase() == size.name.to_lowercase())
         {
-            amiss.push(Unmet::beside(
+            amiss.push(RuleRefusal::beside(
                 at(SIZE_BOXES),
                 "name-twice",
                 format!(
@@ -262,7 +264,7 @@ pub fn sizes_amiss(sizes: &[Size<'_>]) -> Vec<Unmet> {
             ));
         }
         if before.iter().any(|s| s.net == size.net) {
-            amiss.push(Unmet::beside(
+            amiss.push(RuleRefusal::beside(
                 at(NET_BOXES),
                 "net-twice",
                 "Another size has this net weight already. Please keep one of them.",
@@ -293,7 +295,7 @@ pub struct Figures<'a> {
 ///
 /// # Errors
 /// The first figure that may not stand.
-pub fn check(figures: &Figures<'_>) -> Result<(), Unmet> {
+pub fn check(figures: &Figures<'_>) -> Result<(), RuleRefusal> {
     for (at, figure) in figures.ranged {
         within(at, *figure)?;
     }
@@ -309,11 +311,11 @@ pub fn check(figures: &Figures<'_>) -> Result<(), Unmet> {
 ///
 /// # Errors
 /// Beside `year`: an earlier or a later one.
-pub fn season_year(year: i64, this_year: i64) -> Result<i64, Unmet> {
+pub fn season_year(year: i64, this_year: i64) -> Result<i64, RuleRefusal> {
     if (2000..=this_year + 1).contains(&year) {
         return Ok(year);
     }
-    Err(Unmet::beside(
+    Err(RuleRefusal::beside(
         "year",
         "season-year",
         format!(
@@ -331,8 +333,8 @@ pub fn may_hold_from(
     from: PressDate,
     year: i64,
     before: Option<(PressDate, i64)>,
-) -> Result<(), Unmet> {
-    let said = |sentence: String| Err(Unmet::beside("holds_from", "holds-from", sentence));
+) -> Result<(), RuleRefusal> {
+    let said = |sentence: String| Err(RuleRefusal::beside("holds_from", "holds-from", sentence));
     let of = i64::from(from.date().year());
     if of != year && of != year + 1 {
         return said(format!(
@@ -365,8 +367,11 @@ mod tests {
     #[test]
     fn a_target_outside_60_to_90_is_refused_beside_its_box() {
         for wrong in [59.9, 90.1, f64::NAN] {
-            let unmet = within("target_bx", wrong).unwrap_err();
-            assert_eq!((unmet.at, unmet.code), (Some("target_bx"), "out-of-range"));
+            let refusal = within("target_bx", wrong).unwrap_err();
+            assert_eq!(
+                (refusal.at, refusal.code),
+                (Some("target_bx"), "out-of-range")
+            );
         }
         assert!(within("target_bx", 60.0).is_ok() && within("target_bx", 90.0).is_ok());
     }
@@ -375,8 +380,8 @@ mod tests {
     fn red_comes_after_amber() {
         let minutes = Minutes::new;
         assert!(hold_in_order(minutes(240), minutes(240)).is_ok());
-        let unmet = hold_in_order(minutes(240), minutes(239)).unwrap_err();
-        assert!(unmet.sentence.contains("240 minutes or more"));
+        let refusal = hold_in_order(minutes(240), minutes(239)).unwrap_err();
+        assert!(refusal.sentence.contains("240 minutes or more"));
         assert!(yield_in_order(45.0, 45.0).is_ok());
         assert_eq!(
             yield_in_order(38.0, 45.0).unwrap_err().at,

@@ -1,7 +1,7 @@
 //! Whether the day from which a version of the rules holds may be put right.
 
 use super::rules::may_hold_from;
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::units::{LotCode, PressDate};
 
 /// A confirmed version of a season's rules.
@@ -33,13 +33,13 @@ pub fn may_hold_instead(
     year: i64,
     all: &[Held],
     hangs: Hangs<'_>,
-) -> Result<(), Unmet> {
+) -> Result<(), RuleRefusal> {
     if let [first, ..] = hangs.boils {
         let boils = match hangs.boils.len() {
             1 => format!("Lot {first}"),
             n => format!("{n} boils, lot {first} the first of them,"),
         };
-        return Err(Unmet::new(
+        return Err(RuleRefusal::new(
             "boils-hang-on-it",
             format!(
                 "{boils} was boiled by version {}, so its day stands. Make a new version instead, and move boils that are \
@@ -53,7 +53,7 @@ pub fn may_hold_instead(
     may_hold_from(to, year, before.map(|held| (held.from, held.number)))?;
     let after = others.filter(|held| held.number > own.number).min();
     if let Some(after) = after.filter(|after| after.from < to) {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "holds_from",
             "holds-from",
             format!(
@@ -67,7 +67,7 @@ pub fn may_hold_instead(
         .first_ticket
         .filter(|first| *first < to && before.is_none())
     {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "holds_from",
             "holds-from",
             format!(
@@ -99,7 +99,7 @@ mod tests {
         first_ticket: None,
     };
 
-    fn may(number: i64, to: &str, hangs: Hangs<'_>) -> Result<(), Unmet> {
+    fn may(number: i64, to: &str, hangs: Hangs<'_>) -> Result<(), RuleRefusal> {
         let all = [
             held(1, "2026-09-01"),
             held(2, "2026-10-01"),

@@ -1,7 +1,7 @@
 //! The season's close in cents: hours credited, carried syrup at its price, and the margin going
 //! back by use. Keeps no books; every sum comes out to the cent.
 
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::calc::shares::apportion::{Tie, largest_remainder};
 use crate::calc::shares::split::Sharer;
 use crate::units::{Cents, Grams, Measured, MilliCents, Units};
@@ -20,9 +20,9 @@ pub struct Credit {
 ///
 /// # Errors
 /// The rules credit no hours; nothing is left up to the most.
-pub fn credit(minutes: i64, already: i64, hour: Cents, most: i64) -> Result<Credit, Unmet> {
+pub fn credit(minutes: i64, already: i64, hour: Cents, most: i64) -> Result<Credit, RuleRefusal> {
     if hour <= Cents::ZERO || most <= 0 {
-        return Err(Unmet::new(
+        return Err(RuleRefusal::new(
             "no-credit",
             "The season’s rules credit no hours. The members may change that for the next boils: see \
              the rules.",
@@ -30,7 +30,7 @@ pub fn credit(minutes: i64, already: i64, hour: Cents, most: i64) -> Result<Cred
     }
     let counts = minutes.min(most * 60 - already);
     if counts <= 0 {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "hours",
             "most-credited",
             format!(
@@ -64,11 +64,11 @@ pub fn settle(
     part: Option<Grams>,
     (price, per): (MilliCents, Units),
     reads: Units,
-) -> Result<Settlement, Unmet> {
+) -> Result<Settlement, RuleRefusal> {
     let carried = balance.get().abs();
     let part = part.map_or(carried, Grams::get);
     if part <= 0 || part > carried {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "grams",
             "not-carried",
             format!(
@@ -78,7 +78,7 @@ pub fn settle(
         ));
     }
     if price <= MilliCents::ZERO {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "way",
             "no-price",
             "The season’s rules name no price of syrup, so it is settled in syrup.",
@@ -87,7 +87,7 @@ pub fn settle(
     let sign = balance.get().signum();
     let cents = Measured::mass(Grams::new(part), per).at(price);
     if cents == Cents::ZERO {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "grams",
             "worth-nothing",
             "That is worth less than half a cent. Please settle more at once, or leave it to be carried.",
@@ -109,10 +109,10 @@ pub fn give_back(
     key: &str,
     margin: Cents,
     solids: &[(Sharer, Grams)],
-) -> Result<Vec<(Sharer, Cents)>, Unmet> {
+) -> Result<Vec<(Sharer, Cents)>, RuleRefusal> {
     let total = u64::try_from(margin.get()).unwrap_or(0);
     if total == 0 {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "margin",
             "no-margin",
             "Please write the margin that goes back, above nothing.",
@@ -126,7 +126,7 @@ pub fn give_back(
         })
         .collect();
     let parts = largest_remainder(total, &weights).ok_or_else(|| {
-        Unmet::new(
+        RuleRefusal::new(
             "nobody-brought",
             "Nobody brought solids in this season, so there is nobody to give it back to.",
         )

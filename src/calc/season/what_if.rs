@@ -3,7 +3,7 @@
 
 use crate::calc::shares::division::Brought;
 use crate::calc::shares::split::{self, Pour, Sharer};
-use crate::calc::{Basis, Unmet};
+use crate::calc::{Basis, RuleRefusal};
 use crate::units::{BasisPoints, Grams};
 use std::collections::BTreeMap;
 
@@ -40,7 +40,7 @@ pub fn compare_rules(
     boils: &[Boiled],
     basis: Basis,
     toll: BasisPoints,
-) -> Result<Vec<Beside>, Unmet> {
+) -> Result<Vec<Beside>, RuleRefusal> {
     let mut rows: BTreeMap<Sharer, (Grams, Grams)> = BTreeMap::new();
     for boil in boils {
         for (sharer, grams) in &boil.present {
@@ -54,11 +54,12 @@ pub fn compare_rules(
                 weight: b.weight(basis),
             })
             .collect();
-        let shares =
-            split::entitle(&boil.lot, boil.jarred, toll, &pours).map_err(|unmet| Unmet {
-                sentence: format!("Lot {}: {}", boil.lot, unmet.sentence),
-                ..unmet
-            })?;
+        let shares = split::entitle(&boil.lot, boil.jarred, toll, &pours).map_err(|refusal| {
+            RuleRefusal {
+                sentence: format!("Lot {}: {}", boil.lot, refusal.sentence),
+                ..refusal
+            }
+        })?;
         for share in shares {
             rows.entry(share.sharer).or_default().1 += share.grams;
         }

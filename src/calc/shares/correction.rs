@@ -15,7 +15,7 @@ use super::claims::{Claim, deal};
 use super::division::{Division, DivisionCase, Kind, Measured, SharerLine, as_jars, as_kind};
 use super::jars::Jars;
 use super::split::Sharer;
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::units::{Cents, Grams, UtcSecond};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -74,7 +74,7 @@ pub fn divide_again(
     case: &DivisionCase<'_>,
     held: &[Held],
     before: &BTreeMap<Sharer, Grams>,
-) -> Result<Division, Unmet> {
+) -> Result<Division, RuleRefusal> {
     let measured = Measured::of(case)?;
     let kinds = kinds(case, held);
     let mut seats = seats(case, held, &measured, &kinds);
@@ -178,12 +178,12 @@ fn seats(case: &DivisionCase<'_>, held: &[Held], measured: &Measured, kinds: &[K
 }
 
 /// Takes jars that were counted too many from whoever is owed least and has one at the mill.
-fn take_missing(seats: &mut [Seat], place: usize, kind: &Kind) -> Result<(), Unmet> {
+fn take_missing(seats: &mut [Seat], place: usize, kind: &Kind) -> Result<(), RuleRefusal> {
     let mut set_aside: u32 = seats.iter().map(|s| s.jars[place]).sum();
     while set_aside > kind.count {
         let there = seats.iter_mut().filter(|s| s.jars[place] > s.handed[place]);
         let Some(seat) = there.min_by_key(|s| (s.owed_g, s.tie)) else {
-            return Err(Unmet::new(
+            return Err(RuleRefusal::new(
                 "handed-over-already",
                 format!(
                     "{set_aside} jars ({}, {} g) of this boil were handed over, and the corrected \

@@ -13,7 +13,7 @@ use super::fees::{self, Bill, BoilPart, Glass, Used};
 use super::jars::{self, JarKind, Jars, Owed, ShareOut};
 use super::lot_repays::LotRepays;
 use super::split::{self, Pour, Sharer};
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::calc::boil::boil_rules::Balance;
 use crate::calc::boil::{boil_rules, sums as boil};
 use crate::calc::cane::juice::Portion;
@@ -33,7 +33,7 @@ const LOOSE_PCT: i64 = 95;
 ///
 /// # Panics
 /// When the parts do not add up to the whole: nothing may be stored then.
-pub fn divide(case: &DivisionCase<'_>) -> Result<Division, Unmet> {
+pub fn divide(case: &DivisionCase<'_>) -> Result<Division, RuleRefusal> {
     let measured = Measured::of(case)?;
     let owed = owed(&measured.entitled, case.carried);
     let (owed, out) = within_bound(case, &measured, owed)?;
@@ -53,7 +53,7 @@ fn within_bound(
     case: &DivisionCase<'_>,
     measured: &Measured,
     owed: Vec<Owed>,
-) -> Result<(Vec<Owed>, ShareOut), Unmet> {
+) -> Result<(Vec<Owed>, ShareOut), RuleRefusal> {
     let filled: Vec<Jars> = case.filled.iter().map(as_jars).collect();
     let wishes = wished_kinds(case.wishes, case.filled);
     let Some(most) = case.most_repaid(measured.jarred) else {
@@ -90,7 +90,7 @@ pub(in crate::calc) struct SharerLine {
 }
 
 impl Measured {
-    pub(in crate::calc) fn of(case: &DivisionCase<'_>) -> Result<Self, Unmet> {
+    pub(in crate::calc) fn of(case: &DivisionCase<'_>) -> Result<Self, RuleRefusal> {
         let (syrup, brix) = case.finish.ok_or_else(not_finished)?;
         let weigh = |f: &Filled| Grams::new(f.net.get().saturating_mul(i64::from(f.count)));
         let jarred: Grams = case.filled.iter().map(weigh).sum();
@@ -101,7 +101,10 @@ impl Measured {
         if jarred > Grams::ZERO && !case.brought.is_empty() {
             balance
                 .possible(case.units)
-                .map_err(|unmet| Unmet { at: None, ..unmet })?;
+                .map_err(|refusal| RuleRefusal {
+                    at: None,
+                    ..refusal
+                })?;
         }
         let pours: Vec<Pour> = case
             .brought
@@ -219,15 +222,15 @@ pub(in crate::calc) fn wished_kinds(
     out
 }
 
-fn not_finished() -> Unmet {
-    Unmet::new(
+fn not_finished() -> RuleRefusal {
+    RuleRefusal::new(
         "not-finished",
         "This boil is not finished. Please write down its syrup and its Brix first.",
     )
 }
 
-fn over_syrup(jarred: Grams, syrup: Grams) -> Unmet {
-    Unmet::new(
+fn over_syrup(jarred: Grams, syrup: Grams) -> RuleRefusal {
+    RuleRefusal::new(
         "jars-over-syrup",
         format!(
             "The jars hold {} g and the boil gave {} g of syrup. Please correct the jars filled or \

@@ -3,7 +3,7 @@
 use super::exchange::Exchange;
 use super::fees::{Bill, FeeRates};
 use super::split::Sharer;
-use crate::calc::{Basis, Unmet};
+use crate::calc::{Basis, RuleRefusal};
 use crate::units::{BasisPoints, BrixAt20C, Cents, Grams, Millilitres, Pounds, Units, UtcSecond};
 use sha2::{Digest, Sha256};
 
@@ -230,10 +230,10 @@ impl Division {
     ///
     /// # Errors
     /// Beside the first box that is not ticked.
-    pub fn sure(&self, ticked: &[&str]) -> Result<(), Unmet> {
+    pub fn sure(&self, ticked: &[&str]) -> Result<(), RuleRefusal> {
         let open = self.questions.iter().find(|q| !ticked.contains(&q.at));
         open.map_or(Ok(()), |question| {
-            Err(Unmet::beside(
+            Err(RuleRefusal::beside(
                 question.at,
                 "not-sure",
                 "Please look at this once more and tick it if it is so.",

@@ -141,9 +141,9 @@ fn what_cannot_be_divided_is_refused_with_what_to_mend() {
     let pours = [brought(1, 10_000, 1_600)];
     let jars = [filled("pint", 680, false, 2)];
     let code = |case: &DivisionCase<'_>| {
-        let unmet = divide(case).unwrap_err();
-        assert!(unmet.sentence.contains("Please"), "{unmet}");
-        unmet.code
+        let refusal = divide(case).unwrap_err();
+        assert!(refusal.sentence.contains("Please"), "{refusal}");
+        refusal.code
     };
     let mut unfinished = case(&pours, &jars, &[], 1_400);
     unfinished.finish = None;

@@ -26,7 +26,7 @@ use super::apportion::Tie;
 use super::claims::{Claim, deal};
 use super::exchange::{Exchange, even_out, meet_wishes};
 use super::split::Sharer;
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::units::{Grams, UtcSecond};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -100,7 +100,7 @@ pub struct ShareOut {
 /// # Errors
 /// No jars or an empty one; no sharers, or one twice; entitlements that are not together what the
 /// jars weigh.
-pub fn share_out(lot: &str, owed: &[Owed], jars: &[Jars]) -> Result<ShareOut, Unmet> {
+pub fn share_out(lot: &str, owed: &[Owed], jars: &[Jars]) -> Result<ShareOut, RuleRefusal> {
     let table = Table::of(lot, owed, jars)?;
     let dealt = deal(&table.claims, &table.sizes);
     Ok(table.clear(dealt, Vec::new()))
@@ -117,7 +117,7 @@ pub fn share_out_evenly(
     owed: &[Owed],
     jars: &[Jars],
     wishes: &BTreeMap<Sharer, BTreeSet<String>>,
-) -> Result<ShareOut, Unmet> {
+) -> Result<ShareOut, RuleRefusal> {
     let table = Table::of(lot, owed, jars)?;
     let mut dealt = deal(&table.claims, &table.sizes);
     let mut made = even_out(&table.claims, &table.sizes, &mut dealt);
@@ -135,13 +135,13 @@ struct Table {
 }
 
 impl Table {
-    fn of(lot: &str, owed: &[Owed], jars: &[Jars]) -> Result<Self, Unmet> {
+    fn of(lot: &str, owed: &[Owed], jars: &[Jars]) -> Result<Self, RuleRefusal> {
         let kinds = largest_first(jars)?;
         let mut owed = owed.to_vec();
         owed.sort_unstable_by_key(|o| o.sharer);
         let sharers: BTreeSet<Sharer> = owed.iter().map(|o| o.sharer).collect();
         if owed.is_empty() || sharers.len() != owed.len() {
-            return Err(Unmet::new(
+            return Err(RuleRefusal::new(
                 "sharers-amiss",
                 "Each sharer must stand once in the division of a boil, and there must be one.",
             ));
@@ -150,7 +150,7 @@ impl Table {
         let filled: i128 = kinds.iter().map(weigh).sum();
         let entitled: i128 = owed.iter().map(|o| i128::from(o.entitled.get())).sum();
         if filled != entitled {
-            return Err(Unmet::new(
+            return Err(RuleRefusal::new(
                 "jars-and-shares-differ",
                 format!(
                     "The jars weigh {filled} g together and the shares {entitled} g. Please divide \
@@ -208,16 +208,16 @@ fn handed(sharer: Sharer, owed: Grams, jars: Vec<u32>, sizes: &[(i64, u32)]) -> 
 }
 
 /// The kinds that have jars, largest first, equal sizes by name; the same kind twice becomes one.
-fn largest_first(jars: &[Jars]) -> Result<Vec<Jars>, Unmet> {
+fn largest_first(jars: &[Jars]) -> Result<Vec<Jars>, RuleRefusal> {
     if jars.iter().any(|j| j.kind.net <= Grams::ZERO) {
-        return Err(Unmet::new(
+        return Err(RuleRefusal::new(
             "jar-of-nothing",
             "A jar size must hold at least 1 g. Please correct the jar sizes or the fill.",
         ));
     }
     let count: u64 = jars.iter().map(|j| u64::from(j.count)).sum();
     if count == 0 || count > MOST_JARS {
-        return Err(Unmet::new(
+        return Err(RuleRefusal::new(
             "jars-amiss",
             "A boil is divided once it is in jars, at least one and at most 1,000,000. Please \
              correct the jars filled.",

@@ -3,7 +3,7 @@
 
 use super::apportion::{Tie, largest_remainder};
 use super::split::{Entitlement, Sharer};
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::units::{Grams, Refused};
 use std::collections::BTreeMap;
 
@@ -88,7 +88,7 @@ pub fn spread(
     lost: Grams,
     entitled: &[Entitlement],
     solids: &BTreeMap<Sharer, Grams>,
-) -> Result<Vec<LossPart>, Unmet> {
+) -> Result<Vec<LossPart>, RuleRefusal> {
     let weights: Vec<(u128, Tie)> = solids
         .iter()
         .map(|(who, grams)| {
@@ -98,7 +98,7 @@ pub fn spread(
         .collect();
     let total = u64::try_from(lost.get()).unwrap_or(0);
     let borne = largest_remainder(total, &weights).ok_or_else(|| {
-        Unmet::new(
+        RuleRefusal::new(
             "nobody-to-bear",
             "Nobody brought solids in this season, so nobody can bear the loss.",
         )

@@ -8,7 +8,7 @@
 use super::apportion::Tie;
 use super::jars::{Jars, Owed, ShareOut, share_out_evenly};
 use super::split::Sharer;
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::units::Grams;
 use std::cmp::Reverse;
 use std::collections::{BTreeMap, BTreeSet};
@@ -39,7 +39,7 @@ impl LotRepays<'_> {
     ///
     /// # Errors
     /// As [`share_out_evenly`].
-    pub(super) fn give_out(&self, owed: &[Owed], wishes: &Wishes) -> Result<Dealt, Unmet> {
+    pub(super) fn give_out(&self, owed: &[Owed], wishes: &Wishes) -> Result<Dealt, RuleRefusal> {
         let (line, mut others): (Vec<Owed>, Vec<Owed>) =
             owed.iter().copied().partition(|o| self.has_juice(o.sharer));
         others.sort_unstable_by_key(|o| (Reverse(o.carried), Tie::of(self.lot, &o.sharer.key())));
@@ -76,7 +76,7 @@ impl LotRepays<'_> {
         other: Owed,
         left: Grams,
         wishes: &Wishes,
-    ) -> Result<Option<Dealt>, Unmet> {
+    ) -> Result<Option<Dealt>, RuleRefusal> {
         let most = other.carried.min(left).get();
         for step in 0..STEPS {
             let mut longer = line.to_vec();
@@ -94,7 +94,7 @@ impl LotRepays<'_> {
         Ok(None)
     }
 
-    fn deal(&self, line: &[Owed], wishes: &Wishes) -> Result<ShareOut, Unmet> {
+    fn deal(&self, line: &[Owed], wishes: &Wishes) -> Result<ShareOut, RuleRefusal> {
         share_out_evenly(self.lot, line, self.filled, wishes)
     }
 

@@ -7,7 +7,7 @@
 //! off, the mill a sharer like any other. The division is exact, in whole numbers, never in floats.
 
 use super::apportion::{Tie, largest_remainder};
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::units::{BasisPoints, Grams, MemberId, Refused};
 use std::collections::BTreeMap;
 use std::fmt;
@@ -148,16 +148,16 @@ pub fn entitle(
     jarred: Grams,
     toll: BasisPoints,
     pours: &[Pour],
-) -> Result<Vec<Entitlement>, Unmet> {
+) -> Result<Vec<Entitlement>, RuleRefusal> {
     let total = u64::try_from(jarred.get()).unwrap_or(0);
     if total == 0 {
-        return Err(Unmet::new(
+        return Err(RuleRefusal::new(
             "nothing-jarred",
             "Nothing is in jars yet. Please write down the jars filled from this boil first.",
         ));
     }
     if pours.is_empty() {
-        return Err(Unmet::new(
+        return Err(RuleRefusal::new(
             "no-sharers",
             "No juice was poured into this boil. Please write down whose juice went in first.",
         ));
@@ -196,11 +196,11 @@ pub fn entitle(
 }
 
 /// Adds up each sharer's pours.
-fn brought(pours: &[Pour]) -> Result<BTreeMap<Sharer, u64>, Unmet> {
+fn brought(pours: &[Pour]) -> Result<BTreeMap<Sharer, u64>, RuleRefusal> {
     let mut brought: BTreeMap<Sharer, u64> = BTreeMap::new();
     for pour in pours {
         if pour.weight == 0 {
-            return Err(Unmet::new(
+            return Err(RuleRefusal::new(
                 "pour-of-nothing",
                 "One juice of this boil counts for nothing in what the syrup is divided by. Please \
                  correct its weight, volume or Brix, or take it out of the boil.",
@@ -212,8 +212,8 @@ fn brought(pours: &[Pour]) -> Result<BTreeMap<Sharer, u64>, Unmet> {
     Ok(brought)
 }
 
-fn too_large() -> Unmet {
-    Unmet::new(
+fn too_large() -> RuleRefusal {
+    RuleRefusal::new(
         "beyond-belief",
         "The amounts of this boil are larger than any mill holds. Please correct the weights and \
          volumes.",

@@ -1,7 +1,7 @@
 //! A press day as a whole: room left, whether its turns fit its hours, how much juice still waits,
 //! and what must be done before it is closed. Plans no turns.
 
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::calc::cane::juice::{Measured, measure};
 use crate::calc::turns::starts::{Day, Span};
 use crate::units::{Grams, LotCode, MinuteOfDay, Minutes, PressDate};
@@ -15,7 +15,7 @@ pub fn room(open: Minutes, taken: Minutes) -> Minutes {
 ///
 /// # Errors
 /// Beside `opens` or `closes`: turns would lie outside; the sentence names them.
-pub fn hours_hold(day: &Day, turns: &[(Span, String)]) -> Result<(), Unmet> {
+pub fn hours_hold(day: &Day, turns: &[(Span, String)]) -> Result<(), RuleRefusal> {
     let (begins, ends) = (day.begins(), day.ends().get());
     let words = |(span, name): &(Span, String)| format!("{} {name}", span.show(&day.clock));
     let early: Vec<String> = turns
@@ -34,7 +34,7 @@ pub fn hours_hold(day: &Day, turns: &[(Span, String)]) -> Result<(), Unmet> {
         _ => "closes",
     };
     let named = early.into_iter().chain(late).collect::<Vec<_>>().join("; ");
-    Err(Unmet::beside(
+    Err(RuleRefusal::beside(
         at,
         "turns-outside",
         format!(
@@ -86,7 +86,7 @@ pub struct OpenWork {
 ///
 /// # Errors
 /// Tickets or boils are not done; the sentence lists them.
-pub fn may_close(open: &OpenWork) -> Result<(), Unmet> {
+pub fn may_close(open: &OpenWork) -> Result<(), RuleRefusal> {
     let mut parts = Vec::new();
     if !open.tickets.is_empty() {
         let numbers: Vec<String> = open.tickets.iter().map(i64::to_string).collect();
@@ -108,7 +108,7 @@ pub fn may_close(open: &OpenWork) -> Result<(), Unmet> {
     if parts.is_empty() {
         return Ok(());
     }
-    Err(Unmet::new(
+    Err(RuleRefusal::new(
         "day-not-done",
         format!(
             "This day is not done yet: {}. Please finish these, or cross out what never was, and close the day then.",
@@ -122,7 +122,7 @@ pub fn may_close(open: &OpenWork) -> Result<(), Unmet> {
 ///
 /// # Errors
 /// The readings of the juice do not stand.
-pub fn juice_left(measured: &Measured<'_>, drawn: Grams) -> Result<Grams, Unmet> {
+pub fn juice_left(measured: &Measured<'_>, drawn: Grams) -> Result<Grams, RuleRefusal> {
     let mass = measure(measured)?.mass;
     Ok((mass - drawn).max(Grams::ZERO))
 }

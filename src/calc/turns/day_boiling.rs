@@ -2,7 +2,7 @@
 //! takes, and why they cannot take more. The charges themselves are `pan_charges`.
 
 use super::pan_charges::{Equipment, PanSize, Plan, TurnJuice, plan};
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::calc::boil::day_sum::OVERHEAD;
 use crate::calc::boil::pan::{Settings, suits};
 use crate::calc::physics::density::kg_m3;
@@ -45,7 +45,7 @@ pub struct Held {
 
 /// What happens to juice once the mill has pressed it.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Boiling {
+pub struct AfterMill {
     pub(super) juice_pct: f64,
     juice_turns: u32,
     pub(super) kg_per_l: f64,
@@ -53,7 +53,7 @@ pub struct Boiling {
     pub(super) equipment: Equipment,
 }
 
-/// The figures that [`Boiling::new`] is made from.
+/// The figures that [`AfterMill::new`] is made from.
 #[derive(Debug, Clone, Copy)]
 pub struct Setup<'a> {
     /// Juice expected of 100 of cane, by mass.
@@ -72,15 +72,16 @@ pub struct Setup<'a> {
     pub vessels: &'a [Millilitres],
 }
 
-impl Boiling {
+impl AfterMill {
     /// What the mill's pans and vessels come to.
     ///
     /// # Errors
     /// A Brix that is none.
-    pub fn new(of: &Setup<'_>) -> Result<Self, Unmet> {
-        let brix =
-            BrixAt20C::new(of.floor_bx).map_err(|refused| Unmet::refused("floor_bx", &refused))?;
-        let twenty = Celsius::new(20.0).map_err(|refused| Unmet::refused("temp", &refused))?;
+    pub fn new(of: &Setup<'_>) -> Result<Self, RuleRefusal> {
+        let brix = BrixAt20C::new(of.floor_bx)
+            .map_err(|refused| RuleRefusal::refused("floor_bx", &refused))?;
+        let twenty =
+            Celsius::new(20.0).map_err(|refused| RuleRefusal::refused("temp", &refused))?;
         let kg_per_l = kg_m3(brix, twenty) / 1000.0;
         // Water to drive off from a litre of juice, kg.
         let water = kg_per_l * (1.0 - of.floor_bx / of.target_bx);
@@ -151,7 +152,7 @@ impl Boiling {
         Some((charges, Minutes::new((seconds + 59) / 60)))
     }
 
-    /// The sum behind [`Boiling::pan_minutes`]; empty without a pan.
+    /// The sum behind [`AfterMill::pan_minutes`]; empty without a pan.
     pub fn words(&self, cane: Grams, units: Units) -> String {
         let juice = self.juice_of(cane);
         let (Some((settings, pan)), Some((charges, minutes))) =

@@ -4,15 +4,15 @@
 //! The pans are planned in charges, as they will be lit, with each juice in vessels of its own: see
 //! `pan_charges`. A turn finds room if no juice of the day overflows a vessel or is held too long.
 
-pub use super::day_boiling::{Boiling, Held, Limit, Setup};
+pub use super::day_boiling::{AfterMill, Held, Limit, Setup};
 
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::calc::turns::starts::{Asker, Day, STEP_MIN, Span, nearest_words};
 use crate::units::{DayMinute, Grams, Minutes, Units};
 
 /// The starts at which a turn finds room.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Free {
+pub struct FreeStarts {
     /// The possible starts, in order.
     pub starts: Vec<DayMinute>,
     /// What leaves no start, when there is none.
@@ -21,7 +21,7 @@ pub struct Free {
 
 /// A turn as it is wanted.
 #[derive(Debug, Clone, Copy)]
-pub struct Wanted {
+pub struct TurnWanted {
     /// How long it takes the mill.
     pub minutes: Minutes,
     /// Cane to expect of it.
@@ -32,11 +32,11 @@ pub struct Wanted {
 
 /// A press day with all that limits it.
 #[derive(Debug, Clone, Copy)]
-pub struct Rooms<'a> {
+pub struct DayWithTurns<'a> {
     /// The mill's day.
     pub day: Day,
     /// How the juice is boiled after the mill.
-    pub boiling: &'a Boiling,
+    pub boiling: &'a AfterMill,
     /// The turns held.
     pub held: &'a [Held],
 }
@@ -50,13 +50,13 @@ pub struct Room {
     pub limit: Limit,
 }
 
-impl Rooms<'_> {
+impl DayWithTurns<'_> {
     fn spans(&self) -> Vec<Span> {
         self.held.iter().map(|turn| turn.span).collect()
     }
 
     /// The turns held, with one more behind them.
-    fn and(&self, start: DayMinute, wanted: Wanted) -> Vec<Held> {
+    fn and(&self, start: DayMinute, wanted: TurnWanted) -> Vec<Held> {
         let one = Held {
             span: Span {
                 start,
@@ -76,12 +76,12 @@ impl Rooms<'_> {
         self.boiling.takes(self.day.mill_per_h, turns)
     }
 
-    fn with(&self, start: DayMinute, wanted: Wanted) -> Result<(), Limit> {
+    fn with(&self, start: DayMinute, wanted: TurnWanted) -> Result<(), Limit> {
         self.takes(&self.and(start, wanted))
     }
 
     /// The starts free at the mill whose juice can be boiled, too.
-    pub fn free(&self, wanted: Wanted, asker: Asker) -> Free {
+    pub fn free(&self, wanted: TurnWanted, asker: Asker) -> FreeStarts {
         self.among(
             &self.day.free_starts(&self.spans(), wanted.minutes, asker),
             wanted,
@@ -91,7 +91,7 @@ impl Rooms<'_> {
     /// The first such start that will do, looked for no farther than that; `will_do` is asked before the juice is reckoned.
     pub fn first(
         &self,
-        wanted: Wanted,
+        wanted: TurnWanted,
         asker: Asker,
         will_do: impl Fn(DayMinute) -> bool,
     ) -> Option<DayMinute> {
@@ -100,7 +100,7 @@ impl Rooms<'_> {
         at_mill.find(|start| will_do(*start) && self.with(*start, wanted).is_ok())
     }
 
-    fn among(&self, at_mill: &[DayMinute], wanted: Wanted) -> Free {
+    fn among(&self, at_mill: &[DayMinute], wanted: TurnWanted) -> FreeStarts {
         let mut stopped = Some(Limit::Mill);
         let mut starts = Vec::new();
         for start in at_mill {
@@ -112,7 +112,7 @@ impl Rooms<'_> {
         if !starts.is_empty() {
             stopped = None;
         }
-        Free { starts, stopped }
+        FreeStarts { starts, stopped }
     }
 
     /// Whether a turn may be put there.
@@ -120,7 +120,12 @@ impl Rooms<'_> {
     /// # Errors
     /// As [`Day::answer`]; or the juice could not be held or boiled in time, which is said with the
     /// nearest starts where it could.
-    pub fn place(&self, wanted: Wanted, start: DayMinute, asker: Asker) -> Result<Span, Unmet> {
+    pub fn place(
+        &self,
+        wanted: TurnWanted,
+        start: DayMinute,
+        asker: Asker,
+    ) -> Result<Span, RuleRefusal> {
         let span = Span {
             start,
             minutes: wanted.minutes,
@@ -151,9 +156,9 @@ impl Rooms<'_> {
         &self,
         said: &str,
         limit: Limit,
-        (start, wanted): (DayMinute, Wanted),
+        (start, wanted): (DayMinute, TurnWanted),
         free: &[DayMinute],
-    ) -> Unmet {
+    ) -> RuleRefusal {
         let code = match limit {
             Limit::Vessels => "vessels-full",
             _ => "pan-full",
@@ -167,7 +172,7 @@ impl Rooms<'_> {
                 "Please choose another press day, bring less cane, or call the crew.".to_owned()
             }
         };
-        Unmet::beside(
+        RuleRefusal::beside(
             "start",
             code,
             format!("{said} {}, but {why}. {rest}", self.day.clock.date().show()),
@@ -186,7 +191,7 @@ impl Rooms<'_> {
                 .map_err(|_| Limit::Mill)?;
             let mut at_mill = self.day.free_starts(&spans, minutes, asker);
             at_mill.retain(|start| only.is_none_or(|only| only.contains(start)));
-            let wanted = Wanted {
+            let wanted = TurnWanted {
                 minutes,
                 cane,
                 pools: true,

@@ -23,8 +23,8 @@ fn pan(rate_gal: &str) -> Settings {
     }
 }
 
-fn boiling(pans: &[Settings], vessels: &[&str], floor_bx: f64) -> Boiling {
-    Boiling::new(&Setup {
+fn boiling(pans: &[Settings], vessels: &[&str], floor_bx: f64) -> AfterMill {
+    AfterMill::new(&Setup {
         juice_pct: 45.0,
         juice_turns: 0,
         floor_bx,
@@ -66,7 +66,7 @@ fn held(start: i64, minutes: i64, cane: &str) -> Held {
 }
 
 /// Cane that gives so much juice, just.
-fn cane_for(boiling: &Boiling, litres: f64) -> Grams {
+fn cane_for(boiling: &AfterMill, litres: f64) -> Grams {
     Grams::nearest(litres * 1000.0 * boiling.kg_per_l * 100.0 / boiling.juice_pct)
 }
 
@@ -102,7 +102,7 @@ fn quick_mill(vessels_l: &[i64]) -> Result<(), Limit> {
         .iter()
         .map(|litres| Millilitres::new(litres * 1000))
         .collect();
-    let boiling = Boiling::new(&Setup {
+    let boiling = AfterMill::new(&Setup {
         juice_pct: 45.0,
         juice_turns: 0,
         floor_bx: 12.0,
@@ -138,8 +138,8 @@ fn a_change_over_empties_no_vessel_while_juice_still_runs() {
     assert_eq!(quick_mill(&[]), Ok(()));
 }
 
-fn wanted(minutes: i64, cane: &str) -> Wanted {
-    Wanted {
+fn wanted(minutes: i64, cane: &str) -> TurnWanted {
+    TurnWanted {
         minutes: Minutes::new(minutes),
         cane: lb(cane),
         pools: true,
@@ -153,7 +153,7 @@ fn a_day_the_mill_could_press_but_the_pan_not_boil_is_full_and_says_so() {
     // 1,900 lb are 97 gal of juice: one charge, which takes the pan four hours and a half. The same
     // again straight after waits for that, though the mill is free all afternoon.
     let first = [held(420, 140, "1900")];
-    let rooms = Rooms {
+    let rooms = DayWithTurns {
         day: day(&zone),
         boiling: &boiling,
         held: &first,
@@ -176,7 +176,7 @@ fn a_day_the_mill_could_press_but_the_pan_not_boil_is_full_and_says_so() {
     assert!(soonest > start(560) && free.stopped.is_none());
     assert!(rooms.place(wanted, soonest, BEFORE).is_ok());
     // Placed before another turn, it would make that turn’s juice wait too long.
-    let late = Rooms {
+    let late = DayWithTurns {
         held: &[held(510, 140, "1900")],
         ..rooms
     };
@@ -192,7 +192,7 @@ fn a_day_the_mill_could_press_but_the_pan_not_boil_is_full_and_says_so() {
     // Booked before the second pan was taken out of use: the mill is free for 40 minutes more, the
     // pan for nothing.
     let full: Vec<Held> = (0..4).map(|n| held(420 + n * 140, 140, "1900")).collect();
-    let rooms = Rooms {
+    let rooms = DayWithTurns {
         held: &full,
         ..rooms
     };
@@ -223,7 +223,7 @@ fn who_does_not_pool_takes_a_charge_of_the_pan() {
             .collect::<Vec<_>>()
     };
     let (together, apart) = (day_of(true), day_of(false));
-    let rooms = |held| Rooms {
+    let rooms = |held| DayWithTurns {
         day: day(&zone),
         boiling: &boiling,
         held,
@@ -231,7 +231,7 @@ fn who_does_not_pool_takes_a_charge_of_the_pan() {
     assert_eq!(rooms(&[]).takes(&together), Ok(()));
     assert_eq!(rooms(&[]).takes(&apart), Err(Limit::Pan));
     let one = wanted(60, "800");
-    let alone = Wanted {
+    let alone = TurnWanted {
         pools: false,
         ..one
     };
@@ -245,7 +245,7 @@ fn who_does_not_pool_takes_a_charge_of_the_pan() {
 #[test]
 fn a_season_that_holds_juice_for_little_settles_it_for_half_of_that() {
     let with = |hold| {
-        let made = Boiling::new(&Setup {
+        let made = AfterMill::new(&Setup {
             juice_pct: 45.0,
             juice_turns: 0,
             floor_bx: 15.0,
@@ -263,7 +263,7 @@ fn a_season_that_holds_juice_for_little_settles_it_for_half_of_that() {
 fn small_vessels_are_the_limit_before_the_pan_is() {
     let zone = Zone::parse("America/Chicago").unwrap();
     let boiling = boiling(&[pan("1")], &["30"], 15.0);
-    let rooms = Rooms {
+    let rooms = DayWithTurns {
         day: day(&zone),
         boiling: &boiling,
         held: &[],
@@ -286,7 +286,7 @@ fn small_vessels_are_the_limit_before_the_pan_is() {
     );
     // Another small one before it is taken out finds the vessel full; and so does a turn behind it.
     let first = [held(480, 40, "400")];
-    let rooms = Rooms {
+    let rooms = DayWithTurns {
         held: &first,
         ..rooms
     };
@@ -306,7 +306,7 @@ fn without_a_pan_only_the_mill_limits() {
     assert_eq!(boiling.pan_minutes(lb("1000")), None);
     assert_eq!(boiling.words(lb("1000"), Units::Us), "");
     let turns = [held(420, 550, "9000")];
-    let rooms = Rooms {
+    let rooms = DayWithTurns {
         day: day(&zone),
         boiling: &boiling,
         held: &turns,
@@ -316,7 +316,7 @@ fn without_a_pan_only_the_mill_limits() {
     assert_eq!(room.limit, Limit::Mill);
     assert!((room.most.lb() - 666.7).abs() < 3.0, "{}", room.most.lb());
     let all = [held(420, 600, "9000")];
-    let rooms = Rooms {
+    let rooms = DayWithTurns {
         held: &all,
         ..rooms
     };
@@ -362,8 +362,8 @@ proptest! {
                 all.push(one);
             }
         }
-        let rooms = Rooms { day: day(&zone), boiling: &boiling, held: &all };
-        let wanted = Wanted { minutes: Minutes::new(minutes * 5), cane: Grams::new(cane * 1000), pools: true };
+        let rooms = DayWithTurns { day: day(&zone), boiling: &boiling, held: &all };
+        let wanted = TurnWanted { minutes: Minutes::new(minutes * 5), cane: Grams::new(cane * 1000), pools: true };
         let free = rooms.free(wanted, BEFORE);
         prop_assert_eq!(free.starts.is_empty(), free.stopped.is_some());
         for start in (420..1020).step_by(5).map(DayMinute::new) {

@@ -1,8 +1,8 @@
 //! Turns put anew on a day, in their order: after a delay, on another day, or behind cane that frost
 //! has killed. Never holds whose they are, and loses none: who finds no room is named.
 
-use super::day_room::{Held, Rooms, Wanted};
-use crate::calc::Unmet;
+use super::day_room::{DayWithTurns, Held, TurnWanted};
+use crate::calc::RuleRefusal;
 use crate::calc::turns::starts::{STEP_MIN, Span};
 use crate::units::{DayMinute, Minutes, UtcSecond};
 
@@ -14,7 +14,7 @@ const LATER_MOST_MIN: i64 = 600;
 
 /// The ways in which several turns are moved together.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Kind {
+pub enum MoveKind {
     /// Later on the same day: the mill stands.
     Later,
     /// To another day: it rains, or the mill stays broken.
@@ -23,7 +23,7 @@ pub enum Kind {
     Frost,
 }
 
-impl Kind {
+impl MoveKind {
     /// The word that the store uses.
     pub const fn word(self) -> &'static str {
         match self {
@@ -45,7 +45,7 @@ impl Kind {
 #[derive(Debug, Clone, Copy)]
 pub struct Queued {
     /// The room that it needs.
-    pub wanted: Wanted,
+    pub wanted: TurnWanted,
     /// The earliest minute at which it may start.
     pub not_before: DayMinute,
 }
@@ -57,7 +57,11 @@ pub struct Queued {
 /// Pan and vessels are heeded as for new turns, unless the turns held and `before` were too much for
 /// them already: then only the mill is, so that a delay does not turn anybody away whom the day had
 /// taken.
-pub fn repack(rooms: &Rooms<'_>, queue: &[Queued], before: &[Held]) -> Vec<Option<DayMinute>> {
+pub fn repack(
+    rooms: &DayWithTurns<'_>,
+    queue: &[Queued],
+    before: &[Held],
+) -> Vec<Option<DayMinute>> {
     let mut held = rooms.held.to_vec();
     let stood: Vec<Held> = held.iter().chain(before).copied().collect();
     let heeds_pan = rooms.takes(&stood).is_ok();
@@ -75,7 +79,7 @@ pub fn repack(rooms: &Rooms<'_>, queue: &[Queued], before: &[Held]) -> Vec<Optio
 }
 
 fn first_fit(
-    rooms: &Rooms<'_>,
+    rooms: &DayWithTurns<'_>,
     held: &[Held],
     turn: &Queued,
     after: DayMinute,
@@ -103,7 +107,7 @@ fn first_fit(
 /// [`STEP_MIN`] in the type that counts steps.
 const STEP: usize = 5;
 
-fn takes_too(rooms: &Rooms<'_>, held: &[Held], one: Held) -> bool {
+fn takes_too(rooms: &DayWithTurns<'_>, held: &[Held], one: Held) -> bool {
     let all: Vec<Held> = held.iter().copied().chain([one]).collect();
     rooms.takes(&all).is_ok()
 }
@@ -134,11 +138,11 @@ pub fn standstill(from: DayMinute, at_the_mill: &[Span], delay: Minutes) -> Span
 ///
 /// # Errors
 /// Beside `minutes`: nothing, or more than ten hours.
-pub fn may_put_off(delay: Minutes) -> Result<(), Unmet> {
+pub fn may_put_off(delay: Minutes) -> Result<(), RuleRefusal> {
     if (STEP_MIN..=LATER_MOST_MIN).contains(&delay.get()) {
         return Ok(());
     }
-    Err(Unmet::beside(
+    Err(RuleRefusal::beside(
         "minutes",
         "no-such-delay",
         "Please write a delay from 5 to 600 minutes. For longer, move the turns to another day.",

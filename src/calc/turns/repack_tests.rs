@@ -3,7 +3,7 @@
 use super::*;
 use crate::calc::boil::pan::Settings;
 use crate::calc::physics::energy::Fuel;
-use crate::calc::turns::day_room::{Boiling, Setup};
+use crate::calc::turns::day_room::{AfterMill, Setup};
 use crate::calc::turns::starts::Day;
 use crate::units::{Grams, Millilitres, MinuteOfDay, PressDate, SquareMetres, Units, Zone};
 use proptest::prelude::*;
@@ -22,8 +22,8 @@ fn day() -> Day {
     }
 }
 
-fn boiling(pans: &[Settings]) -> Boiling {
-    Boiling::new(&Setup {
+fn boiling(pans: &[Settings]) -> AfterMill {
+    AfterMill::new(&Setup {
         juice_pct: 45.0,
         juice_turns: 0,
         floor_bx: 15.0,
@@ -63,7 +63,7 @@ fn held(start: i64, minutes: i64, kg: i64) -> Held {
 
 fn queued(one: Held, not_before: i64) -> Queued {
     Queued {
-        wanted: Wanted {
+        wanted: TurnWanted {
             minutes: one.span.minutes,
             cane: one.cane,
             pools: one.pools,
@@ -72,7 +72,7 @@ fn queued(one: Held, not_before: i64) -> Queued {
     }
 }
 
-fn starts(rooms: &Rooms<'_>, queue: &[Queued], before: &[Held]) -> Vec<Option<i64>> {
+fn starts(rooms: &DayWithTurns<'_>, queue: &[Queued], before: &[Held]) -> Vec<Option<i64>> {
     repack(rooms, queue, before)
         .into_iter()
         .map(|start| start.map(DayMinute::get))
@@ -84,7 +84,7 @@ fn a_delay_is_swallowed_by_the_first_gap() {
     let boiling = boiling(&[]);
     // 09:00–10:00, 10:00–10:40 and 12:00–13:00; the mill stands from 09:00 to 09:45.
     let turns = [held(540, 60, 300), held(600, 40, 200), held(720, 60, 300)];
-    let rooms = Rooms {
+    let rooms = DayWithTurns {
         day: day(),
         boiling: &boiling,
         held: &[],
@@ -114,7 +114,7 @@ fn a_turn_at_the_mill_is_finished_after_the_delay() {
 #[test]
 fn who_finds_no_room_is_named_and_smaller_ones_behind_stay() {
     let boiling = boiling(&[]);
-    let rooms = Rooms {
+    let rooms = DayWithTurns {
         day: day(),
         boiling: &boiling,
         held: &[],
@@ -129,7 +129,7 @@ fn who_finds_no_room_is_named_and_smaller_ones_behind_stay() {
 fn turns_find_their_place_between_those_of_the_other_day() {
     let boiling = boiling(&[]);
     let fixed = [held(480, 60, 300), held(600, 30, 100)];
-    let rooms = Rooms {
+    let rooms = DayWithTurns {
         day: day(),
         boiling: &boiling,
         held: &fixed,
@@ -142,7 +142,7 @@ fn turns_find_their_place_between_those_of_the_other_day() {
 #[test]
 fn the_pan_is_heeded_unless_the_day_was_too_much_for_it_already() {
     let boiling = boiling(&[pan()]);
-    let rooms = Rooms {
+    let rooms = DayWithTurns {
         day: day(),
         boiling: &boiling,
         held: &[],
@@ -191,7 +191,7 @@ proptest! {
                 stands.push(one);
             }
         }
-        let rooms = Rooms { day: day(), boiling: &boiling, held: &stands };
+        let rooms = DayWithTurns { day: day(), boiling: &boiling, held: &stands };
         let heeds = rooms.takes(&stands).is_ok();
         let queue: Vec<Queued> = turns
             .iter()

@@ -1,7 +1,7 @@
 //! Turns on a press day: how long the mill is taken, which starts are free, and why a turn cannot
 //! stand. Never holds who has a turn.
 
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::units::{
     ClockTime, ClockTyped, DayClock, DayMinute, Grams, MinuteOfDay, Minutes, Units, UtcSecond,
     fixed,
@@ -86,9 +86,9 @@ impl Day {
     ///
     /// # Errors
     /// No cane, or more than the mill can press from opening to closing.
-    pub fn minutes_for(&self, cane: Grams, units: Units) -> Result<Minutes, Unmet> {
+    pub fn minutes_for(&self, cane: Grams, units: Units) -> Result<Minutes, RuleRefusal> {
         if cane <= Grams::ZERO {
-            return Err(Unmet::beside(
+            return Err(RuleRefusal::beside(
                 "amount",
                 "no-cane",
                 "Please say how much cane to expect, more than nothing.",
@@ -103,7 +103,7 @@ impl Day {
         // The store keeps a turn of a day at most, also on the one of 25 hours.
         let open = self.open_minutes().min(Minutes::new(1440));
         if minutes > open {
-            return Err(Unmet::beside(
+            return Err(RuleRefusal::beside(
                 "amount",
                 "longer-than-day",
                 format!(
@@ -177,10 +177,10 @@ impl Day {
     ///
     /// # Errors
     /// The clocks skip it, or show it twice and which of the two was not said.
-    pub fn find(&self, typed: ClockTyped) -> Result<DayMinute, Unmet> {
+    pub fn find(&self, typed: ClockTyped) -> Result<DayMinute, RuleRefusal> {
         self.clock
             .find(typed)
-            .map_err(|refused| Unmet::refused("start", &refused))
+            .map_err(|refused| RuleRefusal::refused("start", &refused))
     }
 
     /// Whether a start is still to come; to crew the whole of the present day is.
@@ -194,7 +194,7 @@ impl Day {
     /// The day is closed; the start is no full five minutes, is skipped by the clocks or is past;
     /// the turn is not within the hours; or a minute of it is taken: the nearest free starts are
     /// named then.
-    pub fn place(&self, held: &[Span], wanted: Span, asker: Asker) -> Result<(), Unmet> {
+    pub fn place(&self, held: &[Span], wanted: Span, asker: Asker) -> Result<(), RuleRefusal> {
         let free = self.free_starts(held, wanted.minutes, asker);
         self.answer(&free, wanted, asker)
     }
@@ -203,14 +203,19 @@ impl Day {
     ///
     /// # Errors
     /// As [`Day::place`].
-    pub fn answer(&self, free: &[DayMinute], wanted: Span, asker: Asker) -> Result<(), Unmet> {
+    pub fn answer(
+        &self,
+        free: &[DayMinute],
+        wanted: Span,
+        asker: Asker,
+    ) -> Result<(), RuleRefusal> {
         self.check_alone(wanted, asker)?;
         if free.contains(&wanted.start) {
             return Ok(());
         }
         let takes = wanted.minutes.show();
         let Some(names) = nearest_words(&self.clock, free, wanted.start) else {
-            return Err(Unmet::beside(
+            return Err(RuleRefusal::beside(
                 "start",
                 "no-room",
                 format!(
@@ -221,7 +226,7 @@ impl Day {
                 ),
             ));
         };
-        Err(Unmet::beside(
+        Err(RuleRefusal::beside(
             "start",
             "taken",
             format!(
@@ -235,11 +240,15 @@ impl Day {
     ///
     /// # Errors
     /// Closed, outside the hours, past, or no such time.
-    pub(in crate::calc) fn check_alone(&self, wanted: Span, asker: Asker) -> Result<(), Unmet> {
-        let beside = |code, sentence| Err(Unmet::beside("start", code, sentence));
+    pub(in crate::calc) fn check_alone(
+        &self,
+        wanted: Span,
+        asker: Asker,
+    ) -> Result<(), RuleRefusal> {
+        let beside = |code, sentence| Err(RuleRefusal::beside("start", code, sentence));
         let date = self.clock.date().show();
         if self.closed {
-            return Err(Unmet::new(
+            return Err(RuleRefusal::new(
                 "day-closed",
                 format!(
                     "{date} is closed and takes no more turns. Please choose another press day."

@@ -2,7 +2,7 @@
 //! weight with the season's figures. Never weighs: the scale decides on the day.
 
 use super::turn_habit::{enough, from_words};
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::calc::cane::learned::Learned;
 use crate::units::{Grams, Metres, Refused, Units, fixed, whole};
 
@@ -231,7 +231,7 @@ impl Expected {
         corrected: Option<Grams>,
         sure: bool,
         units: Units,
-    ) -> Result<Self, Unmet> {
+    ) -> Result<Self, RuleRefusal> {
         let converted = told.converted(yields);
         let cane = corrected.unwrap_or(converted);
         let at = if corrected.is_some() {
@@ -240,7 +240,7 @@ impl Expected {
             "amount"
         };
         if cane <= Grams::ZERO || cane > Grams::MAX_WEIGHING {
-            return Err(Unmet::beside(
+            return Err(RuleRefusal::beside(
                 at,
                 "no-such-cane",
                 format!(
@@ -259,7 +259,7 @@ impl Expected {
             } else {
                 "Please correct one of the two, or say that it is so."
             };
-            return Err(Unmet::beside(
+            return Err(RuleRefusal::beside(
                 "cane",
                 if far(SLIP) {
                     "cannot-be"

@@ -10,7 +10,7 @@ const YIELDS: Yields = Yields {
     stalk: Grams::new(450),
 };
 
-fn expect(told: Told, corrected: Option<&str>, sure: bool) -> Result<Expected, Unmet> {
+fn expect(told: Told, corrected: Option<&str>, sure: bool) -> Result<Expected, RuleRefusal> {
     let corrected = corrected.map(|c| Grams::parse(c, Units::Us).unwrap());
     Expected::reckon(told, YIELDS, corrected, sure, Units::Us)
 }

@@ -1,7 +1,7 @@
 //! What may be done with a turn as its time comes: confirm it, move it before the cut-off, note it
 //! as missed. Never knows whose it is.
 
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::units::{ClockTime, PressDate, UtcSecond, Zone};
 
 /// Days before its press day from which a turn is confirmed.
@@ -43,17 +43,17 @@ impl When<'_> {
     ///
     /// # Errors
     /// It is more than two days away, or has begun.
-    pub fn may_confirm(self) -> Result<(), Unmet> {
+    pub fn may_confirm(self) -> Result<(), RuleRefusal> {
         if self.to_confirm() {
             return Ok(());
         }
         Err(if self.begun() {
-            Unmet::new(
+            RuleRefusal::new(
                 "begun",
                 "This turn has begun; it needs no confirming any more.",
             )
         } else {
-            Unmet::new(
+            RuleRefusal::new(
                 "confirm-early",
                 format!(
                     "A turn can be confirmed from two days before it: this one from {}.",
@@ -67,12 +67,12 @@ impl When<'_> {
     ///
     /// # Errors
     /// The cut-off has passed: when that was is said.
-    pub fn before_cutoff(self, cutoff_h: i64) -> Result<(), Unmet> {
+    pub fn before_cutoff(self, cutoff_h: i64) -> Result<(), RuleRefusal> {
         let last = self.starts().plus(-cutoff_h * 3600);
         if cutoff_h == 0 || self.at <= last {
             return Ok(());
         }
-        Err(Unmet::new(
+        Err(RuleRefusal::new(
             "cut-off",
             format!(
                 "A turn can be moved or cancelled until {cutoff_h} h before it begins; for this one that was {}. Please call the crew.",
@@ -85,11 +85,11 @@ impl When<'_> {
     ///
     /// # Errors
     /// It is still to come.
-    pub fn may_be_missed(self) -> Result<(), Unmet> {
+    pub fn may_be_missed(self) -> Result<(), RuleRefusal> {
         if self.begun() {
             return Ok(());
         }
-        Err(Unmet::new(
+        Err(RuleRefusal::new(
             "not-begun",
             format!(
                 "This turn does not begin before {}: nobody has missed it yet.",

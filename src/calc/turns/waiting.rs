@@ -10,7 +10,7 @@
 //! - who declines is asked after all others, and only when other room has come free since;
 //! - nobody is offered minutes again that were declined by, or withdrawn from, that same person.
 
-use super::day_room::{Held, Rooms, Wanted};
+use super::day_room::{DayWithTurns, Held, TurnWanted};
 use crate::calc::turns::starts::{Asker, Span};
 use crate::units::{Grams, Units, UtcSecond};
 
@@ -200,8 +200,8 @@ pub fn place_words(place: usize, of: usize) -> String {
 /// Who is offered which start, of a list by rank, when offers made at this moment end at `ends_at`.
 /// `before`: the room as it was before it changed; without, nobody who declined is asked.
 pub fn allot(
-    rooms: Rooms<'_>,
-    before: Option<Rooms<'_>>,
+    rooms: DayWithTurns<'_>,
+    before: Option<DayWithTurns<'_>>,
     list: &[Waiter],
     ends_at: UtcSecond,
 ) -> Vec<Allotted> {
@@ -209,11 +209,11 @@ pub fn allot(
         at: ends_at,
         crew: false,
     };
-    let starts = |rooms: Rooms<'_>, waiter: &Waiter| {
+    let starts = |rooms: DayWithTurns<'_>, waiter: &Waiter| {
         let (cane, pools) = (waiter.cane, waiter.pools);
         // A turn longer than the day has no start on it.
         let minutes = rooms.day.minutes_for(cane, Units::Metric).ok()?;
-        let wanted = Wanted {
+        let wanted = TurnWanted {
             minutes,
             cane,
             pools,
@@ -232,7 +232,7 @@ pub fn allot(
             }
             _ => Vec::new(),
         };
-        let left = Rooms {
+        let left = DayWithTurns {
             held: &held,
             ..rooms
         };

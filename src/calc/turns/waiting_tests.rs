@@ -3,7 +3,7 @@
 use super::*;
 use crate::calc::boil::pan::Settings;
 use crate::calc::physics::energy::Fuel;
-use crate::calc::turns::day_room::{Boiling, Setup};
+use crate::calc::turns::day_room::{AfterMill, Setup};
 use crate::calc::turns::starts::Day;
 use crate::units::{DayMinute, Millilitres, MinuteOfDay, Minutes, PressDate, SquareMetres, Zone};
 use proptest::prelude::*;
@@ -25,8 +25,8 @@ fn lb(pounds: i64) -> Grams {
     Grams::parse(&pounds.to_string(), Units::Us).unwrap()
 }
 
-fn boiling(pans: &[Settings]) -> Boiling {
-    Boiling::new(&Setup {
+fn boiling(pans: &[Settings]) -> AfterMill {
+    AfterMill::new(&Setup {
         juice_pct: 45.0,
         juice_turns: 0,
         floor_bx: 15.0,
@@ -81,8 +81,8 @@ fn held(start: i64, minutes: i64) -> Held {
     }
 }
 
-fn rooms<'a>(boiling: &'a Boiling, held: &'a [Held]) -> Rooms<'a> {
-    Rooms {
+fn rooms<'a>(boiling: &'a AfterMill, held: &'a [Held]) -> DayWithTurns<'a> {
+    DayWithTurns {
         day: day(),
         boiling,
         held,
@@ -132,7 +132,7 @@ fn an_offer_never_outlives_its_start() {
     // Not on a day that is over, nor on one that is closed.
     assert_eq!(allotted(&turns, None, &[waits(83)], 1440), []);
     let boiling = boiling(&[]);
-    let closed = Rooms {
+    let closed = DayWithTurns {
         day: Day {
             closed: true,
             ..day()
@@ -296,7 +296,7 @@ proptest! {
         for index in order(&states) {
             let waiter = &list[index];
             let Ok(minutes) = day().minutes_for(waiter.cane, Units::Us) else { continue };
-            let wanted = Wanted { minutes, cane: waiter.cane, pools: true };
+            let wanted = TurnWanted { minutes, cane: waiter.cane, pools: true };
             let mut could = rooms(&boiling, &holding).free(wanted, asker).starts;
             could.retain(|s| !waiter.barred.iter().any(|b| b.overlaps(Span { start: *s, minutes })));
             if waiter.state == State::Declined {
@@ -320,7 +320,7 @@ proptest! {
         for waiter in list.iter().filter(|w| w.state == State::Waiting && w.barred.is_empty()) {
             let has = out.iter().any(|a| std::ptr::eq(&raw const list[a.index], waiter));
             let Ok(minutes) = day().minutes_for(waiter.cane, Units::Us) else { continue };
-            let free = rooms(&boiling, &holding).free(Wanted { minutes, cane: waiter.cane, pools: true }, asker);
+            let free = rooms(&boiling, &holding).free(TurnWanted { minutes, cane: waiter.cane, pools: true }, asker);
             prop_assert!(has || free.starts.is_empty());
         }
     }

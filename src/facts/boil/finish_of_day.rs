@@ -45,7 +45,7 @@ impl FinishOfDay {
         let water = water.map_or(WaterBoil::Altitude(height), WaterBoil::Measured);
         let at = |bx: f64| {
             let bx = BrixAt20C::new(bx).map_err(|r| corrupt(r.sentence().to_owned()))?;
-            finish(bx, water, factor, from).map_err(|unmet| corrupt(unmet.sentence))
+            finish(bx, water, factor, from).map_err(|refusal| corrupt(refusal.sentence))
         };
         Ok(Self {
             target: at(target_bx)?,

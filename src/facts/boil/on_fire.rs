@@ -2,8 +2,8 @@
 
 use super::boils::Boil;
 use super::kept_watch::KeptWatch;
+use crate::calc::boil::belief_at::BeliefAt;
 use crate::calc::boil::call::Call;
-use crate::calc::boil::looked::Looked;
 use crate::calc::boil::on_fire::{self, By, Done, Pour, Reading, Taught};
 use crate::calc::boil::poured_later::{poured_later, with_lighting_until};
 use crate::calc::boil::probe_sense::{Amiss, sense};
@@ -166,7 +166,7 @@ impl Boil {
     }
 
     /// What the watch says at a moment; `None` when the boil cannot be watched.
-    pub fn looked_at(&self, at: UtcSecond) -> Option<Looked> {
+    pub fn looked_at(&self, at: UtcSecond) -> Option<BeliefAt> {
         Some(self.watch()?.look(at))
     }
 
@@ -182,7 +182,7 @@ impl Boil {
             return at;
         };
         let looked = self.looked_at(at);
-        if looked.as_ref().is_some_and(Looked::is_there) {
+        if looked.as_ref().is_some_and(BeliefAt::is_there) {
             return at;
         }
         let told = looked.and_then(|looked| looked.finish);

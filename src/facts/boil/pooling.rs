@@ -4,7 +4,7 @@ use super::boil_sums::Stocked;
 use super::boils::Parts;
 use super::finish_of_day::{FinishOfDay, height};
 use super::season_boils::SeasonBoils;
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::calc::boil::boil_plan;
 use crate::calc::boil::day_sum::{OVERHEAD, litres_h};
 use crate::calc::boil::pan_day::PanDay;
@@ -110,7 +110,7 @@ impl Pooling {
     }
 
     /// Proposes boils for what waits; nothing without a pan or juice. Sentences speak in `units`.
-    pub fn propose(&self, units: Units) -> Option<Result<Proposals, Unmet>> {
+    pub fn propose(&self, units: Units) -> Option<Result<Proposals, RuleRefusal>> {
         let (pan, settings) = (self.pan_to_plan()?, self.pan()?.settings);
         let all = total(self.waiting.iter().map(|j| j.poured.left));
         let day = PanDay {

@@ -128,7 +128,7 @@ impl WaterOfDay {
         }
         let (boils_at, _) = WaterBoil::Altitude(height().ask(conn).await?)
             .known()
-            .map_err(|unmet| corrupt(unmet.sentence))?;
+            .map_err(|refusal| corrupt(refusal.sentence))?;
         Ok(Self {
             boils_at,
             measured: false,

@@ -2,10 +2,10 @@
 //! the finished ones teach (`calc::boil::boil_habit`).
 
 use super::boil_sums::{Stocked, by_boil, stocked_of_season, warmth_by_boil};
-use super::pans::suiting;
+use super::pans::pan_for_charge;
 use crate::calc::boil::boil_habit::{BoilHabit, Finished, minutes_at_boil};
 use crate::calc::cane::juice::Portion;
-use crate::facts::kept::Kept;
+use crate::facts::recent_reads::RecentReads;
 use crate::store::boil::boil_readings::{self, TempRow};
 use crate::store::boil::boils::{self, BoilRow};
 use crate::store::boil::pans::{self, Pan};
@@ -17,7 +17,7 @@ use std::collections::HashMap;
 use std::sync::Arc;
 
 /// The season that is pressed, and one that somebody looks back at.
-static SEASONS: Kept<SeasonId, SeasonBoils> = Kept::new(2);
+static SEASONS: RecentReads<SeasonId, SeasonBoils> = RecentReads::new(2);
 
 /// A season as its boils have it.
 #[derive(Debug, Clone)]
@@ -119,7 +119,7 @@ impl SeasonBoils {
 
     /// The pan that a charge is made in, when nobody says.
     pub fn pan_for(&self, charge: Millilitres) -> Option<&Pan> {
-        suiting(&self.pans, charge)
+        pan_for_charge(&self.pans, charge)
     }
 
     /// The juice that a boil holds.

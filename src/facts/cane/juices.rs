@@ -31,9 +31,9 @@ impl JuiceRow {
             sample: self.temp,
             agree_within: AGREE_WITHIN,
         })
-        .map_err(|unmet| StoreError::Corrupt {
+        .map_err(|refusal| StoreError::Corrupt {
             what: "juice_measures",
-            found: format!("{} version {}: {unmet}", self.id, self.version),
+            found: format!("{} version {}: {refusal}", self.id, self.version),
         })
     }
 }

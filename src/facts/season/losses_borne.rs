@@ -1,6 +1,6 @@
 //! What a season bears of a loss: who is made good, and who gives up how much.
 
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::calc::shares::losses::{self, LossPart, LossRule};
 use crate::calc::shares::split::{self, Pour, Sharer};
 use crate::facts::season::season_close::{BoilLoss, season_solids};
@@ -19,7 +19,7 @@ pub fn parts(
     laid: &DivisionInputs,
     lost: Grams,
     solids: &BTreeMap<Sharer, Grams>,
-) -> Result<Vec<LossPart>, Unmet> {
+) -> Result<Vec<LossPart>, RuleRefusal> {
     let lot = laid.boil.lot.as_str();
     let pours: Vec<Pour> = laid
         .pours

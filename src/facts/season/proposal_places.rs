@@ -193,7 +193,7 @@ impl Places<'_> {
         let mut full = self.full(days);
         let mut filled = false;
         for field in order {
-            for n in suiting(of, field) {
+            for n in best_days(of, field) {
                 if full[n] {
                     continue;
                 }
@@ -283,8 +283,8 @@ impl Places<'_> {
             let days = days.iter();
             days.filter(|day| ready.days_off(day.day.date) <= FARTHEST_DAYS)
         };
-        let suiting = suiting(of, field);
-        if suiting.is_empty() {
+        let best_days = best_days(of, field);
+        if best_days.is_empty() {
             return if near().next().is_none() {
                 WhyLeft::NoDay
             } else if near().all(|day| day.shut || day.too_few) {
@@ -299,7 +299,7 @@ impl Places<'_> {
         let member = own.planting.member_id;
         let least = Grams::nearest(LEAST_PIECE_KG * 1000.0);
         let mut hours = false;
-        for n in suiting {
+        for n in best_days {
             if full[n] {
                 continue;
             }
@@ -324,7 +324,7 @@ fn holds(day: &ProposedDay) -> Vec<Held> {
 }
 
 /// The days on which a field can be pressed, those on which it loses least first.
-fn suiting(of: &Season, field: usize) -> Vec<usize> {
+fn best_days(of: &Season, field: usize) -> Vec<usize> {
     let lost = &of.patches[field].lost;
     let mut days: Vec<usize> = (0..lost.len()).filter(|d| lost[*d].is_some()).collect();
     days.sort_by(|a, b| {

@@ -2,7 +2,7 @@
 //! and the records that its pages show.
 
 use super::seasons::SeasonRules;
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::calc::season::settle;
 use crate::calc::shares::losses::LossRule;
 use crate::calc::shares::split::Sharer;
@@ -38,7 +38,7 @@ pub struct SeasonClose {
     /// Those of them that the season is to bear and does not yet.
     pub to_bear: Vec<LotCode>,
     /// What each would get of the margin that was asked about, with the name; or why nobody gets anything.
-    pub refunds: Option<Result<Vec<(MemberName, Refund)>, Unmet>>,
+    pub refunds: Option<Result<Vec<(MemberName, Refund)>, RuleRefusal>>,
 }
 
 impl SeasonClose {
@@ -58,7 +58,7 @@ impl SeasonClose {
         let refunds = match margin {
             Some(margin) => match refunds(conn, id, year, margin).await? {
                 Ok(refunds) => Some(Ok(named(conn, refunds).await?)),
-                Err(unmet) => Some(Err(unmet)),
+                Err(refusal) => Some(Err(refusal)),
             },
             None => None,
         };
@@ -132,7 +132,7 @@ pub async fn refunds(
     season: SeasonId,
     year: i64,
     margin: Cents,
-) -> Stored<Result<Vec<Refund>, Unmet>> {
+) -> Stored<Result<Vec<Refund>, RuleRefusal>> {
     let solids: Vec<(Sharer, Grams)> = season_solids(conn, season).await?.into_iter().collect();
     let parts = settle::give_back(&year.to_string(), margin, &solids);
     Ok(parts.map(|parts| {

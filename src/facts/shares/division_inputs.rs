@@ -1,7 +1,7 @@
 //! What goes into the division of a boil: everything measured that it goes by, and, when the boil is
 //! open for a correction, the division that is corrected.
 
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::calc::cane::juice::{Juice, Portion};
 use crate::calc::cane::trash::{Sample, counts};
 use crate::calc::shares::correction::{self, Held, HeldJars};
@@ -367,7 +367,7 @@ impl DivisionInputs {
     ///
     /// # Errors
     /// What cannot be divided, with what to mend.
-    pub fn propose(&self, units: Units) -> Result<Division, Unmet> {
+    pub fn propose(&self, units: Units) -> Result<Division, RuleRefusal> {
         let old = self.correction.as_ref();
         self.reckon(old.map(|o| (o.held.as_slice(), &o.before)), units)
     }
@@ -380,7 +380,7 @@ impl DivisionInputs {
         &self,
         held: Option<(&[Held], &BTreeMap<Sharer, Grams>)>,
         units: Units,
-    ) -> Result<Division, Unmet> {
+    ) -> Result<Division, RuleRefusal> {
         self.check_pours()?;
         let brought: Vec<Brought> = self.pours.iter().map(|p| p.brought).collect();
         let case = DivisionCase {
@@ -410,9 +410,9 @@ impl DivisionInputs {
     }
 
     /// Refuses while more was poured out of a juice than there is, or a juice in the boil is crossed out.
-    fn check_pours(&self) -> Result<(), Unmet> {
+    fn check_pours(&self) -> Result<(), RuleRefusal> {
         if let Some(pour) = self.pours.iter().find(|p| p.over > Grams::ZERO) {
-            return Err(Unmet::new(
+            return Err(RuleRefusal::new(
                 "over-poured",
                 format!(
                     "Of the juice of ticket {} in {}, {} g more was poured than there is. Please \
@@ -424,7 +424,7 @@ impl DivisionInputs {
             ));
         }
         if let Some(pour) = self.pours.iter().find(|p| p.juice.void) {
-            return Err(Unmet::new(
+            return Err(RuleRefusal::new(
                 "crossed-out-juice",
                 format!(
                     "The juice of ticket {} in {} is crossed out but stands in this boil. Please \

@@ -14,7 +14,7 @@ const MOST: usize = 20;
 
 /// One thing that what was typed may mean.
 #[derive(Debug)]
-pub enum Found {
+pub enum Candidate {
     /// A lot.
     Lot(Lot),
     /// A ticket.
@@ -35,7 +35,7 @@ pub enum Found {
 #[derive(Debug, Default)]
 pub struct LookedUp {
     /// All that the words may mean.
-    pub found: Vec<Found>,
+    pub found: Vec<Candidate>,
     /// Lots one slip of the pen away, when no lot has the code that was typed.
     pub near: Vec<LotCode>,
 }
@@ -56,19 +56,19 @@ impl LookedUp {
             Err(_) => None,
         };
         match lot {
-            Some(lot) => out.found.push(Found::Lot(lot)),
+            Some(lot) => out.found.push(Candidate::Lot(lot)),
             None => out.near = LotCode::near(typed, &lots::codes().ask(conn).await?),
         }
         if let Ok(date) = PressDate::parse(typed)
             && press_days::of_date(date).ask(conn).await?.is_some()
         {
-            out.found.push(Found::Day(date));
+            out.found.push(Candidate::Day(date));
         }
         if let Ok(number) = typed.trim_start_matches('#').parse::<i64>() {
             let tickets = lots::tickets_numbered(number).ask(conn).await?;
-            out.found.extend(tickets.into_iter().map(Found::Ticket));
+            out.found.extend(tickets.into_iter().map(Candidate::Ticket));
             let receipt = hand_overs::find(number).ask(conn).await?;
-            out.found.extend(receipt.map(Found::Receipt));
+            out.found.extend(receipt.map(Candidate::Receipt));
         }
         out.found.extend(named(conn, typed).await?);
         Ok(out)
@@ -76,12 +76,12 @@ impl LookedUp {
 }
 
 /// Members whose name or number, and juices whose vessel, is what was typed.
-async fn named(conn: &mut Conn, typed: &str) -> Stored<Vec<Found>> {
+async fn named(conn: &mut Conn, typed: &str) -> Stored<Vec<Candidate>> {
     let lower = typed.to_lowercase();
     let number = typed.parse::<i64>().ok();
     // One letter would list half the co-op.
     let by_name = lower.chars().count() >= 2;
-    let mut out: Vec<Found> = members::list()
+    let mut out: Vec<Candidate> = members::list()
         .ask(conn)
         .await?
         .into_iter()
@@ -90,13 +90,13 @@ async fn named(conn: &mut Conn, typed: &str) -> Stored<Vec<Found>> {
                 || (by_name && m.name.to_string().to_lowercase().contains(&lower))
         })
         .take(MOST)
-        .map(Found::Member)
+        .map(Candidate::Member)
         .collect();
     for vessel in mill::vessels().ask(conn).await? {
         if vessel.name.to_lowercase() == lower {
             let juices = juice::of_vessel(vessel.id).ask(conn).await?;
-            out.push(Found::Vessel(vessel));
-            out.extend(juices.into_iter().take(MOST).map(Found::Juice));
+            out.push(Candidate::Vessel(vessel));
+            out.extend(juices.into_iter().take(MOST).map(Candidate::Juice));
         }
     }
     Ok(out)

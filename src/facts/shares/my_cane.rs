@@ -8,7 +8,7 @@ use crate::calc::shares::my_cane::{CaneMarks, CaneState, LotState, Step};
 use crate::facts::boil::boil_sums::{self, Stocked};
 use crate::facts::boil::finish_of_day::height;
 use crate::facts::shares::cane_way::OnTheWay;
-use crate::facts::turns::queue::{About, Abouts};
+use crate::facts::turns::queue::{StartEstimate, StartEstimates};
 use crate::store::boil::boils::{self, BoilRow, DrawRow};
 use crate::store::cane::tickets::{self, Ticket};
 use crate::store::records::{self, Mark};
@@ -37,7 +37,7 @@ pub struct MyTicket {
     /// The boils that hold juice of it, in the order they were lit.
     pub lots: Vec<MyLot>,
     /// About when the mill takes it, as a sentence, while it waits for the mill.
-    pub queue: Option<About>,
+    pub queue: Option<StartEstimate>,
 }
 
 impl MyTicket {
@@ -124,7 +124,7 @@ pub struct SharedFacts {
 #[derive(Debug)]
 pub struct ReadSecond {
     on_fire: Vec<(BoilId, OnFire)>,
-    abouts: Abouts,
+    abouts: StartEstimates,
 }
 
 impl SharedFacts {
@@ -203,7 +203,7 @@ impl Cane {
         let here = self.mine(&lots, when.0);
         let here = here.iter().filter(|mine| mine.state() == CaneState::Here);
         let dates = here.map(|mine| mine.ticket.date).collect();
-        let abouts = Abouts::of(&around.running, &dates, when);
+        let abouts = StartEstimates::of(&around.running, &dates, when);
         let found = (Question::all(on_fire), abouts).together();
         found.map(|(on_fire, abouts)| ReadSecond { on_fire, abouts })
     }

@@ -1,6 +1,6 @@
 //! Where a boil is for a member whose juice is in it: what was written down of it, and when it should be done.
 
-use crate::calc::boil::looked::Looked;
+use crate::calc::boil::belief_at::BeliefAt;
 use crate::calc::shares::my_cane::{LotMarks, LotState, PourMarks};
 use crate::facts::boil::boils::Parts;
 use crate::facts::boil::finish_of_day::height;
@@ -189,7 +189,7 @@ impl OnFire {
             return Ok(None);
         }
         let looked = boil.looked_at(at);
-        let there = looked.as_ref().is_some_and(Looked::is_there);
+        let there = looked.as_ref().is_some_and(BeliefAt::is_there);
         let told = looked.and_then(|looked| looked.finish);
         Ok(Some(DoneAbout {
             at: boil.done_about(at),

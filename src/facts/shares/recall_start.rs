@@ -1,6 +1,6 @@
 //! What a recall starts from, as somebody typed it: which record is meant, and in which words it is kept.
 
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::calc::shares::recall::{From, Start, StartKind};
 use crate::store::cane::{mill, tickets};
 use crate::store::people::members;
@@ -20,8 +20,8 @@ pub struct Sought {
     pub day: Option<PressDate>,
 }
 
-fn nothing<T>(sentence: impl Into<String>) -> Result<T, Unmet> {
-    Err(Unmet::beside("which", "no-such", sentence))
+fn nothing<T>(sentence: impl Into<String>) -> Result<T, RuleRefusal> {
+    Err(RuleRefusal::beside("which", "no-such", sentence))
 }
 
 impl Sought {
@@ -29,7 +29,7 @@ impl Sought {
     ///
     /// # Errors
     /// Outer: the store failed. Inner: there is no such thing, in words beside the box.
-    pub async fn start(&self, conn: &mut Conn) -> Stored<Result<(Start, String), Unmet>> {
+    pub async fn start(&self, conn: &mut Conn) -> Stored<Result<(Start, String), RuleRefusal>> {
         let found = match self.kind {
             StartKind::Lot => self.lot(conn).await?,
             StartKind::Ticket | StartKind::Load => self.ticket(conn).await?,
@@ -56,7 +56,7 @@ impl Sought {
         }))
     }
 
-    async fn lot(&self, conn: &mut Conn) -> Stored<Result<(From, String), Unmet>> {
+    async fn lot(&self, conn: &mut Conn) -> Stored<Result<(From, String), RuleRefusal>> {
         let lot = match LotCode::parse(&self.which) {
             Ok(code) => lots::find_id(&code).ask(conn).await?.map(|id| (id, code)),
             Err(_) => None,
@@ -74,7 +74,7 @@ impl Sought {
         Ok(nothing(format!("No lot here has this code. {hint}")))
     }
 
-    async fn ticket(&self, conn: &mut Conn) -> Stored<Result<(From, String), Unmet>> {
+    async fn ticket(&self, conn: &mut Conn) -> Stored<Result<(From, String), RuleRefusal>> {
         let typed = self.which.trim_start_matches('#');
         let (number, load) = match typed.split_once('/') {
             Some((ticket, load)) => (ticket.trim(), load.trim().parse::<i64>().ok()),
@@ -112,7 +112,7 @@ impl Sought {
         )))
     }
 
-    async fn vessel(&self, conn: &mut Conn) -> Stored<Result<(From, String), Unmet>> {
+    async fn vessel(&self, conn: &mut Conn) -> Stored<Result<(From, String), RuleRefusal>> {
         let wanted = self.which.to_lowercase();
         let all = mill::vessels().ask(conn).await?;
         if let Some(vessel) = all.iter().find(|v| v.name.to_lowercase() == wanted) {
@@ -125,7 +125,7 @@ impl Sought {
         )))
     }
 
-    async fn member(&self, conn: &mut Conn) -> Stored<Result<(From, String), Unmet>> {
+    async fn member(&self, conn: &mut Conn) -> Stored<Result<(From, String), RuleRefusal>> {
         let wanted = self.which.to_lowercase();
         let number = self.which.parse::<i64>().ok();
         let all = members::list().ask(conn).await?;
@@ -147,7 +147,7 @@ impl Sought {
         }
     }
 
-    async fn whole_day(&self, conn: &mut Conn) -> Stored<Result<(Start, String), Unmet>> {
+    async fn whole_day(&self, conn: &mut Conn) -> Stored<Result<(Start, String), RuleRefusal>> {
         let date = match PressDate::parse(&self.which) {
             Ok(date) => date,
             Err(refused) => return Ok(nothing(refused.sentence())),

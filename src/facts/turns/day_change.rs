@@ -6,7 +6,7 @@ pub use super::day_change_queue::{DayAt, Wish};
 use super::day_change_queue::{Queue, queue};
 use super::room::DayRoom;
 use super::turn_habit::LatestHabit;
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::calc::turns::day_board::is_over;
 use crate::calc::turns::day_room::Held;
 use crate::calc::turns::repack::{self, Queued, full_five};
@@ -18,7 +18,7 @@ use crate::units::{DayClock, DayMinute, PressDate, TurnId};
 
 /// What a change would do to one turn.
 #[derive(Debug, Clone)]
-pub struct Line {
+pub struct TurnOutcome {
     /// The turn as it stands.
     pub turn: MovableTurn,
     /// Where it would be on the day it comes to; none: no room is left there.
@@ -37,13 +37,13 @@ pub struct Planned {
     /// The clock of that day.
     pub clock: DayClock,
     /// The turns that move, in their order.
-    pub lines: Vec<Line>,
+    pub lines: Vec<TurnOutcome>,
     /// Minutes of that day in which the mill stands, if it does.
     pub stands: Option<Span>,
     /// The day that turns leave is closed.
     pub close: bool,
     /// Those who find no room and keep the turn that they have on their own day.
-    pub stay: Vec<Line>,
+    pub stay: Vec<TurnOutcome>,
     /// The next open day: those who find no room go to the head of its list.
     pub next: Option<PressDay>,
 }
@@ -123,7 +123,7 @@ pub async fn plan(
     of: &DayAt<'_>,
     wish: &Wish,
     habit: &LatestHabit,
-) -> Stored<Result<Planned, Unmet>> {
+) -> Stored<Result<Planned, RuleRefusal>> {
     let mut all = day_changes::movable_turns(of.day.season_id, of.day.date)
         .ask(conn)
         .await?;
@@ -135,7 +135,7 @@ pub async fn plan(
     };
     let queue = match open_day(of).and_then(|()| queue(of, &all, target.as_ref(), wish)) {
         Ok(queue) => queue,
-        Err(unmet) => return Ok(Err(unmet)),
+        Err(refusal) => return Ok(Err(refusal)),
     };
     let moving: Vec<TurnId> = queue.turns.iter().map(|(turn, _)| turn.id).collect();
     let room = DayRoom::by_habit(conn, (&queue.target, habit), of.zone, &moving).await?;
@@ -194,7 +194,7 @@ fn starts(of: &DayAt<'_>, queue: &Queue, room: &DayRoom, wish: &Wish) -> Vec<Opt
     }
 }
 
-fn lines(queue: Queue, starts: &[Option<DayMinute>], clock: DayClock) -> Vec<Line> {
+fn lines(queue: Queue, starts: &[Option<DayMinute>], clock: DayClock) -> Vec<TurnOutcome> {
     let target = queue.target.id;
     queue
         .turns
@@ -203,7 +203,7 @@ fn lines(queue: Queue, starts: &[Option<DayMinute>], clock: DayClock) -> Vec<Lin
         .map(|((turn, queued), start)| {
             let killed = queue.killed.contains(&turn.id);
             let begins = start.map(|start| clock.instant(start));
-            Line {
+            TurnOutcome {
                 to: start.map(|start| Span {
                     start,
                     minutes: queued.wanted.minutes,
@@ -227,19 +227,19 @@ fn lines(queue: Queue, starts: &[Option<DayMinute>], clock: DayClock) -> Vec<Lin
 }
 
 /// The plan with the next open day added, or why it cannot be done.
-fn answer(days: &[PressDay], day: &PressDay, mut planned: Planned) -> Result<Planned, Unmet> {
+fn answer(days: &[PressDay], day: &PressDay, mut planned: Planned) -> Result<Planned, RuleRefusal> {
     // Whoever has a turn on another day than the one that is full keeps it, unless the mill does not
     // run that day: then, or when the day is over before the other one begins, a list is better.
     let leaves = planned.target.id != day.id && (planned.close || planned.target.date > day.date);
     let target_id = planned.target.id;
-    let (stay, lines) = planned.lines.into_iter().partition(|line: &Line| {
+    let (stay, lines) = planned.lines.into_iter().partition(|line: &TurnOutcome| {
         let own = line.turn.press_day_id != target_id;
         line.to.is_none() && own && !leaves
     });
     (planned.stay, planned.lines) = (stay, lines);
     let (target, lines) = (&planned.target, &planned.lines);
     if lines.is_empty() && planned.stands.is_none() {
-        return Err(Unmet::new(
+        return Err(RuleRefusal::new(
             "nothing-moves",
             if planned.stay.is_empty() {
                 "No turn would move: each has room where it is."
@@ -248,9 +248,9 @@ fn answer(days: &[PressDay], day: &PressDay, mut planned: Planned) -> Result<Pla
             },
         ));
     }
-    let without: Vec<&Line> = lines.iter().filter(|line| line.to.is_none()).collect();
+    let without: Vec<&TurnOutcome> = lines.iter().filter(|line| line.to.is_none()).collect();
     if let Some(here) = without.iter().find(|line| line.turn.ticket_id.is_some()) {
-        return Err(Unmet::new(
+        return Err(RuleRefusal::new(
             "weighed-in",
             format!(
                 "The cane of {} is here already and would find no room before the mill stops. Please let the day close \
@@ -267,7 +267,7 @@ fn answer(days: &[PressDay], day: &PressDay, mut planned: Planned) -> Result<Pla
         })
         .cloned();
     if !without.is_empty() && next.is_none() {
-        return Err(Unmet::new(
+        return Err(RuleRefusal::new(
             "no-next-day",
             format!(
                 "{} would find no room, and no later press day is planned on whose waiting list they could stand. Please \
@@ -282,16 +282,16 @@ fn answer(days: &[PressDay], day: &PressDay, mut planned: Planned) -> Result<Pla
     Ok(Planned { next, ..planned })
 }
 
-fn open_day(of: &DayAt<'_>) -> Result<(), Unmet> {
+fn open_day(of: &DayAt<'_>) -> Result<(), RuleRefusal> {
     let date = of.day.date;
     if of.day.closed_at.is_some() {
-        return Err(Unmet::new(
+        return Err(RuleRefusal::new(
             "day-closed",
             format!("{} is closed; its turns stay as they are.", date.show()),
         ));
     }
     if date < of.zone.local(of.at).0 {
-        return Err(Unmet::new(
+        return Err(RuleRefusal::new(
             "day-past",
             format!("{} is past; its turns stay as they are.", date.show()),
         ));

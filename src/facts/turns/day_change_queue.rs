@@ -2,10 +2,10 @@
 //! start.
 
 use super::room::day_of;
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::calc::turns::day_board::is_over;
-use crate::calc::turns::day_room::Wanted;
-use crate::calc::turns::repack::{Kind, Queued, full_five, may_put_off, standstill};
+use crate::calc::turns::day_room::TurnWanted;
+use crate::calc::turns::repack::{MoveKind, Queued, full_five, may_put_off, standstill};
 use crate::calc::turns::starts::{Day, Span};
 use crate::store::turns::day_changes::MovableTurn;
 use crate::store::turns::press_days::PressDay;
@@ -41,11 +41,11 @@ pub enum Wish {
 
 impl Wish {
     /// The kind of the change.
-    pub fn kind(&self) -> Kind {
+    pub fn kind(&self) -> MoveKind {
         match self {
-            Self::Later { .. } => Kind::Later,
-            Self::OtherDay { .. } => Kind::OtherDay,
-            Self::Frost { .. } => Kind::Frost,
+            Self::Later { .. } => MoveKind::Later,
+            Self::OtherDay { .. } => MoveKind::OtherDay,
+            Self::Frost { .. } => MoveKind::Frost,
         }
     }
 }
@@ -81,7 +81,7 @@ pub(super) fn queue(
     all: &[MovableTurn],
     target: Option<&PressDay>,
     wish: &Wish,
-) -> Result<Queue, Unmet> {
+) -> Result<Queue, RuleRefusal> {
     match wish {
         Wish::Later { from, minutes } => later(of, all, *from, *minutes),
         Wish::OtherDay { to, .. } => other_day(of, all, (*to, target)),
@@ -91,7 +91,7 @@ pub(super) fn queue(
 
 /// A turn with the minutes it has.
 fn as_it_is(turn: &MovableTurn, not_before: DayMinute) -> (MovableTurn, Queued) {
-    let wanted = Wanted {
+    let wanted = TurnWanted {
         minutes: turn.minutes,
         cane: turn.cane,
         pools: turn.pools,
@@ -105,7 +105,7 @@ fn on_day(turn: &MovableTurn, target: &Day, not_before: DayMinute) -> (MovableTu
     let minutes = target
         .minutes_for(turn.cane, Units::Metric)
         .unwrap_or(Minutes::new(target.clock.length().get() + 5));
-    let wanted = Wanted {
+    let wanted = TurnWanted {
         minutes,
         cane: turn.cane,
         pools: turn.pools,
@@ -119,15 +119,15 @@ fn later(
     all: &[MovableTurn],
     from: ClockTyped,
     minutes: Minutes,
-) -> Result<Queue, Unmet> {
+) -> Result<Queue, RuleRefusal> {
     may_put_off(minutes)?;
     let day = day_of(of.day, of.zone);
     let from = day
         .clock
         .find(from)
-        .map_err(|refused| Unmet::refused("from", &refused))?;
+        .map_err(|refused| RuleRefusal::refused("from", &refused))?;
     if from < day.begins() || from >= day.ends() {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "from",
             "outside-hours",
             format!(
@@ -163,8 +163,8 @@ fn other_day(
     of: &DayAt<'_>,
     all: &[MovableTurn],
     (to, target): (PressDate, Option<&PressDay>),
-) -> Result<Queue, Unmet> {
-    let beside = |code, sentence: String| Unmet::beside("to", code, sentence);
+) -> Result<Queue, RuleRefusal> {
+    let beside = |code, sentence: String| RuleRefusal::beside("to", code, sentence);
     let target = target.cloned().ok_or_else(|| {
         beside(
             "no-press-day",
@@ -211,9 +211,9 @@ fn frost(
     all: &[MovableTurn],
     (frost, from): (UtcSecond, ClockTyped),
     killed: &[TurnId],
-) -> Result<Queue, Unmet> {
+) -> Result<Queue, RuleRefusal> {
     if frost > of.at {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "frost",
             "frost-to-come",
             "That is still to come. Please say when it froze.",
@@ -223,14 +223,14 @@ fn frost(
     let from = day
         .clock
         .find(from)
-        .map_err(|refused| Unmet::refused("from", &refused))?;
+        .map_err(|refused| RuleRefusal::refused("from", &refused))?;
     let from = full_five(day.clock.run(of.at).max(from)).max(day.begins());
     let (first, rest): (Vec<&MovableTurn>, Vec<&MovableTurn>) = all
         .iter()
         .filter(|turn| turn.ticket_id.is_none() && !turn.missed)
         .partition(|turn| killed.contains(&turn.id));
     if first.is_empty() {
-        return Err(Unmet::beside(
+        return Err(RuleRefusal::beside(
             "killed",
             "none-killed",
             "Please tick whose cane was killed.",

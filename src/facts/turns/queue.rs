@@ -122,7 +122,7 @@ impl Queue {
     }
 
     /// "Your turn is about 13:05 (planned 12:30).", or the like for cane that is there already.
-    pub fn about(&self, one: &InQueue) -> Option<About> {
+    pub fn about(&self, one: &InQueue) -> Option<StartEstimate> {
         let (yours, theirs) = match (self.about_words(one), one.stage) {
             (Some(about), Stage::Waits(_)) => (
                 format!("Your cane is pressed {about}."),
@@ -138,7 +138,7 @@ impl Queue {
             ),
             (None, _) => return None,
         };
-        Some(About { yours, theirs })
+        Some(StartEstimate { yours, theirs })
     }
 
     /// "about 13:05 (planned 12:30)" of one in the queue.
@@ -154,12 +154,12 @@ impl Queue {
 
 /// About when a turn begins, as a sentence to its member, and to somebody else.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct About {
+pub struct StartEstimate {
     yours: String,
     theirs: String,
 }
 
-impl About {
+impl StartEstimate {
     /// The sentence: to its member, if it is `own`.
     pub fn words(&self, own: bool) -> &str {
         if own { &self.yours } else { &self.theirs }
@@ -168,12 +168,12 @@ impl About {
 
 /// About when each turn and each ticket of the days that are being pressed begins, in words.
 #[derive(Debug, Default)]
-pub struct Abouts {
-    turns: BTreeMap<TurnId, About>,
-    tickets: BTreeMap<TicketId, About>,
+pub struct StartEstimates {
+    turns: BTreeMap<TurnId, StartEstimate>,
+    tickets: BTreeMap<TicketId, StartEstimate>,
 }
 
-impl Abouts {
+impl StartEstimates {
     /// Reads them for those of some dates on which a mill runs.
     ///
     /// # Errors
@@ -223,12 +223,12 @@ impl Abouts {
     }
 
     /// "Your turn is about 13:05 (planned 12:30)."; none: its day does not run, or its cane is pressed.
-    pub fn of_turn(&self, id: TurnId) -> Option<&About> {
+    pub fn of_turn(&self, id: TurnId) -> Option<&StartEstimate> {
         self.turns.get(&id)
     }
 
     /// "Your cane is pressed about 13:05 (planned 12:30).", of cane that waits for the mill or is in it.
-    pub fn of_ticket(&self, id: TicketId) -> Option<&About> {
+    pub fn of_ticket(&self, id: TicketId) -> Option<&StartEstimate> {
         self.tickets.get(&id)
     }
 }

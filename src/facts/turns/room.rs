@@ -4,10 +4,10 @@
 use super::turn_habit::{self, LatestHabit};
 use crate::calc::boil::pan::Settings;
 use crate::calc::turns::day_board::is_over;
-use crate::calc::turns::day_room::{Boiling, Held, Room, Rooms, Setup, Wanted};
+use crate::calc::turns::day_room::{AfterMill, DayWithTurns, Held, Room, Setup, TurnWanted};
 use crate::calc::turns::starts::{Asker, Day, Span};
 use crate::calc::turns::turn_habit::{TurnHabit, enough, figure};
-use crate::facts::kept::Kept;
+use crate::facts::recent_reads::RecentReads;
 use crate::store::boil::pans;
 use crate::store::cane::mill;
 use crate::store::people::members;
@@ -37,16 +37,16 @@ pub fn day_of(day: &PressDay, zone: &Zone) -> Day {
 
 /// What a season's days have in common: its rules, pans and vessels, and whose juice is boiled alone.
 #[derive(Debug)]
-struct Setups {
+struct SeasonSetup {
     versions: Vec<Rules>,
     pans: Vec<Settings>,
     vessels: Vec<Millilitres>,
     alone: BTreeSet<MemberId>,
 }
 
-static SETUPS: Kept<SeasonId, Setups> = Kept::new(2);
+static SETUPS: RecentReads<SeasonId, SeasonSetup> = RecentReads::new(2);
 
-impl Setups {
+impl SeasonSetup {
     fn of(mark: Option<&Mark>, season: SeasonId) -> Question<Arc<Self>> {
         let anew = || {
             let found = (
@@ -85,7 +85,7 @@ fn in_use() -> Question<(Vec<Settings>, Vec<Millilitres>)> {
 ///
 /// # Errors
 /// The store failed, or the rules hold a Brix that is none.
-pub async fn boiling(conn: &mut Conn, rules: &Rules, habit: &TurnHabit) -> Stored<Boiling> {
+pub async fn boiling(conn: &mut Conn, rules: &Rules, habit: &TurnHabit) -> Stored<AfterMill> {
     let (pans, vessels) = in_use().ask(conn).await?;
     boiling_with(rules, habit, (&pans, &vessels))
 }
@@ -94,8 +94,8 @@ fn boiling_with(
     rules: &Rules,
     habit: &TurnHabit,
     (pans, vessels): (&[Settings], &[Millilitres]),
-) -> Stored<Boiling> {
-    Boiling::new(&Setup {
+) -> Stored<AfterMill> {
+    AfterMill::new(&Setup {
         juice_pct: figure(habit.juice_pct, rules.juice_pct),
         juice_turns: enough(habit.juice_pct).map_or(0, |learned| learned.boils),
         floor_bx: rules.floor_bx,
@@ -104,9 +104,9 @@ fn boiling_with(
         pans,
         vessels,
     })
-    .map_err(|unmet| StoreError::Corrupt {
+    .map_err(|refusal| StoreError::Corrupt {
         what: "season_rules.floor_bx",
-        found: unmet.sentence,
+        found: refusal.sentence,
     })
 }
 
@@ -120,7 +120,7 @@ pub struct DayRoom {
     /// What the season's turns have taught.
     pub habit: TurnHabit,
     /// How the juice is boiled after the mill.
-    pub boiling: Boiling,
+    pub boiling: AfterMill,
     /// What takes its minutes: turns, without those that are about to move, what is offered to those who wait, and
     /// when the mill stands.
     pub held: Vec<Held>,
@@ -141,10 +141,10 @@ impl DayRoom {
         zone: &Zone,
         moving: &[TurnId],
     ) -> Stored<Self> {
-        let found = (records::mark(), HeldOf::day(day.id, moving)).together();
+        let found = (records::mark(), HeldByDay::day(day.id, moving)).together();
         let (mark, held) = found.ask(conn).await?;
         let habit = turn_habit::kept(conn, mark.as_ref(), day.season_id).await?;
-        let setups = Setups::of(mark.as_ref(), day.season_id);
+        let setups = SeasonSetup::of(mark.as_ref(), day.season_id);
         Self::reckoned((day, habit), zone, (&*setups.ask(conn).await?, &held))
     }
 
@@ -159,9 +159,9 @@ impl DayRoom {
         moving: &[TurnId],
     ) -> Stored<Self> {
         let habit = habit.of(conn, day.season_id).await?;
-        let found = (records::mark(), HeldOf::day(day.id, moving)).together();
+        let found = (records::mark(), HeldByDay::day(day.id, moving)).together();
         let (mark, held) = found.ask(conn).await?;
-        let setups = Setups::of(mark.as_ref(), day.season_id);
+        let setups = SeasonSetup::of(mark.as_ref(), day.season_id);
         Self::reckoned((day, habit), zone, (&*setups.ask(conn).await?, &held))
     }
 
@@ -174,14 +174,14 @@ impl DayRoom {
             return Ok(Vec::new());
         }
         let mark = records::mark().ask(conn).await?;
-        let found = WhatHolds::of(mark.as_ref(), days).ask(conn).await?;
+        let found = HeldTimes::of(mark.as_ref(), days).ask(conn).await?;
         found.rooms(conn, (days, mark.as_ref()), zone).await
     }
 
     fn reckoned(
         (day, habit): (&PressDay, TurnHabit),
         zone: &Zone,
-        (setups, held_of): (&Setups, &HeldOf),
+        (setups, held_of): (&SeasonSetup, &HeldByDay),
     ) -> Stored<Self> {
         let rules = seasons::holding(&setups.versions, day.date)?;
         let boiling = boiling_with(&rules, &habit, (&setups.pans, &setups.vessels))?;
@@ -203,8 +203,8 @@ impl DayRoom {
     }
 
     /// The day in the form that room is worked out from.
-    pub fn rooms(&self) -> Rooms<'_> {
-        Rooms {
+    pub fn rooms(&self) -> DayWithTurns<'_> {
+        DayWithTurns {
             day: self.day,
             boiling: &self.boiling,
             held: &self.held,
@@ -212,8 +212,8 @@ impl DayRoom {
     }
 
     /// A turn of a member, as it is wanted.
-    pub fn wanted(&self, member: MemberId, minutes: Minutes, cane: Grams) -> Wanted {
-        Wanted {
+    pub fn wanted(&self, member: MemberId, minutes: Minutes, cane: Grams) -> TurnWanted {
+        TurnWanted {
             minutes,
             cane,
             pools: !self.alone.contains(&member),
@@ -233,13 +233,13 @@ impl DayRoom {
         at: UtcSecond,
         (from, to): (Option<i64>, Option<i64>),
     ) -> Option<Span> {
-        let rooms = Rooms {
+        let rooms = DayWithTurns {
             day: self.day,
             boiling: &self.boiling,
             held,
         };
         let minutes = self.day.minutes_for(cane, Units::Metric).ok()?;
-        let wanted = Wanted {
+        let wanted = TurnWanted {
             minutes,
             cane,
             pools,
@@ -286,9 +286,9 @@ type HeldMinutes = (ClockTime, Minutes, Option<(MemberId, Grams)>);
 
 /// What takes minutes of some days: turns, offers and standstills.
 #[derive(Debug)]
-struct HeldOf(Vec<(PressDayId, HeldMinutes)>);
+struct HeldByDay(Vec<(PressDayId, HeldMinutes)>);
 
-impl HeldOf {
+impl HeldByDay {
     /// Reads what takes minutes of one day, without turns that are about to move.
     fn day(day: PressDayId, moving: &[TurnId]) -> Question<Self> {
         let moving = moving.to_vec();
@@ -334,20 +334,20 @@ impl HeldOf {
 
 /// What takes the minutes of some days, and what their seasons have in common.
 #[derive(Debug)]
-pub struct WhatHolds {
-    held: HeldOf,
-    setups: BTreeMap<SeasonId, Arc<Setups>>,
+pub struct HeldTimes {
+    held: HeldByDay,
+    setups: BTreeMap<SeasonId, Arc<SeasonSetup>>,
 }
 
-impl WhatHolds {
+impl HeldTimes {
     /// Reads it for these days, at the moment with this mark.
     pub fn of(mark: Option<&Mark>, days: &[&PressDay]) -> Question<Self> {
         let seasons: BTreeSet<SeasonId> = days.iter().map(|day| day.season_id).collect();
         let setups = seasons.into_iter().map(|season| {
-            let setups = Setups::of(mark, season);
+            let setups = SeasonSetup::of(mark, season);
             setups.map(move |setups| (season, setups))
         });
-        let held = HeldOf::days(&in_json(days.iter().map(|day| day.id)));
+        let held = HeldByDay::days(&in_json(days.iter().map(|day| day.id)));
         let found = (held, Question::all(setups)).together();
         found.map(|(held, setups)| Self {
             held,

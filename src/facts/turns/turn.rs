@@ -1,10 +1,10 @@
 //! One turn with what may still be done with it and what its page says of it.
 
-use super::queue::{About, Abouts};
+use super::queue::{StartEstimate, StartEstimates};
 use super::room;
 use super::turn_habit;
-use crate::calc::Unmet;
-use crate::calc::turns::day_room::Boiling;
+use crate::calc::RuleRefusal;
+use crate::calc::turns::day_room::AfterMill;
 use crate::calc::turns::starts::Asker;
 use crate::calc::turns::turn_cane::Yields;
 use crate::calc::turns::turn_states::{UNDO_S, When};
@@ -30,15 +30,15 @@ pub fn when<'a>(turn: &Turn, zone: &'a Zone, at: UtcSecond) -> When<'a> {
 ///
 /// # Errors
 /// It was cancelled, or its cane is weighed in.
-pub fn still_to_come(turn: &Turn, ticket: Option<TicketId>) -> Result<(), Unmet> {
+pub fn still_to_come(turn: &Turn, ticket: Option<TicketId>) -> Result<(), RuleRefusal> {
     if !turn.held {
-        return Err(Unmet::new(
+        return Err(RuleRefusal::new(
             "cancelled",
             "This turn was cancelled. Please book another.",
         ));
     }
     if ticket.is_some() {
-        return Err(Unmet::new(
+        return Err(RuleRefusal::new(
             "weighed-in",
             "The cane of this turn is weighed in; the turn stays as it is.",
         ));
@@ -78,14 +78,14 @@ impl ChangeLimits {
     /// # Errors
     /// It was cancelled, its cane is weighed in, or, for members, it has begun or the cut-off has
     /// passed.
-    pub fn allow_change(self, turn: &Turn, zone: &Zone, asker: Asker) -> Result<(), Unmet> {
+    pub fn allow_change(self, turn: &Turn, zone: &Zone, asker: Asker) -> Result<(), RuleRefusal> {
         still_to_come(turn, self.ticket)?;
         if asker.crew {
             return Ok(());
         }
         let when = when(turn, zone, asker.at);
         if when.begun() {
-            return Err(Unmet::new(
+            return Err(RuleRefusal::new(
                 "begun",
                 format!(
                     "This turn began at {} on {}. Please call the crew.",
@@ -155,11 +155,11 @@ pub struct TurnFacts {
     /// The figures its cane was worked out with when it was booked.
     pub yields: Yields,
     /// What comes after the mill by the rules that hold on its day.
-    pub boiling: Boiling,
+    pub boiling: AfterMill,
     /// What was done to the turn, in order.
     pub events: Vec<TurnEvent>,
     /// About when it begins, as a sentence, while its mill runs.
-    pub about: Option<About>,
+    pub about: Option<StartEstimate>,
 }
 
 impl TurnFacts {
@@ -175,7 +175,7 @@ impl TurnFacts {
         let Some(day) = press_days::find(turn.press_day_id).ask(conn).await? else {
             return Ok(None);
         };
-        let abouts = Abouts::read(conn, BTreeSet::from([turn.date]), moment).await?;
+        let abouts = StartEstimates::read(conn, BTreeSet::from([turn.date]), moment).await?;
         let Some(limits) = ChangeLimits::read(conn, &turn).await? else {
             return Ok(None);
         };
@@ -197,9 +197,9 @@ impl TurnFacts {
 
 /// What was said of the amount of cane, said of the day instead: of a turn that moves, only the day
 /// can be chosen anew.
-pub fn said_of_day(unmet: Unmet) -> Unmet {
-    Unmet {
-        at: unmet.at.map(|at| if at == "amount" { "day" } else { at }),
-        ..unmet
+pub fn said_of_day(refusal: RuleRefusal) -> RuleRefusal {
+    RuleRefusal {
+        at: refusal.at.map(|at| if at == "amount" { "day" } else { at }),
+        ..refusal
     }
 }

@@ -4,7 +4,7 @@
 use crate::calc::turns::turn_cane::{RowFrom, Yields};
 use crate::calc::turns::turn_habit::{Pressed, TurnHabit};
 use crate::facts::cane::yields::juice_by_ticket;
-use crate::facts::kept::Kept;
+use crate::facts::recent_reads::RecentReads;
 use crate::store::cane::tickets;
 use crate::store::records::{self, Mark};
 use crate::store::season::seasons::{self, Rules};
@@ -15,7 +15,7 @@ use crate::units::{Grams, PressDayId, SeasonId, TicketId};
 use std::collections::BTreeMap;
 
 /// What the last seasons taught.
-static HABITS: Kept<SeasonId, TurnHabit> = Kept::new(4);
+static HABITS: RecentReads<SeasonId, TurnHabit> = RecentReads::new(4);
 
 /// What a season's turns teach, on its own. The metres of row that a turn was booked by stand for good once it has a ticket.
 fn of_season_alone(season: SeasonId) -> Question<TurnHabit> {

@@ -1,7 +1,7 @@
 //! A day's waiting list: one's place on it, what is offered, and where there would be room.
 
 use super::room::DayRoom;
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::calc::turns::starts::{Asker, Span, offered};
 use crate::calc::turns::waiting::{Answer, State, Waiter, order, place_words};
 use crate::store::people::members;
@@ -30,7 +30,7 @@ pub fn is_open(offer: &Offer, at: UtcSecond) -> bool {
 ///
 /// # Errors
 /// It was answered or its time is over: how and when is said.
-pub fn may_answer(offer: &Offer, zone: &Zone, at: UtcSecond) -> Result<(), Unmet> {
+pub fn may_answer(offer: &Offer, zone: &Zone, at: UtcSecond) -> Result<(), RuleRefusal> {
     let by = offer
         .answered_by
         .as_ref()
@@ -40,22 +40,22 @@ pub fn may_answer(offer: &Offer, zone: &Zone, at: UtcSecond) -> Result<(), Unmet
         .map_or_else(String::new, |at| format!(" on {}", zone.show(at)));
     match offer.answer {
         None if is_open(offer, at) => Ok(()),
-        None | Some(Answer::Lapsed) => Err(Unmet::new(
+        None | Some(Answer::Lapsed) => Err(RuleRefusal::new(
             "offer-ran-out",
             format!(
                 "This offer ran out at {}. Say that you still wait, and you will be asked again.",
                 zone.show(offer.ends_at)
             ),
         )),
-        Some(Answer::Taken) => Err(Unmet::new(
+        Some(Answer::Taken) => Err(RuleRefusal::new(
             "offer-taken",
             format!("This offer was taken{by}{when}: the turn is booked."),
         )),
-        Some(Answer::Declined) => Err(Unmet::new(
+        Some(Answer::Declined) => Err(RuleRefusal::new(
             "offer-declined",
             format!("This offer was declined{by}{when}."),
         )),
-        Some(Answer::Withdrawn | Answer::Recalled) => Err(Unmet::new(
+        Some(Answer::Withdrawn | Answer::Recalled) => Err(RuleRefusal::new(
             "offer-withdrawn",
             format!("This offer was withdrawn{by}{when} because: {}.", offer.why),
         )),

@@ -1,6 +1,6 @@
 //! Turns moved together by a steward: what was done, and where each turn went.
 
-use crate::calc::turns::repack::Kind;
+use crate::calc::turns::repack::MoveKind;
 use crate::store::Question;
 use crate::store::question::question;
 use crate::store::{Conn, StoreError, Stored};
@@ -69,7 +69,7 @@ pub struct DayChange {
     /// Its civil date.
     pub date: PressDate,
     /// The way in which they were moved.
-    pub kind: Kind,
+    pub kind: MoveKind,
     /// Why they were moved.
     pub why: String,
     /// Name of the steward who moved them.
@@ -97,7 +97,7 @@ impl ChangeRow {
             id: self.id,
             press_day_id: self.press_day_id,
             date: self.date,
-            kind: Kind::of_word(&self.kind).ok_or(StoreError::Corrupt {
+            kind: MoveKind::of_word(&self.kind).ok_or(StoreError::Corrupt {
                 what: "day_changes.kind",
                 found: self.kind,
             })?,
@@ -144,7 +144,7 @@ pub fn of_day(day: PressDayId) -> Question<Vec<DayChange>> {
 pub async fn insert(
     conn: &mut Conn,
     id: DayChangeId,
-    (day, kind): (PressDayId, Kind),
+    (day, kind): (PressDayId, MoveKind),
     why: &str,
     (by, at): (MemberId, UtcSecond),
 ) -> Stored<()> {

@@ -55,7 +55,7 @@ impl Charged {
 pub(super) fn lines(of: &Charged, sizes: &[JarSize], units: Units) -> Vec<String> {
     match plan(&of.charge()) {
         Ok(plan) => words(of, &plan, sizes, units),
-        Err(unmet) => vec![unmet.sentence],
+        Err(refusal) => vec![refusal.sentence],
     }
 }
 

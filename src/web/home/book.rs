@@ -1,12 +1,12 @@
 //! Days to book a turn on, on the home page.
 
-use super::lines::Line;
+use super::lines::HomeLine;
 use crate::facts::home::DayLeft;
 use crate::units::MemberId;
 use crate::web::paths;
 
 /// A day to book a turn on, or to wait for: for the own card, or for one acted for.
-pub(super) fn line(day: &DayLeft, card: Option<MemberId>) -> Line {
+pub(super) fn line(day: &DayLeft, card: Option<MemberId>) -> HomeLine {
     let left = if day.full {
         "full: you can wait for a turn".to_owned()
     } else {
@@ -17,5 +17,5 @@ pub(super) fn line(day: &DayLeft, card: Option<MemberId>) -> Line {
         Some(card) => paths::book_for(day.date, card),
         None => paths::book(day.date),
     };
-    Line::new(address, day.date.show(), more)
+    HomeLine::new(address, day.date.show(), more)
 }

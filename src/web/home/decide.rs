@@ -1,30 +1,30 @@
 //! What waits for a steward to decide, on home.
 
-use super::lines::{Line, count};
+use super::lines::{HomeLine, count};
 use crate::facts::home::MemberHome;
 use crate::store::home::{Desk, OpenBoil};
 use crate::web::paths;
 
 /// What waits for a steward's decision.
 pub(super) struct Decisions {
-    pub(super) lines: Vec<Line>,
+    pub(super) lines: Vec<HomeLine>,
     /// The season's proposal, while a press day is to come; else empty.
     pub(super) proposal: String,
 }
 
 /// The calls to make, if there are any.
-pub(super) fn calls(n: usize) -> Option<Line> {
+pub(super) fn calls(n: usize) -> Option<HomeLine> {
     let words = match n {
         0 => return None,
         1 => "1 call to make".to_owned(),
         n => format!("{n} calls to make"),
     };
     let more = "members who have not heard yet".to_owned();
-    Some(Line::new(paths::CALLS.to_owned(), words, more))
+    Some(HomeLine::new(paths::CALLS.to_owned(), words, more))
 }
 
 pub(super) fn decisions(
-    calls: Option<Line>,
+    calls: Option<HomeLine>,
     desk: Desk,
     MemberHome {
         days, today, year, ..
@@ -33,7 +33,7 @@ pub(super) fn decisions(
 ) -> Decisions {
     let mut lines = Vec::from_iter(calls);
     for day in days.iter().filter(|d| d.date < *today) {
-        lines.push(Line::new(
+        lines.push(HomeLine::new(
             paths::day(day.date),
             format!("{} is not closed", day.date.show()),
             format!(
@@ -44,21 +44,21 @@ pub(super) fn decisions(
         ));
     }
     for boil in open.iter().filter(|b| b.finished && b.date < *today) {
-        lines.push(Line::new(
+        lines.push(HomeLine::new(
             paths::boil(&boil.lot),
             format!("Lot {} is finished and not divided", boil.lot),
             boil.date.show(),
         ));
     }
     if desk.owing > 0 {
-        lines.push(Line::new(
+        lines.push(HomeLine::new(
             paths::LEDGER.to_owned(),
             format!("{} money", count(desk.owing, "member owes", "members owe")),
             format!("{} together", desk.owed.show()),
         ));
     }
     if desk.jars > 0 {
-        lines.push(Line::new(
+        lines.push(HomeLine::new(
             paths::HAND_OVERS.to_owned(),
             format!(
                 "{} to be handed over",
@@ -68,7 +68,7 @@ pub(super) fn decisions(
         ));
     }
     if desk.without_account > 0 {
-        lines.push(Line::new(
+        lines.push(HomeLine::new(
             paths::MEMBERS.to_owned(),
             format!(
                 "{} sign in yet",

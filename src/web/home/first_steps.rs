@@ -4,7 +4,7 @@ use crate::store::first_steps::FirstSteps;
 use crate::web::paths;
 
 /// One step.
-pub(super) struct Step {
+pub(super) struct FirstStep {
     pub done: bool,
     pub href: String,
     pub words: &'static str,
@@ -12,7 +12,7 @@ pub(super) struct Step {
 }
 
 /// The steps, in order; none once a boil is divided.
-pub(super) fn steps(of: Option<&FirstSteps>) -> Vec<Step> {
+pub(super) fn steps(of: Option<&FirstSteps>) -> Vec<FirstStep> {
     let Some(of) = of.filter(|of| !of.divided) else {
         return Vec::new();
     };
@@ -21,8 +21,8 @@ pub(super) fn steps(of: Option<&FirstSteps>) -> Vec<Step> {
     steps
 }
 
-fn step(done: bool, href: &str, words: &'static str, more: &'static str) -> Step {
-    Step {
+fn step(done: bool, href: &str, words: &'static str, more: &'static str) -> FirstStep {
+    FirstStep {
         done,
         href: href.to_owned(),
         words,
@@ -30,7 +30,7 @@ fn step(done: bool, href: &str, words: &'static str, more: &'static str) -> Step
     }
 }
 
-fn before_the_season(of: &FirstSteps) -> Vec<Step> {
+fn before_the_season(of: &FirstSteps) -> Vec<FirstStep> {
     vec![
         step(
             of.mill,
@@ -59,7 +59,7 @@ fn before_the_season(of: &FirstSteps) -> Vec<Step> {
     ]
 }
 
-fn from_the_season_on(of: &FirstSteps) -> Vec<Step> {
+fn from_the_season_on(of: &FirstSteps) -> Vec<FirstStep> {
     let season = of
         .year
         .map_or_else(|| paths::SEASONS.to_owned(), paths::season);

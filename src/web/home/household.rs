@@ -1,7 +1,7 @@
 //! Cards that a member acts for besides the own, on the home page.
 
 use super::book;
-use super::lines::Line;
+use super::lines::HomeLine;
 use super::waiting;
 use crate::facts::home::MemberHome;
 use crate::web::my_cane::{self, CaneCard, Reader};
@@ -12,9 +12,9 @@ pub(super) struct OtherCardView {
     pub(super) name: String,
     pub(super) cane: Vec<CaneCard>,
     /// The card's places on waiting lists.
-    pub(super) places: Vec<Line>,
+    pub(super) places: Vec<HomeLine>,
     /// The days that a turn can be booked for it on, or waited for.
-    pub(super) book: Vec<Line>,
+    pub(super) book: Vec<HomeLine>,
     pub(super) statement: String,
     pub(super) card: String,
 }
@@ -54,7 +54,7 @@ impl OtherCardView {
     pub(super) fn sample(n: usize) -> Self {
         let line = |n| {
             let href = format!("/waiting/{n}");
-            Line::new(href, "Sat 19 Sep 2026".to_owned(), "1st of 2".to_owned())
+            HomeLine::new(href, "Sat 19 Sep 2026".to_owned(), "1st of 2".to_owned())
         };
         Self {
             name: "Tomás <b>Reyes</b>".to_owned(),

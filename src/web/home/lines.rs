@@ -1,7 +1,7 @@
 //! A line of the home page's lists, and counts in words.
 
 /// A line of the home page with its link.
-pub(super) struct Line {
+pub(super) struct HomeLine {
     pub(super) href: String,
     pub(super) words: String,
     pub(super) more: String,
@@ -9,7 +9,7 @@ pub(super) struct Line {
     pub(super) look: &'static str,
 }
 
-impl Line {
+impl HomeLine {
     pub(super) fn new(href: String, words: String, more: String) -> Self {
         Self {
             href,

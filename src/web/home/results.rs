@@ -1,6 +1,6 @@
 //! What came of a member's cane: the last tickets and shares, and what is carried and to pay.
 
-use super::lines::Line;
+use super::lines::HomeLine;
 use crate::facts::home::MemberHome;
 use crate::facts::shares::my_cane::MyTicket;
 use crate::store::home::LastShare;
@@ -10,14 +10,14 @@ use crate::web::{my_cane, paths};
 use std::collections::BTreeSet;
 
 /// A ticket whose cane is not under way any more.
-pub(super) fn of_ticket(mine: &MyTicket, units: Units) -> Line {
+pub(super) fn of_ticket(mine: &MyTicket, units: Units) -> HomeLine {
     let more = format!(
         "{}, {} of cane, {}",
         mine.ticket.date.show(),
         mine.net.show(units),
         my_cane::in_short(mine)
     );
-    Line::new(
+    HomeLine::new(
         paths::ticket(mine.ticket.id),
         format!("Ticket {}", mine.ticket.ticket),
         more,
@@ -25,7 +25,7 @@ pub(super) fn of_ticket(mine: &MyTicket, units: Units) -> Line {
 }
 
 /// A member's part of a divided lot.
-pub(super) fn of_share(s: &LastShare, units: Units) -> Line {
+pub(super) fn of_share(s: &LastShare, units: Units) -> HomeLine {
     let of_lot = match s.jarred - s.entitled {
         Grams::ZERO => String::new(),
         more if more > Grams::ZERO => format!(", {} more", more.said(units)),
@@ -48,10 +48,10 @@ pub(super) fn of_share(s: &LastShare, units: Units) -> Line {
         (tag, look) = ("being put right", "warn");
         more.push_str(". It will be divided again");
     }
-    Line {
+    HomeLine {
         tag,
         look,
-        ..Line::new(
+        ..HomeLine::new(
             paths::boil_part(&s.lot, "divide"),
             format!("Lot {}", s.lot),
             more,

@@ -3,10 +3,10 @@
 
 use super::book;
 use super::decide::{Decisions, calls, decisions};
-use super::first_steps::Step;
+use super::first_steps::FirstStep;
 use super::for_you::ForYou;
 use super::household::{self, OtherCardView};
-use super::lines::{Line, count};
+use super::lines::{HomeLine, count};
 use super::results;
 use super::safety::Safety;
 use super::waiting::{self, OnOffer};
@@ -28,9 +28,9 @@ use askama::Template;
 pub(super) struct Own {
     /// Cards of what is under way: cane at the mill first, then turns to come.
     cane: Vec<CaneCard>,
-    book: Vec<Line>,
-    results: Vec<Line>,
-    tickets: Vec<Line>,
+    book: Vec<HomeLine>,
+    results: Vec<HomeLine>,
+    tickets: Vec<HomeLine>,
     balance: String,
     /// No cane came yet, and nothing was divided.
     none_yet: bool,
@@ -46,9 +46,9 @@ pub(super) struct Running {
     head: String,
     date: String,
     day: String,
-    expected: Vec<Line>,
-    unpressed: Vec<Line>,
-    waiting: Vec<Line>,
+    expected: Vec<HomeLine>,
+    unpressed: Vec<HomeLine>,
+    waiting: Vec<HomeLine>,
     walk_in: String,
     light: String,
 }
@@ -61,17 +61,17 @@ pub(super) struct HomePage {
     offers: Vec<OnOffer>,
     for_you: ForYou,
     /// The first steps of a co-op, for stewards until the first statement.
-    first_steps: Vec<Step>,
+    first_steps: Vec<FirstStep>,
     own: Own,
     household: Vec<OtherCardView>,
     coming: WayThere,
-    places: Vec<Line>,
+    places: Vec<HomeLine>,
     running: Option<Running>,
-    boils: Vec<Line>,
+    boils: Vec<HomeLine>,
     crew: bool,
     decisions: Option<Decisions>,
     /// Calls to make, for crew who are no stewards.
-    calls: Option<Line>,
+    calls: Option<HomeLine>,
     next_day: String,
     /// The safety of the books, for stewards.
     safety: Option<Safety>,
@@ -83,7 +83,7 @@ impl HomePage {
         request: &PageRequest,
         own: &MemberHome,
         crew: Option<&CrewHome>,
-        (desk, first_steps): (Option<Desk>, Vec<Step>),
+        (desk, first_steps): (Option<Desk>, Vec<FirstStep>),
     ) -> Result<Self, PageError> {
         let (visit, me) = (&request.visit, &request.me);
         let calls = crew.and_then(|crew| calls(crew.calls));
@@ -190,7 +190,7 @@ fn running_view(f: &RunningDay, (zone, at): (&Zone, UtcSecond), units: Units) ->
         .map(|e| {
             let words = format!("{} {}", e.start.show(), e.name);
             let more = format!("{} expected", e.cane.show(units));
-            Line::new(paths::new_ticket_for(f.day.date, e.id), words, more)
+            HomeLine::new(paths::new_ticket_for(f.day.date, e.id), words, more)
         })
         .collect();
     let unpressed = f
@@ -198,7 +198,7 @@ fn running_view(f: &RunningDay, (zone, at): (&Zone, UtcSecond), units: Units) ->
         .iter()
         .map(|t| {
             let more = format!("weighed in at {}", zone.local(t.made_at).1.show());
-            Line::new(
+            HomeLine::new(
                 paths::ticket(t.id),
                 format!("Ticket {} · {}", t.ticket, t.name),
                 more,
@@ -225,7 +225,7 @@ fn running_view(f: &RunningDay, (zone, at): (&Zone, UtcSecond), units: Units) ->
     }
 }
 
-fn waiting_juice(w: &WaitingJuice, rules: &Rules, at: UtcSecond) -> Line {
+fn waiting_juice(w: &WaitingJuice, rules: &Rules, at: UtcSecond) -> HomeLine {
     let limits = rules.wait_limits();
     let (clock, left) = juice_clock(w.pressed_at, at, limits);
     let (tag, look) = match clock {
@@ -239,7 +239,7 @@ fn waiting_juice(w: &WaitingJuice, rules: &Rules, at: UtcSecond) -> Line {
     } else {
         String::new()
     };
-    Line {
+    HomeLine {
         href: paths::juice(w.id),
         words: format!("{} · ticket {} · {}", w.vessel, w.ticket, w.name),
         more: format!("pressed {} ago{left}", age.show()),
@@ -248,7 +248,7 @@ fn waiting_juice(w: &WaitingJuice, rules: &Rules, at: UtcSecond) -> Line {
     }
 }
 
-fn boils(crew: &CrewHome, at: UtcSecond) -> Vec<Line> {
+fn boils(crew: &CrewHome, at: UtcSecond) -> Vec<HomeLine> {
     let one = |b: &OpenBoil| {
         let lit = crate::units::Minutes::new(at.minutes_since(b.lit_at));
         let call = crew.call_words(&b.lot);
@@ -257,7 +257,7 @@ fn boils(crew: &CrewHome, at: UtcSecond) -> Vec<Line> {
         } else {
             ("on the fire", "bad")
         };
-        Line {
+        HomeLine {
             href: paths::boil(&b.lot),
             words: format!("Lot {}", b.lot),
             more: format!("{call}{}, lit {} ago", b.date.show(), lit.show()),
@@ -286,7 +286,7 @@ fn sample_steps() -> crate::store::first_steps::FirstSteps {
 
 #[cfg(test)]
 pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
-    let line = |n: usize| Line {
+    let line = |n: usize| HomeLine {
         href: format!("/tickets/{n}"),
         words: "Ticket 7 · <b>Ann</b> & “Söhne”".to_owned(),
         more: "pressed 3 h 5 min ago".to_owned(),

@@ -1,7 +1,7 @@
 //! What stands on the home page of a member who waits for a turn: what is offered, with the buttons
 //! that answer it, and the places on lists.
 
-use super::lines::Line;
+use super::lines::HomeLine;
 use crate::calc::turns::starts::span_words;
 use crate::calc::turns::waiting::State;
 use crate::facts::home::{MemberHome, PlaceInLine};
@@ -83,14 +83,14 @@ pub(super) fn on_offer(request: &PageRequest, own: &MemberHome) -> Result<Vec<On
 }
 
 /// The lists that a member is on, from today on.
-pub(super) fn places(places: &[PlaceInLine]) -> Vec<Line> {
+pub(super) fn places(places: &[PlaceInLine]) -> Vec<HomeLine> {
     let line = |PlaceInLine { entry, list }: &PlaceInLine| {
         let more = match (entry.state, place_of(list, entry)) {
             (State::Missed, _) => "an offer ran out; open it to say that you still wait".to_owned(),
             (State::Declined, place) => format!("{place}; an offer was declined"),
             (_, place) => format!("{place} on the waiting list"),
         };
-        Line::new(paths::waiting(entry.id), entry.date.show(), more)
+        HomeLine::new(paths::waiting(entry.id), entry.date.show(), more)
     };
     places.iter().map(line).collect()
 }

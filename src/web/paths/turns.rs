@@ -1,6 +1,6 @@
 //! Addresses of press days, turns, waiting lists and rosters.
 
-use crate::calc::turns::repack::Kind;
+use crate::calc::turns::repack::MoveKind;
 use crate::units::{DayChangeId, MemberId, OfferId, PressDate, TurnId, WaitingId};
 
 /// The press days of the season.
@@ -175,23 +175,23 @@ pub fn miss_turn(id: TurnId) -> String {
 }
 
 /// The word of an address for how turns are moved together.
-const fn change_word(kind: Kind) -> &'static str {
+const fn change_word(kind: MoveKind) -> &'static str {
     match kind {
-        Kind::Later => "later",
-        Kind::OtherDay => "other-day",
-        Kind::Frost => "frost",
+        MoveKind::Later => "later",
+        MoveKind::OtherDay => "other-day",
+        MoveKind::Frost => "frost",
     }
 }
 
 /// The way of moving turns together that this word of an address stands for.
-pub fn kind_of_change(word: &str) -> Option<Kind> {
-    [Kind::Later, Kind::OtherDay, Kind::Frost]
+pub fn kind_of_change(word: &str) -> Option<MoveKind> {
+    [MoveKind::Later, MoveKind::OtherDay, MoveKind::Frost]
         .into_iter()
         .find(|kind| change_word(*kind) == word)
 }
 
 /// Move a day's turns together.
-pub fn change_turns(date: PressDate, kind: Kind) -> String {
+pub fn change_turns(date: PressDate, kind: MoveKind) -> String {
     format!("/days/{date}/turns/{}", change_word(kind))
 }
 

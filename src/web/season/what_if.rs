@@ -78,8 +78,8 @@ pub(crate) async fn show(
     let rows = match basis.zip(toll) {
         Some((basis, toll)) => match compare_rules(&boils, basis, toll) {
             Ok(rows) => rows,
-            Err(unmet) => {
-                sheet.problem = Some(unmet.sentence);
+            Err(refusal) => {
+                sheet.problem = Some(refusal.sentence);
                 Vec::new()
             }
         },

@@ -15,7 +15,7 @@ const MOST: usize = 100;
 
 /// The words looked for, and how many changes to skip.
 #[derive(Debug, Deserialize)]
-pub(crate) struct Wanted {
+pub(crate) struct HistoryQuery {
     #[serde(default)]
     q: String,
     #[serde(default)]
@@ -35,7 +35,7 @@ struct HistoryPage {
 }
 
 /// `GET /history?q=role`
-pub(crate) async fn show(Query(wanted): Query<Wanted>, mut request: PageRequest) -> Page {
+pub(crate) async fn show(Query(wanted): Query<HistoryQuery>, mut request: PageRequest) -> Page {
     let mut sheet = request.blank();
     let found = History::read(&mut request.db, &wanted.q, (wanted.skip, MOST)).await?;
     sheet.put("q", wanted.q.clone());

@@ -29,7 +29,7 @@ struct Mill {
 }
 
 /// Lets a probe into a pan; gives its token.
-async fn let_in(pan: &Pan, ruth: &mut Browser, of: &'static str) -> String {
+async fn make_token(pan: &Pan, ruth: &mut Browser, of: &'static str) -> String {
     let id = pan.site.text(of).await;
     let form = format!("/mill/pans/{id}/probes/new");
     let answer = ruth.fills(&form, &[("probe_name", "by the spout")]).await;
@@ -52,7 +52,7 @@ async fn mill() -> Mill {
     set_up_pan(&pan, KETTLE).await;
     let (member, _) = pan.site.person("Amos Trout", Role::Member).await;
     let mut ruth = pan.site.browser(pan.site.steward).await;
-    let token = let_in(&pan, &mut ruth, FLAT).await;
+    let token = make_token(&pan, &mut ruth, FLAT).await;
     let probe = pan.site.text("select id from probes").await;
     Mill {
         probe: format!("/mill/probes/{probe}"),
@@ -305,7 +305,7 @@ async fn a_probe_writes_for_its_own_pan_only_and_only_while_a_boil_is_lit_in_it(
         "not kept: no boil is lit in Flat pan\n"
     );
     let kettle = "select id from pans where name = 'Kettle'";
-    let other = let_in(&mill.pan, &mut mill.ruth, kettle).await;
+    let other = make_token(&mill.pan, &mut mill.ruth, kettle).await;
     let page = mill.light(600).await;
     let answer = mill.sends(&other, "celsius=99").await;
     answer.refused(StatusCode::OK, "not kept: no boil is lit in Kettle");
@@ -369,7 +369,7 @@ async fn what_is_sent_twice_is_kept_once() {
 async fn a_probe_that_sends_too_often_waits_and_no_other_with_it() {
     let mut mill = mill().await;
     let kettle = "select id from pans where name = 'Kettle'";
-    let other = let_in(&mill.pan, &mut mill.ruth, kettle).await;
+    let other = make_token(&mill.pan, &mut mill.ruth, kettle).await;
     for _ in 0..30 {
         mill.says("celsius=99").await;
     }

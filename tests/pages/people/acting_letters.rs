@@ -2,7 +2,7 @@
 
 use super::acting::{Two, book, two};
 use canewright::actions::people::household;
-use canewright::actions::people::notices::{self, About, Tell};
+use canewright::actions::people::notices::{self, NoticeSubject, Tell};
 use canewright::calc::people::notices::Kind;
 use canewright::units::TurnId;
 
@@ -27,7 +27,7 @@ async fn tells(two: &Two, mark: &str, turn: TurnId) {
         mark: mark.to_owned(),
         subject: "Your turn was moved".to_owned(),
         words: "Your turn is at 10:00 now.".to_owned(),
-        about: About::Turn(turn),
+        about: NoticeSubject::Turn(turn),
     };
     notices::tell(&two.site.act(), &mut tx, what).await.unwrap();
     tx.commit().await.unwrap();

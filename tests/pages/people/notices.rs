@@ -3,7 +3,7 @@
 use crate::shares::divisions::divided_lot;
 use crate::site::{AT, TestSite};
 use axum::http::StatusCode;
-use canewright::actions::people::notices::{self, About, LetterOutcome, Tell};
+use canewright::actions::people::notices::{self, LetterOutcome, NoticeSubject, Tell};
 use canewright::actions::turns::turn::{self, NewPlace, NewTurn};
 use canewright::actions::{Act, Stop, rounds};
 use canewright::calc::people::notices::Kind;
@@ -42,7 +42,7 @@ async fn tells(site: &TestSite, member: MemberId, turn: TurnId, mark: &str, word
         mark: mark.to_owned(),
         subject: "Your turn was moved".to_owned(),
         words: words.to_owned(),
-        about: About::Turn(turn),
+        about: NoticeSubject::Turn(turn),
     };
     notices::tell(&site.act(), &mut tx, what).await.unwrap();
     tx.commit().await.unwrap();
@@ -84,7 +84,7 @@ async fn telling_falls_with_the_transaction_it_is_told_in() {
         mark: "moved:3".to_owned(),
         subject: "Never".to_owned(),
         words: "Never".to_owned(),
-        about: About::Turn(booked),
+        about: NoticeSubject::Turn(booked),
     };
     notices::tell(&site.act(), &mut tx, what).await.unwrap();
     drop(tx);
@@ -103,7 +103,7 @@ async fn words_too_long_for_a_notice_are_cut_and_nothing_fails() {
         mark: "statement:long".to_owned(),
         subject: "ä".repeat(200),
         words: "Frost\non ".repeat(200),
-        about: About::Season(SeasonId::parse(&season).unwrap()),
+        about: NoticeSubject::Season(SeasonId::parse(&season).unwrap()),
     };
     notices::tell(&site.act(), &mut tx, what).await.unwrap();
     tx.commit().await.unwrap();

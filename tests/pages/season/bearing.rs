@@ -146,7 +146,7 @@ async fn a_possible_day_is_not_planned(lot: &Lot) {
     };
     let refused = offers_together::offer(&lot.site.act(), season, vec![turn]).await;
     assert!(
-        matches!(&refused, Err(Stop::Unmet(unmet)) if unmet.code == "losses-borne"),
+        matches!(&refused, Err(Stop::RuleRefusal(refusal)) if refusal.code == "losses-borne"),
         "{refused:?}"
     );
 }

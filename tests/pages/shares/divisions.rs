@@ -531,7 +531,7 @@ async fn what_cannot_be_divided_yet_says_why() {
         .await
         .says("cannot be divided yet. Nothing is in jars yet.");
     let refused = divisions::divide(&lot.site.act(), &lot.code, signed(lot.amos)).await;
-    assert!(matches!(refused, Err(Stop::Unmet(unmet)) if unmet.code == "nothing-jarred"));
+    assert!(matches!(refused, Err(Stop::RuleRefusal(refusal)) if refusal.code == "nothing-jarred"));
 }
 
 #[tokio::test]

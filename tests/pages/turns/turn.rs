@@ -55,7 +55,7 @@ async fn book(act: &Act, day: PressDayId, member: MemberId, start: i64) -> TurnI
 
 fn code(stop: &Stop) -> &'static str {
     match stop {
-        Stop::Unmet(unmet) => unmet.code,
+        Stop::RuleRefusal(refusal) => refusal.code,
         other => panic!("{other:?}"),
     }
 }
@@ -367,7 +367,9 @@ async fn a_turn_moved_to_another_day_takes_that_mills_minutes() {
         seen: 1,
     };
     let said = turn::move_turn(&act(), long, place).await.unwrap_err();
-    assert!(matches!(&said, Stop::Unmet(u) if u.at == Some("day") && u.code == "longer-than-day"));
+    assert!(
+        matches!(&said, Stop::RuleRefusal(u) if u.at == Some("day") && u.code == "longer-than-day")
+    );
 }
 
 #[tokio::test]

@@ -1,7 +1,7 @@
 //! The picture of a boil, as text ready to print into a drawing; and the same in words.
 
+use crate::calc::boil::belief_at::BeliefAt;
 use crate::calc::boil::boil_chart::{self, BRIX, Drawn, Mark, Panel, Seen, TEMP};
-use crate::calc::boil::looked::Looked;
 use crate::calc::boil::on_fire::{By, Reading};
 use crate::calc::paper::chart::tenth;
 use crate::facts::boil::boils::Boil;
@@ -83,7 +83,7 @@ fn panel(
 /// Draws a boil; nothing when its target is no Brix.
 pub(super) fn chart(
     boil: &Boil,
-    looked: Option<&Looked>,
+    looked: Option<&BeliefAt>,
     readings: &[Reading],
     visit: &Visit,
 ) -> Result<Option<ChartView>, PageError> {
@@ -181,7 +181,7 @@ fn sent(boil: &Boil) -> Vec<(UtcSecond, Celsius)> {
 }
 
 /// What is believed at the moment of looking; nothing while it is likelier not at the boil.
-fn seen(looked: &Looked) -> Option<Seen> {
+fn seen(looked: &BeliefAt) -> Option<Seen> {
     let brix = |value| BrixAt20C::new(value).ok();
     let of = looked.brix;
     let brix = [brix(of.low)?, brix(of.middle)?, brix(of.high)?];

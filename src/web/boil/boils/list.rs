@@ -9,7 +9,7 @@ use crate::store::boil::boils::BoilRow;
 use crate::store::season::in_use;
 use crate::units::{LotCode, Units};
 use crate::web::form::{Choice, Sheet};
-use crate::web::listing::{Part, Wanted, of_year};
+use crate::web::listing::{ListQuery, Part, of_year};
 use crate::web::request::PageRequest;
 use crate::web::shell::Shell;
 use crate::web::{Page, only_if, page, paths};
@@ -55,7 +55,7 @@ struct ListPage {
 }
 
 /// `GET /boils?q=divided&order=lot`: a member sees boils with own juice, crew all.
-pub(crate) async fn list(Query(wanted): Query<Wanted>, mut request: PageRequest) -> Page {
+pub(crate) async fn list(Query(wanted): Query<ListQuery>, mut request: PageRequest) -> Page {
     let all = in_use::by_use().ask(&mut request.db).await?;
     let season = of_year(&all, wanted.year.as_deref())?;
     let only = (!request.me.is_crew()).then(|| request.me.cards());
@@ -140,7 +140,7 @@ fn in_order(all: &mut [&ListedBoil], asked: &str) {
 }
 
 /// Whether every word that is looked for stands in what the list shows.
-fn has(of: &ListedBoil, wanted: &Wanted) -> bool {
+fn has(of: &ListedBoil, wanted: &ListQuery) -> bool {
     let boil = &of.row;
     wanted.stands_in(&format!(
         "{} {} {} {} {} {}",

@@ -4,8 +4,8 @@
 use super::chart::{ChartView, chart};
 use super::learned::learned;
 use super::warnings::{clock, more, urgent};
+use crate::calc::boil::belief_at::BeliefAt;
 use crate::calc::boil::call::{self, Call};
-use crate::calc::boil::looked::Looked;
 use crate::calc::boil::on_fire::{By, Done, FireSaid, QUIETED, Reading, Spread};
 use crate::calc::boil::pan;
 use crate::calc::boil::sums::Stage as Step;
@@ -169,7 +169,7 @@ const fn weight(call: Call) -> &'static str {
     }
 }
 
-fn advice(looked: &Looked) -> &'static str {
+fn advice(looked: &BeliefAt) -> &'static str {
     match looked.call {
         Call::Drawn => call::once_drawn(&looked.chances),
         call => call.advice(),
@@ -178,7 +178,7 @@ fn advice(looked: &Looked) -> &'static str {
 
 /// When the next reading is due, by the clock; what is overdue says so, and what that means. Nothing is due once the
 /// fire is drawn.
-fn next_reading(out: &mut Figures, looked: &Looked, zone: &Zone) {
+fn next_reading(out: &mut Figures, looked: &BeliefAt, zone: &Zone) {
     if looked.drawn_at.is_some() {
         return;
     }
@@ -201,7 +201,7 @@ fn next_reading(out: &mut Figures, looked: &Looked, zone: &Zone) {
     };
 }
 
-fn estimate(out: &mut Figures, of: &Looked, units: Units) {
+fn estimate(out: &mut Figures, of: &BeliefAt, units: Units) {
     if of.chances.boiling < 0.5 {
         return;
     }
@@ -227,7 +227,7 @@ fn estimate(out: &mut Figures, of: &Looked, units: Units) {
     }
 }
 
-fn time_to_go(out: &mut Figures, of: &Looked, zone: &Zone) {
+fn time_to_go(out: &mut Figures, of: &BeliefAt, zone: &Zone) {
     if let Some(at) = of.drawn_at {
         "The fire is drawn".clone_into(&mut out.to_go);
         out.to_go_out = format!("at {}", clock(zone, at));
@@ -258,7 +258,7 @@ fn time_to_go(out: &mut Figures, of: &Looked, zone: &Zone) {
 }
 
 /// Near the end the finish hangs on whether the fire is let down: asked until it is said, and again after a quarter of an hour.
-fn asks_fire(looked: &Looked, readings: &[Reading]) -> bool {
+fn asks_fire(looked: &BeliefAt, readings: &[Reading]) -> bool {
     const AGAIN_MIN: i64 = 15;
     let told = |r: &&Reading| {
         matches!(
@@ -271,7 +271,7 @@ fn asks_fire(looked: &Looked, readings: &[Reading]) -> bool {
         && said.is_none_or(|r| looked.at.minutes_since(r.at) >= AGAIN_MIN)
 }
 
-fn worked(readings: &[Reading], looked: &Looked, zone: &Zone) -> String {
+fn worked(readings: &[Reading], looked: &BeliefAt, zone: &Zone) -> String {
     let read = |r: &Reading| r.temp.is_some() || r.brix.is_some();
     let by_hand = readings.iter().filter(|r| r.by == By::Hand).count();
     let used = readings
@@ -339,7 +339,7 @@ const QUIET_MIN: i64 = 5;
 
 /// Who quieted the alarm, while that holds: five minutes, no longer than until the next reading, and never once
 /// the call is a graver one than when it was quieted.
-fn quieted(boil: &Boil, watch: &mut Watch, looked: &Looked, zone: &Zone) -> String {
+fn quieted(boil: &Boil, watch: &mut Watch, looked: &BeliefAt, zone: &Zone) -> String {
     let last = boil.readings.last();
     last.filter(|r| r.note == QUIETED && looked.at.minutes_since(r.read_at) < QUIET_MIN)
         .filter(|r| watch.call_at(r.read_at) >= looked.call)

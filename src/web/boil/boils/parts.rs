@@ -208,9 +208,9 @@ pub(super) fn alarms(boil: &Boil, units: Units) -> Vec<String> {
         }
     }
     if let Some(balance) = boil.balance()
-        && let Err(unmet) = balance.possible(units)
+        && let Err(refusal) = balance.possible(units)
     {
-        out.push(unmet.sentence);
+        out.push(refusal.sentence);
     }
     out
 }
@@ -271,14 +271,14 @@ pub(super) fn reading_words(r: &ReadingRow, visit: &Visit) -> Result<String, Pag
 }
 
 /// The finish of the day in the largest type, and how it came about.
-pub(super) struct Big {
+pub(super) struct LargeFinish {
     pub out_by: String,
     pub how: String,
     pub least: String,
     pub factor: String,
 }
 
-pub(super) fn big(day: &FinishOfDay, target: f64, units: Units) -> Big {
+pub(super) fn big(day: &FinishOfDay, target: f64, units: Units) -> LargeFinish {
     let (finish, least) = (day.target, day.least);
     let water = finish.water.show(units);
     let known = match day.water {
@@ -291,7 +291,7 @@ pub(super) fn big(day: &FinishOfDay, target: f64, units: Units) -> Big {
             height.show(units)
         ),
     };
-    Big {
+    LargeFinish {
         out_by: format!(
             "± {}, which is ± {:.1} °Bx",
             finish.plus_minus.show(units),

@@ -4,7 +4,7 @@ use super::form::{self, Here, instant};
 use super::typed::Pad;
 use crate::actions::boil::boils_finish::{self as actions, MOST_JARS, NewFills, NewFinish};
 use crate::actions::{Act, Done, Stop};
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::calc::boil::sums::Stage;
 use crate::calc::physics::energy::Fuel;
 use crate::calc::physics::refractometer::Instrument;
@@ -203,10 +203,12 @@ async fn fill_one(act: &Act, (lot, new): (LotCode, NewFills)) -> Done<BoilId> {
     let counted = new.part.is_none();
     let done = actions::fill(act, &lot, new).await;
     done.map_err(|stop| match stop {
-        Stop::Unmet(unmet) if counted && unmet.at == Some("count_1") => Stop::Unmet(Unmet {
-            at: Some("count"),
-            ..unmet
-        }),
+        Stop::RuleRefusal(refusal) if counted && refusal.at == Some("count_1") => {
+            Stop::RuleRefusal(RuleRefusal {
+                at: Some("count"),
+                ..refusal
+            })
+        }
         stop => stop,
     })
 }

@@ -3,7 +3,7 @@
 use super::form::count_box;
 use super::live::{Figures, figures, probes};
 use super::parts::{
-    Big, FillLine, MemberRow, PanRow, ReadingLine, alarms, big, cook, expected, fill_lines,
+    FillLine, LargeFinish, MemberRow, PanRow, ReadingLine, alarms, big, cook, expected, fill_lines,
     member_rows, pan_rows, reading_lines, reading_words,
 };
 use super::read_back::ReadBack;
@@ -141,7 +141,7 @@ pub(super) struct BoilPage {
     day_href: String,
     facts: Vec<Fact>,
     alarms: Vec<String>,
-    big: Big,
+    big: LargeFinish,
     pan: Vec<PanRow>,
     pan_mass: String,
     pan_brix: String,

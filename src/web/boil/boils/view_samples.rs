@@ -7,8 +7,8 @@ use crate::web::boil::boils::read_back::ReadBack;
 
 const NAME: &str = "Maximiliana <b>Featherstonehaugh</b> & Co";
 
-fn big_sample() -> Big {
-    Big {
+fn big_sample() -> LargeFinish {
+    LargeFinish {
         out_by: "± 2.6 °F, which is ± 2.3 °Bx".to_owned(),
         how: "Water boils at 211.0 °F here.".to_owned(),
         least: "74 °Bx boils at 223.4 °F.".to_owned(),

@@ -2,10 +2,10 @@
 //! what does not fit. As sentences ready to print.
 
 use crate::calc::boil::alone::Alone;
+use crate::calc::boil::belief_at::BeliefAt;
 use crate::calc::boil::call::{self, Call};
-use crate::calc::boil::looked::Looked;
-use crate::calc::boil::odd::{Odd, odd, unlike_learned};
 use crate::calc::boil::on_fire::{self, By, Reading};
+use crate::calc::boil::outside_belief::{OutsideBelief, odd, unlike_learned};
 use crate::calc::boil::probe_sense::{Amiss, Use};
 use crate::calc::boil::thinning;
 use crate::facts::boil::boils::Boil;
@@ -21,7 +21,7 @@ pub(super) fn clock(zone: &Zone, at: UtcSecond) -> String {
 /// What cannot wait for the next reading to be due.
 pub(super) fn urgent(
     boil: &Boil,
-    looked: &Looked,
+    looked: &BeliefAt,
     visit: &Visit,
 ) -> Result<Vec<String>, PageError> {
     let (zone, units) = (visit.zone()?, visit.units());
@@ -94,7 +94,7 @@ fn probe_words(of: &Amiss, zone: &Zone, units: Units) -> String {
 const JUST_SENT_MIN: i64 = 3;
 
 /// A probe whose newest figure alone says that the end is near, while the call does not.
-fn probe_at_the_end(boil: &Boil, looked: &Looked, visit: &Visit) -> Option<String> {
+fn probe_at_the_end(boil: &Boil, looked: &BeliefAt, visit: &Visit) -> Option<String> {
     let newest = boil.probes.iter().filter_map(|probe| probe.readings.last());
     let newest = newest.max_by_key(|read| read.at)?;
     let finish = &boil.day.target;
@@ -113,7 +113,7 @@ fn probe_at_the_end(boil: &Boil, looked: &Looked, visit: &Visit) -> Option<Strin
 /// What else the cook should know, in sentences: water to thin with, how fast the end goes, what does not fit.
 pub(super) fn more(
     of: &on_fire::Boil,
-    looked: &Looked,
+    looked: &BeliefAt,
     readings: &[Reading],
     visit: &Visit,
 ) -> Result<Vec<String>, PageError> {
@@ -143,8 +143,8 @@ pub(super) fn more(
         ));
     }
     out.extend(doubted(looked, readings, visit)?);
-    out.extend(unlike_learned(of, readings).map(Odd::words));
-    out.extend(odd(looked).into_iter().map(Odd::words));
+    out.extend(unlike_learned(of, readings).map(OutsideBelief::words));
+    out.extend(odd(looked).into_iter().map(OutsideBelief::words));
     Ok(out)
 }
 
@@ -158,7 +158,11 @@ fn how_long(seconds: f64) -> String {
 }
 
 /// What was read or sent and does not fit, in sentences: of a probe one for all that it sent without a break.
-fn doubted(looked: &Looked, readings: &[Reading], visit: &Visit) -> Result<Vec<String>, PageError> {
+fn doubted(
+    looked: &BeliefAt,
+    readings: &[Reading],
+    visit: &Visit,
+) -> Result<Vec<String>, PageError> {
     let (units, zone) = (visit.units(), visit.zone()?);
     let mut places = looked.doubtful.clone();
     places.sort_unstable();

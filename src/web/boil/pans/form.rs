@@ -39,8 +39,8 @@ pub(super) fn pan(sheet: &mut Sheet, units: Units) -> Option<(String, Settings)>
     let name = name?;
     match settings.sound(units) {
         Ok(()) => Some((name, settings)),
-        Err(unmet) => {
-            for amiss in unmet {
+        Err(refusal) => {
+            for amiss in refusal {
                 sheet.refuse(amiss.at.unwrap_or("pan_name"), amiss.sentence);
             }
             None

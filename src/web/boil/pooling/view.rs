@@ -1,6 +1,6 @@
 //! The plan of a day's boils, as text ready to print.
 
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::calc::boil::day_sum::mass_of_part;
 use crate::calc::boil::pan;
 use crate::calc::boil::pooling::{Proposal, Proposals};
@@ -72,12 +72,12 @@ impl PoolingPage {
         app: &App,
         visit: &Visit,
         of: &Pooling,
-        proposals: Option<Result<Proposals, Unmet>>,
+        proposals: Option<Result<Proposals, RuleRefusal>>,
     ) -> Result<Self, PageError> {
         let units = visit.units();
         let (problem, boils) = match proposals {
             None => (String::new(), Vec::new()),
-            Some(Err(unmet)) => (unmet.sentence, Vec::new()),
+            Some(Err(refusal)) => (refusal.sentence, Vec::new()),
             Some(Ok(found)) => (String::new(), found.boils),
         };
         let proposed = boils

@@ -54,7 +54,7 @@ pub(crate) async fn new(mut request: PageRequest, Path(id): Path<String>) -> Pag
 pub(crate) async fn create(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let pan = pan_of_path(form.db.now().await?, &id).await?;
     if let Some(name) = form.sheet.read("probe_name", |t| one_line(t, 1, 60)) {
-        match actions::let_in(&form.act(), pan.id, name.clone()).await {
+        match actions::make_token(&form.act(), pan.id, name.clone()).await {
             Ok(made) => {
                 return match made.token {
                     Some(token) => {

@@ -133,7 +133,7 @@ impl BalancePage {
         } else {
             match rule::day(&sum, season.habit.recovery) {
                 Ok(found) => (String::new(), found.questions),
-                Err(unmet) => (unmet.sentence, Vec::new()),
+                Err(refusal) => (refusal.sentence, Vec::new()),
             }
         };
         let drawn = rule::DaySolids {

@@ -145,8 +145,8 @@ fn fits(sheet: &mut Sheet, found: &Found, sure: bool, height: Altitude, units: U
             }
             _ => true,
         },
-        Err(unmet) => {
-            for amiss in unmet {
+        Err(refusal) => {
+            for amiss in refusal {
                 sheet.refuse(amiss.at.unwrap_or("reading"), amiss.sentence);
             }
             false

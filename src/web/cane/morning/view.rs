@@ -273,7 +273,7 @@ impl MorningPage {
             ticket: String::new(),
             closed: false,
             ready: may.is_ok(),
-            waits: may.map_or_else(|unmet| unmet.sentence, |()| String::new()),
+            waits: may.map_or_else(|refusal| refusal.sentence, |()| String::new()),
             finish: None,
             items: Item::ALL
                 .into_iter()

@@ -4,7 +4,7 @@ use crate::store::cane::ticket_list::{self, ListedTicket};
 use crate::store::season::in_use;
 use crate::units::{Units, people_order};
 use crate::web::form::{Choice, Sheet};
-use crate::web::listing::{Part, Wanted, of_year};
+use crate::web::listing::{ListQuery, Part, of_year};
 use crate::web::request::PageRequest;
 use crate::web::shell::Shell;
 use crate::web::{Page, page, paths};
@@ -41,7 +41,7 @@ struct ListPage {
 }
 
 /// `GET /tickets?q=trout&order=name`
-pub(crate) async fn list(Query(wanted): Query<Wanted>, mut request: PageRequest) -> Page {
+pub(crate) async fn list(Query(wanted): Query<ListQuery>, mut request: PageRequest) -> Page {
     let all = in_use::by_use().ask(&mut request.db).await?;
     let season = of_year(&all, wanted.year.as_deref())?;
     let mut found = match season {
@@ -121,7 +121,7 @@ fn state(of: &ListedTicket) -> (&'static str, &'static str) {
 }
 
 /// Whether every word that is looked for stands in what the list shows.
-fn has(of: &ListedTicket, wanted: &Wanted) -> bool {
+fn has(of: &ListedTicket, wanted: &ListQuery) -> bool {
     wanted.stands_in(&format!(
         "{} {} {} {}",
         of.number,

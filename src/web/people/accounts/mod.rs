@@ -87,7 +87,8 @@ async fn arrived(
     counted: Option<&Guess>,
     done: Done<MemberId>,
 ) -> Result<Option<Response>, PageError> {
-    let guessed = matches!(&done, Err(Stop::Unmet(unmet)) if unmet.code == ANOTHER_PASSPHRASE);
+    let guessed =
+        matches!(&done, Err(Stop::RuleRefusal(refusal)) if refusal.code == ANOTHER_PASSPHRASE);
     match counted {
         Some(guess) if guessed => form.app.throttle.failed(guess, form.visit.at),
         Some(guess) => form.app.throttle.undo(guess),
@@ -274,7 +275,7 @@ pub(crate) async fn passphrase(address: Address, mut form: FormRequest) -> Page 
             let done = changed::change(act, &hashing, old, new, &cookie).await;
             match &done {
                 Ok(()) => throttle.succeeded(&guess),
-                Err(Stop::Unmet(unmet)) if unmet.code == "passphrase-wrong" => {}
+                Err(Stop::RuleRefusal(refusal)) if refusal.code == "passphrase-wrong" => {}
                 Err(_) => throttle.undo(&guess),
             }
             done

@@ -2,7 +2,7 @@
 //! crew's calendar stands the first name, since calendars are often kept with others.
 
 use crate::calc::paper::ics::Event;
-use crate::facts::turns::queue::Abouts;
+use crate::facts::turns::queue::StartEstimates;
 use crate::store::people::coop::Coop;
 use crate::store::people::feeds::FeedTurn;
 use crate::units::{Units, twelve_hours};
@@ -21,7 +21,7 @@ pub(super) struct Reads {
 
 /// The calendar entries of these turns.
 pub(super) fn of(
-    (turns, abouts): (&[FeedTurn], &Abouts),
+    (turns, abouts): (&[FeedTurn], &StartEstimates),
     coop: &Coop,
     app: &App,
     reads: Reads,

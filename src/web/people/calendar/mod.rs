@@ -9,7 +9,7 @@ use crate::actions::people::feeds::Whose;
 use crate::actions::{Act, hash_token};
 use crate::calc::paper::ics;
 use crate::facts::people::feeds::FeedTurns;
-use crate::facts::turns::queue::Abouts;
+use crate::facts::turns::queue::StartEstimates;
 use crate::store::people::feeds;
 use crate::units::TurnId;
 use crate::web::error::PageError;
@@ -102,7 +102,7 @@ pub(crate) async fn feed(
         format!("My turns, {}", coop.name)
     };
     let dates = turns.iter().map(|turn| turn.date).collect();
-    let abouts = Abouts::read(&mut db, dates, moment).await?;
+    let abouts = StartEstimates::read(&mut db, dates, moment).await?;
     let text = ics::calendar(&name, &events::of((&turns, &abouts), coop, &app, reads));
     answer(text, &headers, None)
 }
@@ -128,7 +128,7 @@ pub(crate) async fn turn(Path(id): Path<String>, headers: HeaderMap, request: Pa
     };
     let date = turn.date;
     let moment = (&coop.zone, visit.at);
-    let abouts = Abouts::read(&mut db, BTreeSet::from([date]), moment).await?;
+    let abouts = StartEstimates::read(&mut db, BTreeSet::from([date]), moment).await?;
     let turns = (std::slice::from_ref(&turn), &abouts);
     let text = ics::calendar(&coop.name, &events::of(turns, coop, &app, reads));
     let file = format!("attachment; filename=\"turn-{date}.ics\"");

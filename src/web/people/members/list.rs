@@ -3,7 +3,7 @@
 use crate::store::people::members::{self, MemberLine};
 use crate::units::people_order;
 use crate::web::form::{Choice, Sheet};
-use crate::web::listing::{Part, Wanted};
+use crate::web::listing::{ListQuery, Part};
 use crate::web::request::PageRequest;
 use crate::web::shell::Shell;
 use crate::web::{Page, page, paths};
@@ -39,7 +39,7 @@ struct ListPage {
 }
 
 /// `GET /members?q=trout&order=family`
-pub(crate) async fn list(Query(wanted): Query<Wanted>, mut request: PageRequest) -> Page {
+pub(crate) async fn list(Query(wanted): Query<ListQuery>, mut request: PageRequest) -> Page {
     let all = members::list().ask(&mut request.db).await?;
     let mut sheet = request.blank();
     sheet
@@ -80,7 +80,7 @@ fn order(asked: &str) -> &'static str {
 }
 
 /// The members of whose line every wanted word is a part.
-fn found(all: Vec<MemberLine>, wanted: &Wanted) -> Vec<MemberLine> {
+fn found(all: Vec<MemberLine>, wanted: &ListQuery) -> Vec<MemberLine> {
     let has = |line: &MemberLine| {
         let tags = tags(line).join(" ");
         wanted.stands_in(&format!(

@@ -92,7 +92,7 @@ pub(crate) async fn turn_off(address: Address, mut form: FormRequest) -> Page {
                     throttle.succeeded(&guess);
                     tracing::info!(member = %act.actor.id, "a second factor was taken away");
                 }
-                Err(Stop::Unmet(unmet)) if unmet.code == "passphrase-wrong" => {}
+                Err(Stop::RuleRefusal(refusal)) if refusal.code == "passphrase-wrong" => {}
                 Err(_) => throttle.undo(&guess),
             }
             done

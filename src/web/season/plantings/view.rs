@@ -83,7 +83,7 @@ fn again_words(again: &Again) -> String {
 
 fn row(p: &Planting, yields: Yields, units: Units) -> PlantingRow {
     let sum = Expected::reckon(Told::Row(p.row), yields, None, true, units).map_or_else(
-        |unmet| unmet.sentence,
+        |refusal| refusal.sentence,
         |expected| expected.words(yields, units),
     );
     PlantingRow {

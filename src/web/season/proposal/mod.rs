@@ -1,7 +1,7 @@
 //! The season proposed: whose cane on which day. A steward looks, holds fast what is to stay, proposes again, and
 //! asks the members; and says when frost is expected.
 
-mod asked;
+mod booked_and_asked;
 pub(crate) mod form;
 mod picture;
 mod rows;
@@ -12,7 +12,7 @@ mod view;
 use crate::actions::Act;
 use crate::actions::season::frosts;
 use crate::actions::turns::offers_together;
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::facts::season::proposal::{SeasonProposal, ToPropose, Wish};
 use crate::store::Conn;
 use crate::store::season::seasons::{self, Season};
@@ -83,7 +83,7 @@ pub(crate) async fn send(Path(year): Path<String>, mut form: FormRequest) -> Pag
             if anew {
                 let said = "Nobody was asked, since other boxes are ticked than those that the turns were proposed with. Below \
                             stands what is proposed with them: please look, and ask again.";
-                return Err(Unmet::changed(said).into());
+                return Err(RuleRefusal::changed(said).into());
             }
             offers_together::offer(act, season.id, turns).await
         },

@@ -39,7 +39,7 @@ pub(super) enum Has {
 }
 
 /// A planting's line.
-pub(super) struct Line {
+pub(super) struct PlantingLine {
     pub(super) y: f64,
     pub(super) label: String,
     pub(super) from: f64,
@@ -55,10 +55,10 @@ pub(super) struct Picture {
     pub(super) left: f64,
     pub(super) base: f64,
     pub(super) bars: Vec<Bar>,
-    pub(super) lines: Vec<Line>,
+    pub(super) lines: Vec<PlantingLine>,
 }
 
-impl Line {
+impl PlantingLine {
     /// Places of the days that have come so far, for the template.
     pub(super) fn marks(&self, has: Has) -> Vec<f64> {
         let own = self.put.iter().filter(|(_, h)| *h == has);
@@ -109,7 +109,7 @@ pub(super) fn of(of: &SeasonProposal) -> Option<Picture> {
         let at = |(date, has): (PressDate, Has)| (across.at(clip(date)), has);
         let has = has(of, field, *place).into_iter();
         let put = has.filter(|(date, _)| to_come(*date)).map(at).collect();
-        Line {
+        PlantingLine {
             y,
             label: format!("{}, {}", field.planting.member, field.planting.variety),
             from,
@@ -117,7 +117,7 @@ pub(super) fn of(of: &SeasonProposal) -> Option<Picture> {
             put,
         }
     });
-    let lines: Vec<Line> = lines.collect();
+    let lines: Vec<PlantingLine> = lines.collect();
     let count = number(i64::try_from(lines.len()).unwrap_or_default());
     Some(Picture {
         width: WIDTH,

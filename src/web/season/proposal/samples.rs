@@ -1,6 +1,6 @@
 //! The page of a proposal with made-up content, for the tests that render every page.
 
-use super::asked::AskedRow;
+use super::booked_and_asked::AskedRow;
 use super::picture::{self, Has, Picture};
 use super::rows::{DayCard, LeftRow, TurnRow};
 use super::view::ProposalPage;
@@ -22,7 +22,7 @@ fn sample_picture() -> Picture {
             label: "19".to_owned(),
             month: "Sep".to_owned(),
         }],
-        lines: vec![picture::Line {
+        lines: vec![picture::PlantingLine {
             y: 146.0,
             label: "Amos <b>Trout</b>".to_owned(),
             from: 180.0,

@@ -1,6 +1,6 @@
 //! The season's proposal, as text ready to print.
 
-use super::asked::{AskedRow, Counts};
+use super::booked_and_asked::{AskedRow, Counts};
 use super::form::{fill_frost, in_address, write_before, write_kept, write_shut, write_turns};
 use super::picture::{self, Picture};
 use super::rows::{DayCard, LeftRow, Writer, percent};

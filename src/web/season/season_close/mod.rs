@@ -63,8 +63,8 @@ pub(crate) async fn show(
         form::margin(&mut sheet)
     });
     let close = of_year(&mut request.db, (&year, &request.visit), margin).await?;
-    if let Some(Err(unmet)) = &close.refunds {
-        sheet.refuse(unmet.at.unwrap_or("margin"), unmet.sentence.clone());
+    if let Some(Err(refusal)) = &close.refunds {
+        sheet.refuse(refusal.at.unwrap_or("margin"), refusal.sentence.clone());
     }
     page(&ClosePage::new(
         &request.app,

@@ -7,7 +7,7 @@ use crate::calc::season::rules::{
 };
 use crate::calc::season::weights::Weights;
 use crate::calc::shares::losses::LossRule;
-use crate::calc::{Basis, Unmet};
+use crate::calc::{Basis, RuleRefusal};
 use crate::store::season::seasons::{JarSize, Rules, Terms};
 use crate::units::{
     BasisPoints, Cents, Grams, MilliCents, Minutes, Refused, Units, decimal, one_line,
@@ -118,27 +118,27 @@ fn out_of_order(
         hold.map(|(amber, red)| hold_in_order(amber, red)),
         yields.map(|(amber, red)| yield_in_order(amber, red)),
     ];
-    let unmet: Vec<Unmet> = looked
+    let refusal: Vec<RuleRefusal> = looked
         .into_iter()
         .flatten()
         .filter_map(Result::err)
         .collect();
-    if unmet.is_empty() {
+    if refusal.is_empty() {
         return Some(());
     }
-    beside(sheet, unmet);
+    beside(sheet, refusal);
     None
 }
 
 /// Sets rules that are not met beside their boxes.
-fn beside(sheet: &mut Sheet, unmet: Vec<Unmet>) {
-    for unmet in unmet {
-        sheet.refuse(unmet.at.unwrap_or("note"), unmet.sentence);
+fn beside(sheet: &mut Sheet, refusal: Vec<RuleRefusal>) {
+    for refusal in refusal {
+        sheet.refuse(refusal.at.unwrap_or("note"), refusal.sentence);
     }
 }
 
 fn ranged(at: &'static str, figure: f64) -> Result<f64, Refused> {
-    rules::within(at, figure).map_err(|unmet| Refused::new(unmet.sentence))
+    rules::within(at, figure).map_err(|refusal| Refused::new(refusal.sentence))
 }
 
 /// A number with a range and one decimal, as the rules' page prints it; a percent or degree sign
@@ -181,7 +181,7 @@ fn percent(text: &str) -> Result<i64, Refused> {
 fn read_again(sheet: &mut Sheet) -> Option<i64> {
     let many = sheet.read_optional(second_reading::BOX, |t| {
         second_reading::one_in(whole(t, -1_000_000, 1_000_000)?)
-            .map_err(|unmet| Refused::new(unmet.sentence))
+            .map_err(|refusal| Refused::new(refusal.sentence))
     })?;
     Some(many.unwrap_or(0))
 }
@@ -207,7 +207,7 @@ fn sizes(sheet: &mut Sheet, units: Units) -> Option<Vec<JarSize>> {
         .collect();
     let mut amiss = sizes_amiss(&looked_at);
     // With a row that could not be read, "no size at all" may not be true.
-    amiss.retain(|unmet| sound || unmet.code != "no-sizes");
+    amiss.retain(|refusal| sound || refusal.code != "no-sizes");
     sound = sound && amiss.is_empty();
     beside(sheet, amiss);
     sound.then(|| rows.into_iter().map(|(_, size)| size).collect())

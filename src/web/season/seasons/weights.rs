@@ -36,7 +36,7 @@ pub(super) fn read(sheet: &mut Sheet, units: Units) -> Option<Weights> {
 fn cane(sheet: &mut Sheet, at: &'static str, units: Units) -> Option<Grams> {
     sheet.read(at, |text| {
         let cane = Grams::parse(text, units)?;
-        within(at, cane.kg()).map_err(|unmet| Refused::new(unmet.sentence))?;
+        within(at, cane.kg()).map_err(|refusal| Refused::new(refusal.sentence))?;
         Ok(cane)
     })
 }

@@ -10,7 +10,7 @@ mod view;
 use crate::actions::Act;
 use crate::actions::shares::divisions as actions;
 use crate::actions::shares::divisions::Signed;
-use crate::calc::Unmet;
+use crate::calc::RuleRefusal;
 use crate::calc::shares::cane_way::Stop;
 use crate::calc::shares::division::{Division, Part};
 use crate::calc::shares::my_cane::Step;
@@ -220,7 +220,7 @@ async fn division_page(
 }
 
 /// Everybody whose name stands on the page.
-fn sharers(inputs: &DivisionInputs, division: &Result<Division, Unmet>) -> Vec<Sharer> {
+fn sharers(inputs: &DivisionInputs, division: &Result<Division, RuleRefusal>) -> Vec<Sharer> {
     let poured = inputs.pours.iter().map(|p| p.brought.sharer);
     let parts = division.iter().flat_map(|d| &d.parts);
     poured.chain(parts.map(|p| p.sharer)).collect()

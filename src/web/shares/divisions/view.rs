@@ -5,7 +5,7 @@ use super::sums;
 use crate::calc::shares::division::{Division, Part, Question};
 use crate::calc::shares::ledger::{fee_says, kind_says};
 use crate::calc::shares::split::Sharer;
-use crate::calc::{Basis, Unmet};
+use crate::calc::{Basis, RuleRefusal};
 use crate::facts::shares::division_inputs::{DivisionInputs, PouredJuice};
 use crate::store::shares::divisions::DivisionRow;
 use crate::store::shares::ledger::LedgerLine;
@@ -145,7 +145,7 @@ pub(super) struct Shown<'a> {
     pub basis: Basis,
     /// Whether this person may open the boil's page.
     pub may_boil: bool,
-    pub division: Result<&'a Division, &'a Unmet>,
+    pub division: Result<&'a Division, &'a RuleRefusal>,
     pub names: &'a Names,
     /// The version shown, if it is a frozen one.
     pub frozen: Option<&'a DivisionRow>,

@@ -21,7 +21,7 @@ use crate::web::{Page, page, paths};
 use axum::extract::Path;
 
 /// The mill's jars, whom they go to, and what that member is owed.
-struct Laid {
+struct JarSettlement {
     member: Member,
     mill: SetAside,
     owed: Grams,
@@ -30,7 +30,7 @@ struct Laid {
     locked: Vec<Choice>,
 }
 
-impl Laid {
+impl JarSettlement {
     async fn read(db: &mut Snapshot, id: &str, units: Units) -> Result<Self, PageError> {
         let id = MemberId::parse(id).ok_or(PageError::NotFound)?;
         let member = members::find(id)
@@ -79,7 +79,7 @@ fn meant(sheet: &mut Sheet, mill: &SetAside) -> Option<NewSettledJars> {
 
 /// `GET /members/{id}/settle-jars`
 pub(crate) async fn settle_form(mut request: PageRequest, Path(id): Path<String>) -> Page {
-    let laid = Laid::read(&mut request.db, &id, request.visit.units()).await?;
+    let laid = JarSettlement::read(&mut request.db, &id, request.visit.units()).await?;
     let mut sheet = request.blank();
     sheet.put("signed_by", laid.member.name.to_string());
     page(&FormPage::settling(
@@ -93,7 +93,7 @@ pub(crate) async fn settle_form(mut request: PageRequest, Path(id): Path<String>
 /// `POST /members/{id}/settle-jars`
 pub(crate) async fn settle(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let units = form.visit.units();
-    let laid = Laid::read(form.db.now().await?, &id, units).await?;
+    let laid = JarSettlement::read(form.db.now().await?, &id, units).await?;
     let new = meant(&mut form.sheet, &laid.mill);
     let member = laid.member.id;
     form.end_showing(

@@ -171,8 +171,8 @@ pub(super) fn face(
     );
     let label = match label {
         Ok(label) => label,
-        Err(unmet) => {
-            let sentences: Vec<String> = unmet.into_iter().map(|u| u.sentence).collect();
+        Err(refusal) => {
+            let sentences: Vec<String> = refusal.into_iter().map(|u| u.sentence).collect();
             sheet.problem = Some(sentences.join(" "));
             return None;
         }
@@ -180,8 +180,8 @@ pub(super) fn face(
     let d = order.sheet.dimensions();
     match Face::of(&label, qr, d.label_w_mm, d.label_h_mm) {
         Ok(face) => Some(face),
-        Err(unmet) => {
-            sheet.refuse(unmet.at.unwrap_or("sheet"), unmet.sentence);
+        Err(refusal) => {
+            sheet.refuse(refusal.at.unwrap_or("sheet"), refusal.sentence);
             None
         }
     }

@@ -48,7 +48,7 @@ fn labelled(
     let Some(solids) = lot.solids else {
         return Err("This boil is not finished. Please note its finish first.".to_owned());
     };
-    label::food_name(solids).map_err(|unmet| unmet.sentence)?;
+    label::food_name(solids).map_err(|refusal| refusal.sentence)?;
     if filled.is_empty() {
         return Err("No jars of this lot are noted yet. Please note what was filled first.".into());
     }

@@ -14,7 +14,7 @@ use crate::store::{Snapshot, Together};
 use crate::units::MemberId;
 use crate::web::error::PageError;
 use crate::web::form::Sheet;
-use crate::web::listing::Wanted;
+use crate::web::listing::ListQuery;
 use crate::web::people::members::of_path;
 use crate::web::request::{FormRequest, PageRequest};
 use crate::web::session::Visit;
@@ -48,7 +48,7 @@ impl WhichSeason {
 /// `GET /ledger?season=2026`
 pub(crate) async fn show(mut request: PageRequest, Query(which): Query<WhichSeason>) -> Page {
     let year = which.year();
-    let wanted = Wanted {
+    let wanted = ListQuery {
         q: which.q,
         order: which.order,
         skip: which.skip,
@@ -71,7 +71,7 @@ pub(crate) async fn answer(Query(which): Query<WhichSeason>, mut form: FormReque
         async |act: &Act, (number, why)| actions::answer(act, number, why).await,
         |()| paths::LEDGER.to_owned(),
         async |mut form| {
-            let wanted = Wanted::default();
+            let wanted = ListQuery::default();
             let now = form.db.now().await?;
             let book = LedgerSeason::read(now, which.year(), to_read(&wanted)).await?;
             let status = form.sheet.status();

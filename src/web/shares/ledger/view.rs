@@ -9,7 +9,7 @@ use crate::store::shares::ledger::{Balance, LedgerLine};
 use crate::units::{Cents, Grams, MemberName, Units, Zone, people_order};
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
-use crate::web::listing::{Part, Wanted};
+use crate::web::listing::{ListQuery, Part};
 use crate::web::session::Visit;
 use crate::web::shell::Shell;
 use crate::web::{App, only_if, paths};
@@ -40,7 +40,7 @@ struct LineRow {
 
 impl LineRow {
     /// Whether every word that is looked for stands somewhere in it.
-    fn has(&self, wanted: &Wanted, kind: &str) -> bool {
+    fn has(&self, wanted: &ListQuery, kind: &str) -> bool {
         let kind = kind.replace('_', " ");
         let own = [
             &self.when,
@@ -120,7 +120,7 @@ fn many(count: i64) -> usize {
 }
 
 /// What of a ledger must be read to show what is wanted: all of it to look for words or to sort by them.
-pub(super) fn to_read(wanted: &Wanted) -> Asked {
+pub(super) fn to_read(wanted: &ListQuery) -> Asked {
     let order = order(&wanted.order);
     if !wanted.all() || !["latest", "day"].contains(&order) {
         return Asked::All;
@@ -135,7 +135,7 @@ pub(super) fn to_read(wanted: &Wanted) -> Asked {
 }
 
 /// The balances to show, the largest sums first, and how many there are of those looked for.
-fn shown_of<'a>(book: &'a LedgerSeason, wanted: &Wanted) -> (Vec<&'a Balance>, usize) {
+fn shown_of<'a>(book: &'a LedgerSeason, wanted: &ListQuery) -> (Vec<&'a Balance>, usize) {
     let balances = &book.balances;
     if wanted.all() {
         // Where all were read, they stand by name.
@@ -162,7 +162,7 @@ impl LedgerPage {
     pub(super) fn new(
         (app, visit): (&App, &Visit),
         book: &LedgerSeason,
-        wanted: &Wanted,
+        wanted: &ListQuery,
         sheet: Sheet,
     ) -> Result<Self, PageError> {
         let LedgerSeason {

@@ -20,7 +20,7 @@ use view::{CallPage, EndPage, ListPage, NewPage, RecallPage};
 
 /// What the address of a new recall may say it starts from.
 #[derive(Debug, Deserialize)]
-pub(crate) struct Wanted {
+pub(crate) struct RecallStart {
     #[serde(default)]
     kind: String,
     #[serde(default)]
@@ -34,7 +34,7 @@ pub(crate) async fn list(mut request: PageRequest) -> Page {
 }
 
 /// `GET /recalls/new`
-pub(crate) async fn new(request: PageRequest, Query(wanted): Query<Wanted>) -> Page {
+pub(crate) async fn new(request: PageRequest, Query(wanted): Query<RecallStart>) -> Page {
     let sheet = form::blank(request.blank(), &wanted.kind, &wanted.which);
     page(&NewPage::new(&request.app, &request.visit, sheet))
 }

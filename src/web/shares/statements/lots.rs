@@ -11,7 +11,7 @@ use crate::web::paths;
 use crate::web::shares::divisions::sums;
 
 /// One step of the sum.
-pub(super) struct Step {
+pub(super) struct SumStep {
     pub(super) what: &'static str,
     pub(super) sum: String,
 }
@@ -28,13 +28,13 @@ pub(super) struct LotLines {
     pub(super) href: String,
     pub(super) date: String,
     pub(super) state: String,
-    pub(super) steps: Vec<Step>,
+    pub(super) steps: Vec<SumStep>,
     pub(super) fees: Vec<Fee>,
     pub(super) fee_total: String,
 }
 
-fn step(what: &'static str, sum: String) -> Step {
-    Step { what, sum }
+fn step(what: &'static str, sum: String) -> SumStep {
+    SumStep { what, sum }
 }
 
 pub(super) fn lines(
@@ -106,9 +106,9 @@ pub(super) fn href(lot: &LotPart) -> String {
 }
 
 /// What the member's juices brought, and their sum when there are several.
-fn brought(lot: &LotPart, basis: Basis, units: Units) -> Vec<Step> {
+fn brought(lot: &LotPart, basis: Basis, units: Units) -> Vec<SumStep> {
     let text = |weight| sums::weight_text(basis, weight, units);
-    let mut steps: Vec<Step> = lot
+    let mut steps: Vec<SumStep> = lot
         .pours
         .iter()
         .map(|pour| {
@@ -147,7 +147,7 @@ fn brought(lot: &LotPart, basis: Basis, units: Units) -> Vec<Step> {
     steps
 }
 
-fn divided(part: &Part, d: &Division, units: Units) -> Vec<Step> {
+fn divided(part: &Part, d: &Division, units: Units) -> Vec<SumStep> {
     let mut steps = vec![step("Recovery", sums::recovery_sum(d, units))];
     if part.weight > 0 {
         steps.push(step(

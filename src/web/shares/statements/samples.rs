@@ -1,6 +1,6 @@
 //! Samples of the statement: an empty season, and a long one.
 
-use super::super::lots::{Fee, Step};
+use super::super::lots::{Fee, SumStep};
 use super::super::ticket_lines::JuiceLines;
 use super::*;
 use crate::web::shares::statements::first::{BroughtRow, CameRow};
@@ -96,7 +96,7 @@ fn body(many: usize) -> Body {
                 href: "/boils/26001X/divide".to_owned(),
                 date: "Sat 19 Sep 2026".to_owned(),
                 state: "finished, not divided yet".to_owned(),
-                steps: vec![Step {
+                steps: vec![SumStep {
                     what: "Your juice",
                     sum: "ticket 7, Blue <barrel>: all of it; brings 9,120 g".to_owned(),
                 }],

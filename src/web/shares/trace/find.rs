@@ -1,7 +1,7 @@
 //! What was found by a code, a number, a name or a date, as text ready to print.
 
 use crate::calc::people::forgetting::is_in_place;
-use crate::facts::shares::looked_up::{Found, LookedUp};
+use crate::facts::shares::looked_up::{Candidate, LookedUp};
 use crate::units::LotCode;
 use crate::web::session::Visit;
 use crate::web::shell::Shell;
@@ -9,33 +9,35 @@ use crate::web::{App, paths};
 use askama::Template;
 
 /// Address of the page of something that was found.
-pub(super) fn place_of(found: &Found) -> String {
+pub(super) fn place_of(found: &Candidate) -> String {
     match found {
-        Found::Lot(lot) => paths::lot_trace(&lot.code),
-        Found::Ticket(ticket) => paths::ticket(ticket.id),
-        Found::Receipt(receipt) => paths::hand_over(receipt.number),
-        Found::Member(member) => paths::member(member.id),
-        Found::Vessel(vessel) => paths::vessel_trace(vessel.id),
-        Found::Juice(juice) => paths::juice(juice.id),
-        Found::Day(date) => paths::day(*date),
+        Candidate::Lot(lot) => paths::lot_trace(&lot.code),
+        Candidate::Ticket(ticket) => paths::ticket(ticket.id),
+        Candidate::Receipt(receipt) => paths::hand_over(receipt.number),
+        Candidate::Member(member) => paths::member(member.id),
+        Candidate::Vessel(vessel) => paths::vessel_trace(vessel.id),
+        Candidate::Juice(juice) => paths::juice(juice.id),
+        Candidate::Day(date) => paths::day(*date),
     }
 }
 
-fn words_of(found: &Found) -> String {
+fn words_of(found: &Candidate) -> String {
     match found {
-        Found::Lot(lot) => format!("Lot {}, pressed {}", lot.code, lot.pressed.show()),
-        Found::Ticket(t) => format!("Ticket {}, {}, {}", t.number, t.member_name, t.date.show()),
-        Found::Receipt(receipt) => format!("Receipt {}", receipt.number),
-        Found::Member(member) if is_in_place(member.name.as_str(), member.number) => {
+        Candidate::Lot(lot) => format!("Lot {}, pressed {}", lot.code, lot.pressed.show()),
+        Candidate::Ticket(t) => {
+            format!("Ticket {}, {}, {}", t.number, t.member_name, t.date.show())
+        }
+        Candidate::Receipt(receipt) => format!("Receipt {}", receipt.number),
+        Candidate::Member(member) if is_in_place(member.name.as_str(), member.number) => {
             member.name.to_string()
         }
-        Found::Member(member) => format!("Member {}, {}", member.number, member.name),
-        Found::Vessel(vessel) => format!("{}: where its juice went", vessel.name),
-        Found::Juice(j) => format!(
+        Candidate::Member(member) => format!("Member {}, {}", member.number, member.name),
+        Candidate::Vessel(vessel) => format!("{}: where its juice went", vessel.name),
+        Candidate::Juice(j) => format!(
             "Juice of {} in {}, ticket {}",
             j.member_name, j.vessel, j.ticket
         ),
-        Found::Day(date) => format!("Press day {}", date.show()),
+        Candidate::Day(date) => format!("Press day {}", date.show()),
     }
 }
 
@@ -68,7 +70,7 @@ impl FindPage {
     }
 
     pub(super) fn with(shell: Shell, typed: &str, looked_up: &LookedUp) -> Self {
-        let way = |found: &Found| Way {
+        let way = |found: &Candidate| Way {
             words: words_of(found),
             href: place_of(found),
         };

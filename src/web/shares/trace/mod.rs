@@ -29,7 +29,7 @@ use view::LotPage;
 
 /// What the address says that somebody looks for.
 #[derive(Debug, Deserialize)]
-pub(crate) struct Wanted {
+pub(crate) struct LookUp {
     #[serde(default)]
     what: String,
 }
@@ -38,7 +38,7 @@ pub(crate) struct Wanted {
 const LONGEST: usize = 80;
 
 /// `GET /find?what=26A9Z-P`
-pub(crate) async fn look_up(mut request: PageRequest, Query(wanted): Query<Wanted>) -> Page {
+pub(crate) async fn look_up(mut request: PageRequest, Query(wanted): Query<LookUp>) -> Page {
     let typed: String = wanted.what.chars().take(LONGEST).collect();
     let looked_up = LookedUp::read(&mut request.db, &typed).await?;
     if let ([one], []) = (&looked_up.found[..], &looked_up.near[..]) {

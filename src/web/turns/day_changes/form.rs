@@ -2,7 +2,7 @@
 
 use crate::actions::turns::day_changes::NewChange;
 use crate::calc::season::dates::has_come;
-use crate::calc::turns::repack::Kind;
+use crate::calc::turns::repack::MoveKind;
 use crate::facts::turns::day_change::{ChangeChoices, Wish};
 use crate::store::turns::day_changes::MovableTurn;
 use crate::units::{
@@ -22,13 +22,13 @@ pub(super) fn killed_box(id: TurnId) -> String {
 pub(super) fn blank(
     mut sheet: Sheet,
     visit: &Visit,
-    (kind, choices): (Kind, &ChangeChoices),
+    (kind, choices): (MoveKind, &ChangeChoices),
 ) -> Result<Sheet, PageError> {
     let zone = visit.zone()?;
     let clock = zone.clock(choices.day.date);
     let (today, now) = zone.local(visit.at);
     match kind {
-        Kind::Later => {
+        MoveKind::Later => {
             let from = if today == choices.day.date {
                 // Begins at the last full five minutes: a standstill is noticed a little late.
                 DayMinute::new(clock.run(visit.at).get() / 5 * 5)
@@ -37,14 +37,14 @@ pub(super) fn blank(
             };
             sheet.put("from", clock.value(from)).put("minutes", "30");
         }
-        Kind::OtherDay => {
+        MoveKind::OtherDay => {
             let next = choices.days.iter().find(|day| day.date > choices.day.date);
             if let Some(day) = next.or(choices.days.first()) {
                 sheet.put("to", day.date.to_string());
             }
             sheet.put("close", "yes");
         }
-        Kind::Frost => {
+        MoveKind::Frost => {
             // A member who is called now has an hour to cut and come (our own choice).
             let hour = DayMinute::new((clock.run(visit.at).get() + 60 + 4) / 5 * 5);
             let from = clock
@@ -64,17 +64,17 @@ pub(super) fn blank(
 /// Reads every box of the form; `None` when one cannot be read.
 pub(super) fn change(
     sheet: &mut Sheet,
-    (kind, choices): (Kind, &ChangeChoices),
+    (kind, choices): (MoveKind, &ChangeChoices),
     moment: (&Zone, UtcSecond),
 ) -> Option<NewChange> {
     let wish = match kind {
-        Kind::Later => later(sheet),
-        Kind::OtherDay => {
+        MoveKind::Later => later(sheet),
+        MoveKind::OtherDay => {
             let close = sheet.ticked("close");
             let to = sheet.read("to", PressDate::parse);
             to.map(|to| Wish::OtherDay { to, close })
         }
-        Kind::Frost => frost(sheet, moment, &choices.turns),
+        MoveKind::Frost => frost(sheet, moment, &choices.turns),
     };
     let why = sheet.read("why", |text| plain_text(text, 1, 160));
     Some(NewChange {

@@ -8,7 +8,7 @@ use super::asked::{day_of_path, status, today};
 use crate::actions::turns::day_changes as actions;
 use crate::actions::{Act, Stop};
 use crate::calc::turns::day_board::is_over;
-use crate::calc::turns::repack::Kind;
+use crate::calc::turns::repack::MoveKind;
 use crate::facts::turns::day_change::{ChangeChoices, DayAt, Planned, Wish, plan};
 use crate::facts::turns::turn_habit::LatestHabit;
 use crate::store::Conn;
@@ -37,7 +37,7 @@ async fn choices(
     db: &mut Conn,
     visit: &Visit,
     (date, how): &(String, String),
-) -> Result<(Kind, ChangeChoices), PageError> {
+) -> Result<(MoveKind, ChangeChoices), PageError> {
     let kind = paths::kind_of_change(how).ok_or(PageError::NotFound)?;
     let day = day_of_path(db, date).await?;
     Ok((kind, ChangeChoices::read(db, day, today(visit)?).await?))
@@ -84,7 +84,7 @@ pub(crate) async fn send(Path(which): Path<(String, String)>, mut form: FormRequ
 /// The form with what would become of the turns.
 async fn send_again(
     form: FormRequest,
-    (kind, choices): (Kind, &ChangeChoices),
+    (kind, choices): (MoveKind, &ChangeChoices),
     wish: Option<Wish>,
 ) -> Page {
     let FormRequest {
@@ -123,10 +123,10 @@ async fn outcome(
             sheet.put("seen", planned.mark());
             Ok(Some(planned))
         }
-        Err(unmet) => {
+        Err(refusal) => {
             // The sentence is shown once: sending the form may have been refused for the same reason.
             if sheet.problem.is_none() && sheet.problems().is_empty() {
-                sheet.stop(Stop::Unmet(unmet))?;
+                sheet.stop(Stop::RuleRefusal(refusal))?;
             }
             Ok(None)
         }

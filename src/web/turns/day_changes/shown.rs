@@ -1,6 +1,6 @@
 //! The page of turns that were moved together: whom it concerns, and who was told.
 
-use crate::calc::turns::repack::Kind;
+use crate::calc::turns::repack::MoveKind;
 use crate::calc::turns::starts::Span;
 use crate::store::people::notices::Notice;
 use crate::store::turns::day_changes::{DayChange, Moved};
@@ -64,9 +64,9 @@ impl ChangePage {
             standstill(stands, zone.clock(change.date), visit)
         });
         let title = match change.kind {
-            Kind::Later => format!("Turns of {} put off", change.date.show()),
-            Kind::OtherDay => format!("Turns of {} moved to another day", change.date.show()),
-            Kind::Frost => format!("Killed cane first, {}", change.date.show()),
+            MoveKind::Later => format!("Turns of {} put off", change.date.show()),
+            MoveKind::OtherDay => format!("Turns of {} moved to another day", change.date.show()),
+            MoveKind::Frost => format!("Killed cane first, {}", change.date.show()),
         };
         Ok(Self {
             shell: Shell::new(app, visit, title),

@@ -1,9 +1,9 @@
 //! The form that moves turns together, as text ready to print.
 
 use super::form::killed_box;
-use crate::calc::turns::repack::{FROST_H, Kind};
+use crate::calc::turns::repack::{FROST_H, MoveKind};
 use crate::calc::turns::starts::span_words;
-use crate::facts::turns::day_change::{ChangeChoices, Line, Planned};
+use crate::facts::turns::day_change::{ChangeChoices, Planned, TurnOutcome};
 use crate::store::turns::day_changes::MovableTurn;
 use crate::units::{PressDate, Zone};
 use crate::web::error::PageError;
@@ -58,16 +58,16 @@ impl FormPage {
     pub(super) fn new(
         app: &App,
         visit: &Visit,
-        (kind, choices): (Kind, &ChangeChoices),
+        (kind, choices): (MoveKind, &ChangeChoices),
         sheet: Sheet,
         planned: Option<&Planned>,
     ) -> Result<Self, PageError> {
         let zone = visit.zone()?;
         let date = choices.day.date;
         let title = match kind {
-            Kind::Later => format!("Put the turns of {} off", date.show()),
-            Kind::OtherDay => format!("Move the turns of {} to another day", date.show()),
-            Kind::Frost => format!("Killed cane first, {}", date.show()),
+            MoveKind::Later => format!("Put the turns of {} off", date.show()),
+            MoveKind::OtherDay => format!("Move the turns of {} to another day", date.show()),
+            MoveKind::Frost => format!("Killed cane first, {}", date.show()),
         };
         Ok(Self {
             shell: Shell::new(app, visit, title),
@@ -81,16 +81,16 @@ impl FormPage {
                 .iter()
                 .map(|day| Choice::new(day.date.to_string(), day.date.show()))
                 .collect(),
-            ticks: if kind == Kind::Frost {
+            ticks: if kind == MoveKind::Frost {
                 let tick = |turn| tick(turn, &sheet, zone);
                 choices.turns.iter().map(tick).collect()
             } else {
                 Vec::new()
             },
             why_hint: match kind {
-                Kind::Later => "Everybody concerned reads it. Like: a belt broke.",
-                Kind::OtherDay => "Everybody concerned reads it. Like: rain all day.",
-                Kind::Frost => "Everybody concerned reads it. Like: 26 °F on Friday night.",
+                MoveKind::Later => "Everybody concerned reads it. Like: a belt broke.",
+                MoveKind::OtherDay => "Everybody concerned reads it. Like: rain all day.",
+                MoveKind::Frost => "Everybody concerned reads it. Like: 26 °F on Friday night.",
             },
             outcome: planned.map(|planned| outcome(planned, zone)),
             sheet,
@@ -98,15 +98,15 @@ impl FormPage {
     }
 }
 
-fn intro(kind: Kind) -> &'static str {
+fn intro(kind: MoveKind) -> &'static str {
     match kind {
-        Kind::Later => {
+        MoveKind::Later => {
             "The mill stands. Turns from then on keep their order and move only as far as they must; gaps between them take up what they can. A turn that the mill is at is finished first."
         }
-        Kind::OtherDay => {
+        MoveKind::OtherDay => {
             "Turns whose cane has not come keep their order and, where they can, their time of day. Cane that is here already stays on its day."
         }
-        Kind::Frost => {
+        MoveKind::Frost => {
             "Cane that frost has killed is to be pressed within 48 hours (common practice). Tick whose cane was killed, on this day or a later one: it goes first, and the others follow in their order."
         }
     }
@@ -183,7 +183,7 @@ fn outcome(planned: &Planned, zone: &Zone) -> Outcome {
     }
 }
 
-fn outcome_row(line: &Line, planned: &Planned, zone: &Zone) -> OutcomeRow {
+fn outcome_row(line: &TurnOutcome, planned: &Planned, zone: &Zone) -> OutcomeRow {
     let turn = &line.turn;
     let was = place(
         turn.date,
@@ -225,7 +225,7 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         tag: if n == 0 { "" } else { "no room" },
         look: if n == 0 { "" } else { "bad" },
     };
-    let form = |kind: Kind, ticks: usize, rows: usize| FormPage {
+    let form = |kind: MoveKind, ticks: usize, rows: usize| FormPage {
         shell: Shell::sample("Put the turns of Sat 10 Oct 2026 off"),
         sheet: Sheet::sample(),
         action: paths::change_turns(PressDate::parse("2026-10-10").unwrap(), kind),
@@ -253,9 +253,9 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         }),
     };
     vec![
-        Box::new(form(Kind::Later, 0, 0)),
-        Box::new(form(Kind::OtherDay, 0, 0)),
-        Box::new(form(Kind::OtherDay, 0, 30)),
-        Box::new(form(Kind::Frost, 40, 2)),
+        Box::new(form(MoveKind::Later, 0, 0)),
+        Box::new(form(MoveKind::OtherDay, 0, 0)),
+        Box::new(form(MoveKind::OtherDay, 0, 30)),
+        Box::new(form(MoveKind::Frost, 40, 2)),
     ]
 }

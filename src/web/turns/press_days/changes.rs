@@ -1,7 +1,7 @@
 //! On a day's page: what was done to its turns together, so that everybody sees why and by whom; and,
 //! for stewards, the ways to do it.
 
-use crate::calc::turns::repack::Kind;
+use crate::calc::turns::repack::MoveKind;
 use crate::store::turns::day_changes::DayChange;
 use crate::units::{PressDate, Zone};
 use crate::web::paths;
@@ -31,9 +31,9 @@ pub(super) fn lines(changes: &[DayChange], zone: &Zone, crew: bool) -> Vec<Chang
             };
             let date = change.date.show();
             let what = match change.kind {
-                Kind::Later => format!("{turns} of {date} put off"),
-                Kind::OtherDay => format!("{turns} of {date} moved to another day"),
-                Kind::Frost => format!("killed cane first on {date}, {turns} moved"),
+                MoveKind::Later => format!("{turns} of {date} put off"),
+                MoveKind::OtherDay => format!("{turns} of {date} moved to another day"),
+                MoveKind::Frost => format!("killed cane first on {date}, {turns} moved"),
             };
             ChangeLine {
                 words: format!("{}, by {}: {what}", zone.show(change.at), change.by),
@@ -51,9 +51,9 @@ pub(super) fn lines(changes: &[DayChange], zone: &Zone, crew: bool) -> Vec<Chang
 /// The ways of moving a day's turns together, as links.
 pub(super) fn ways(date: PressDate) -> Vec<ChangeWay> {
     [
-        (Kind::Later, "The mill stands: put turns off"),
-        (Kind::OtherDay, "Move all turns to another day"),
-        (Kind::Frost, "Frost: killed cane first"),
+        (MoveKind::Later, "The mill stands: put turns off"),
+        (MoveKind::OtherDay, "Move all turns to another day"),
+        (MoveKind::Frost, "Frost: killed cane first"),
     ]
     .into_iter()
     .map(|(kind, words)| ChangeWay {

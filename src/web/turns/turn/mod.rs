@@ -165,9 +165,9 @@ async fn book_page(
         let room = DayRoom::read(db, day, visit.zone()?, &[]).await?;
         match offer(&room, (visit, me), &sheet, cane) {
             Ok(offer) => step.offer = Some(offer),
-            Err(unmet) => {
-                step.doubted |= unmet.code == FAR_FROM_TOLD;
-                sheet.stop(Stop::Unmet(unmet))?;
+            Err(refusal) => {
+                step.doubted |= refusal.code == FAR_FROM_TOLD;
+                sheet.stop(Stop::RuleRefusal(refusal))?;
             }
         }
     }
@@ -184,7 +184,7 @@ fn offer(
     (visit, me): (&Visit, &Me),
     sheet: &Sheet,
     cane: CaneTold,
-) -> Result<Offer, crate::calc::Unmet> {
+) -> Result<Offer, crate::calc::RuleRefusal> {
     let units = visit.units();
     let rooms = room.rooms();
     let yields = turn_habit::yields_now(&room.rules, &room.habit);
@@ -310,8 +310,8 @@ pub(crate) async fn move_form(
         .ok_or(PageError::NotFound)?;
     limits
         .allow_change(&turn, visit.zone()?, asker(&visit, &me))
-        .map_err(|unmet| PageError::NotYet {
-            sentence: unmet.sentence,
+        .map_err(|refusal| PageError::NotYet {
+            sentence: refusal.sentence,
             back: paths::turn(turn.id),
         })?;
     let Query(typed) = typed.map_err(|_| PageError::Garbled)?;
@@ -386,7 +386,7 @@ async fn move_page(
                 let clock = rooms.day.clock;
                 starts = Some(Starts::new(visit, &clock, minutes, (&free, tapped)));
             }
-            Err(unmet) => sheet.stop(Stop::Unmet(said_of_day(unmet)))?,
+            Err(refusal) => sheet.stop(Stop::RuleRefusal(said_of_day(refusal)))?,
         }
     }
     let code = status(&sheet);

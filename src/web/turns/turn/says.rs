@@ -86,7 +86,7 @@ pub(super) fn state(facts: &TurnFacts, me: &Me, zone: &Zone, at: UtcSecond) -> S
     State {
         said,
         by: by.map_or_else(String::new, |(_, name)| name.to_string()),
-        more: over.map_or_else(String::new, |unmet| unmet.sentence),
+        more: over.map_or_else(String::new, |refusal| refusal.sentence),
     }
 }
 

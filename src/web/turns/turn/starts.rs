@@ -1,6 +1,6 @@
 //! The starts that a turn can have, as buttons.
 
-use crate::calc::turns::day_room::{Free, Limit};
+use crate::calc::turns::day_room::{FreeStarts, Limit};
 use crate::calc::turns::starts::{nearest, offered};
 use crate::units::{ClockTyped, DayClock, DayMinute, Minutes};
 use crate::web::form::Choice;
@@ -23,7 +23,7 @@ impl Starts {
         visit: &Visit,
         clock: &DayClock,
         minutes: Minutes,
-        (free, tapped): (&Free, Option<ClockTyped>),
+        (free, tapped): (&FreeStarts, Option<ClockTyped>),
     ) -> Self {
         let show = |starts: Vec<DayMinute>| -> Vec<Choice> {
             starts

@@ -1,7 +1,7 @@
 //! Whether what a boil shows of its K and its pan is outside what was believed possible, and what
 //! to look at then. Shown as it is, never pulled back inside.
 
-use super::looked::Looked;
+use super::belief_at::BeliefAt;
 use super::on_fire::{Boil, By, Reading, Spread};
 use crate::calc::physics::elevation::{Factor, rise_c};
 
@@ -23,7 +23,7 @@ const UNLIKE: f64 = 0.15;
 
 /// Something outside what was believed possible.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Odd {
+pub enum OutsideBelief {
     /// K lies below that of pure sugar.
     KLow(Spread),
     /// K lies above that of any syrup that was published.
@@ -43,7 +43,7 @@ pub enum Odd {
     },
 }
 
-impl Odd {
+impl OutsideBelief {
     /// What is odd and what to look at, in sentences.
     pub fn words(self) -> String {
         match self {
@@ -81,7 +81,7 @@ impl Odd {
 }
 
 /// Whether the pairs of readings of a boil say another K than its mill learned.
-pub fn unlike_learned(boil: &Boil, readings: &[Reading]) -> Option<Odd> {
+pub fn unlike_learned(boil: &Boil, readings: &[Reading]) -> Option<OutsideBelief> {
     let learned = boil.k?.value;
     let by_hand = readings.iter().filter(|r| r.by == By::Hand);
     let mut all: Vec<f64> = by_hand
@@ -96,26 +96,26 @@ pub fn unlike_learned(boil: &Boil, readings: &[Reading]) -> Option<Odd> {
     let pairs = all.len();
     let k = *all.get(pairs / 2)?;
     let unlike = pairs >= PAIRS && (k / learned - 1.0).abs() > UNLIKE;
-    unlike.then_some(Odd::KUnlike { k, learned, pairs })
+    unlike.then_some(OutsideBelief::KUnlike { k, learned, pairs })
 }
 
 /// Each figure of a look whose nine-in-ten interval lies outside what was believed possible.
-pub fn odd(looked: &Looked) -> Vec<Odd> {
+pub fn odd(looked: &BeliefAt) -> Vec<OutsideBelief> {
     let mut all = Vec::new();
     if looked.k.high < K.0 - K_MARGIN {
-        all.push(Odd::KLow(looked.k));
+        all.push(OutsideBelief::KLow(looked.k));
     } else if looked.k.low > K.1 + K_MARGIN {
-        all.push(Odd::KHigh(looked.k));
+        all.push(OutsideBelief::KHigh(looked.k));
     }
     let rate = looked.rate_against_said;
     if rate.high < RATE.0 {
-        all.push(Odd::RateLow(rate));
+        all.push(OutsideBelief::RateLow(rate));
     } else if rate.low > RATE.1 {
-        all.push(Odd::RateHigh(rate));
+        all.push(OutsideBelief::RateHigh(rate));
     }
     all
 }
 
 #[cfg(test)]
-#[path = "odd_tests.rs"]
+#[path = "outside_belief_tests.rs"]
 mod tests;

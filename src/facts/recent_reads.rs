@@ -11,12 +11,12 @@ type Shelf<K, V> = Mutex<Vec<(K, Mark, Arc<V>)>>;
 
 /// Answers of one kind that were read last, the latest at the end.
 #[derive(Debug)]
-pub(crate) struct Kept<K, V> {
+pub(crate) struct RecentReads<K, V> {
     shelf: Shelf<K, V>,
     most: usize,
 }
 
-impl<K: PartialEq, V> Kept<K, V> {
+impl<K: PartialEq, V> RecentReads<K, V> {
     /// An empty shelf that holds at most this many.
     pub(crate) const fn new(most: usize) -> Self {
         Self {

@@ -26,7 +26,7 @@ struct Counted {
 
 /// Counts and times of requests. Cloning shares them.
 #[derive(Debug, Clone, Default)]
-pub struct Figures(Arc<Mutex<Counted>>);
+pub struct RequestCounts(Arc<Mutex<Counted>>);
 
 /// The line of the table that answered; on an answer, for the figures and the log.
 #[derive(Debug, Clone, Copy)]
@@ -35,7 +35,7 @@ pub(super) struct Route(pub &'static str);
 /// The route that stands for an address which the table does not have.
 pub(super) const NO_ROUTE: Route = Route("none");
 
-impl Figures {
+impl RequestCounts {
     /// Counts a request and the time it took.
     pub(super) fn note(&self, route: Route, method: &Method, status: StatusCode, took: Duration) {
         let mut counted = self.0.lock().unwrap_or_else(PoisonError::into_inner);
@@ -99,7 +99,7 @@ mod tests {
 
     #[test]
     fn requests_are_counted_by_route_and_time() {
-        let figures = Figures::default();
+        let figures = RequestCounts::default();
         for (status, ms) in [(200, 3), (200, 30), (404, 7)] {
             let status = StatusCode::from_u16(status).expect("a status");
             figures.note(

@@ -19,7 +19,7 @@ pub struct Forecast {
 /// Width, °Bx, of the four-in-five range up to which the pan's Brix needs no drop: it tells nothing new (house rule).
 const KNOWN_BX: f64 = 8.0;
 
-impl Looked {
+impl BeliefAt {
     /// Whether it is done, as likely as not, or its fire is drawn: no plan says anything of it any more.
     pub fn is_there(&self) -> bool {
         self.call == Call::Drawn || self.call >= Call::There
@@ -36,7 +36,7 @@ impl Looked {
 
 /// What is believed of a boil at a moment.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Looked {
+pub struct BeliefAt {
     /// The moment of looking.
     pub at: UtcSecond,
     /// The call of that moment.

@@ -6,7 +6,7 @@ use std::fmt;
 
 /// A condition that is not met, in words that say what would meet it.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Unmet {
+pub struct RuleRefusal {
     /// A short fixed word for tests and records, like `brix-apart`.
     pub code: &'static str,
     /// The box it belongs beside, or none when it concerns the whole form.
@@ -15,7 +15,7 @@ pub struct Unmet {
     pub sentence: String,
 }
 
-impl Unmet {
+impl RuleRefusal {
     /// A condition of the whole form.
     pub fn new(code: &'static str, sentence: impl Into<String>) -> Self {
         Self {
@@ -45,10 +45,10 @@ impl Unmet {
     }
 }
 
-impl fmt::Display for Unmet {
+impl fmt::Display for RuleRefusal {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(&self.sentence)
     }
 }
 
-impl std::error::Error for Unmet {}
+impl std::error::Error for RuleRefusal {}

@@ -8,10 +8,10 @@ fn spread(low: f64, middle: f64, high: f64) -> Spread {
     Spread { low, middle, high }
 }
 
-fn looked(k: Spread, rate: Spread) -> Looked {
+fn looked(k: Spread, rate: Spread) -> BeliefAt {
     let at = UtcSecond::new(1_800_000_000);
     let any = spread(0.0, 1.0, 2.0);
-    Looked {
+    BeliefAt {
         at,
         call: Call::Going,
         chances: Chances {
@@ -48,47 +48,50 @@ fn only_what_lies_wholly_outside_is_odd() {
     let k = |low, high| odd(&looked(spread(low, 1.0, high), usual));
     // Pure sugar is 1.00 and impure syrup at most 1.30, each with 0.03 for instruments.
     assert_eq!(k(0.8, 0.971), []);
-    assert!(matches!(k(0.8, 0.969)[..], [Odd::KLow(_)]));
+    assert!(matches!(k(0.8, 0.969)[..], [OutsideBelief::KLow(_)]));
     assert_eq!(k(1.329, 1.6), []);
-    assert!(matches!(k(1.331, 1.6)[..], [Odd::KHigh(_)]));
+    assert!(matches!(k(1.331, 1.6)[..], [OutsideBelief::KHigh(_)]));
     let rate = |low, high| odd(&looked(spread(1.0, 1.1, 1.2), spread(low, 1.0, high)));
     assert_eq!(rate(0.4, 0.601), []);
-    assert!(matches!(rate(0.4, 0.599)[..], [Odd::RateLow(_)]));
+    assert!(matches!(rate(0.4, 0.599)[..], [OutsideBelief::RateLow(_)]));
     assert_eq!(rate(1.599, 2.0), []);
-    assert!(matches!(rate(1.601, 2.0)[..], [Odd::RateHigh(_)]));
+    assert!(matches!(rate(1.601, 2.0)[..], [OutsideBelief::RateHigh(_)]));
     // A range that ends exactly at the limit does not lie outside.
     assert_eq!((k(0.8, 1.0 - 0.03), k(1.3 + 0.03, 1.6)), (vec![], vec![]));
     assert_eq!((rate(0.4, 0.6), rate(1.6, 2.0)), (vec![], vec![]));
     let both = odd(&looked(spread(1.4, 1.5, 1.6), spread(1.7, 1.8, 1.9)));
-    assert!(matches!(both[..], [Odd::KHigh(_), Odd::RateHigh(_)]));
+    assert!(matches!(
+        both[..],
+        [OutsideBelief::KHigh(_), OutsideBelief::RateHigh(_)]
+    ));
 }
 
 #[test]
 fn the_words_carry_the_figures_and_what_to_look_at() {
     let k = spread(1.401, 1.5, 1.604);
     assert!(
-        Odd::KHigh(k)
+        OutsideBelief::KHigh(k)
             .words()
             .contains("K is 1.50 (1.40 to 1.60), more")
     );
     assert!(
-        Odd::KLow(k)
+        OutsideBelief::KLow(k)
             .words()
             .contains("K is 1.50 (1.40 to 1.60), less")
     );
     let rate = spread(0.404, 0.5, 0.596);
     assert!(
-        Odd::RateLow(rate)
+        OutsideBelief::RateLow(rate)
             .words()
             .contains("drives off 50 % of what was said of it (40 to 60)")
     );
     let rate = spread(1.7, 1.8, 1.9);
     assert!(
-        Odd::RateHigh(rate)
+        OutsideBelief::RateHigh(rate)
             .words()
             .contains("drives off 1.8 times what was said of it (1.7 to 1.9)")
     );
-    for one in [Odd::KHigh(k), Odd::KLow(k)] {
+    for one in [OutsideBelief::KHigh(k), OutsideBelief::KLow(k)] {
         assert!(one.words().contains("crushed ice"), "{one:?}");
     }
 }
@@ -98,7 +101,7 @@ fn the_words_carry_the_figures_and_what_to_look_at() {
 fn a_drop_is_asked_for_only_where_it_tells_something() {
     let one = spread(1.0, 1.1, 1.3);
     let asks = |wants_brix, open: f64, call| {
-        let looked = Looked {
+        let looked = BeliefAt {
             wants_brix,
             call,
             brix: spread(40.0, 44.0, 40.0 + open),
@@ -134,7 +137,7 @@ fn three_pairs_that_say_another_k_than_was_learned_are_told() {
         let readings: Vec<Reading> = ks.iter().map(|k| pair(60.0, *k)).collect();
         unlike_learned(&boil, &readings)
     };
-    let Some(Odd::KUnlike { k, learned, pairs }) = told(&[1.5, 1.48, 1.52]) else {
+    let Some(OutsideBelief::KUnlike { k, learned, pairs }) = told(&[1.5, 1.48, 1.52]) else {
         panic!("nothing told");
     };
     assert!((k - 1.5).abs() < 1e-6 && (learned - 1.12).abs() < 1e-9 && pairs == 3);
