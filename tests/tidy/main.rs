@@ -2,6 +2,7 @@
 //! names file and line.
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on should stop")]
 
+mod addresses;
 mod arrows;
 mod names_aside;
 mod net_cane;

@@ -58,8 +58,7 @@ pub struct NewBoil {
 pub struct NewDraw {
     /// The juice.
     pub juice: JuiceId,
-    /// How much of it is in the boil from then on. `None`: all that is left; nought grams: it is taken out
-    /// again.
+    /// How much of it is in the boil from then on. `None`: all that is left; nought: it is taken out again.
     pub amount: Option<Grams>,
     /// Why a draw is put right; may be empty for a new one.
     pub why: String,
@@ -338,9 +337,8 @@ fn may_be_put_right(
         return Err(RuleRefusal::beside("juice", "divided-later", sentence));
     }
     if again && why.trim().is_empty() {
-        let sentence = format!(
-            "Ticket {ticket} is in this boil already. Please say why its amount is put right."
-        );
+        let already = format!("Ticket {ticket} is in this boil already.");
+        let sentence = already + " Please say why its amount is put right.";
         return Err(RuleRefusal::beside("why", "why-missing", sentence));
     }
     Ok(())
