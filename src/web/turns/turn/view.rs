@@ -187,6 +187,15 @@ pub(super) struct TurnPage {
     book: String,
 }
 
+/// The frame, with what was just done to the turn.
+fn shell(app: &App, (visit, me): (&Visit, &Me), turn: &Turn, span: &str) -> Shell {
+    let title = format!("Turn on {} at {}", turn.date.show(), turn.start.show());
+    let more = format!("{}, {span}", turn.date.show());
+    Shell::new(app, visit, title)
+        .said_of_card(me, turn.member_id, turn.member.as_str())
+        .with_more_said(&more)
+}
+
 impl TurnPage {
     pub(super) fn new(
         app: &App,
@@ -203,12 +212,8 @@ impl TurnPage {
         let looked = when(turn, zone, visit.at);
         let undo = undo(&facts.events, me.id, visit.at).filter(|_| open);
         let span = span_words(&reckoned.clock, turn.start, turn.minutes);
-        let title = format!("Turn on {} at {}", turn.date.show(), turn.start.show());
-        let more = format!("{}, {span}", turn.date.show());
         Ok(Self {
-            shell: Shell::new(app, visit, title)
-                .said_of_card(me, turn.member_id, turn.member.as_str())
-                .with_more_said(&more),
+            shell: shell(app, (visit, me), turn, &span),
             sheet,
             held: turn.held,
             member: turn.member.to_string(),
