@@ -15,7 +15,7 @@ use canewright::demo;
 use canewright::store::{self, Writer};
 use canewright::units::{MemberId, UtcSecond};
 use canewright::web::clock::Clock;
-use canewright::web::{App, Figures, Moments, Parts, Throttle, site, table};
+use canewright::web::{App, Moments, Parts, RequestCounts, Throttle, site, table};
 use http_body_util::BodyExt;
 use sqlx::sqlite::SqliteConnectOptions;
 use sqlx::{AssertSqlSafe, ConnectOptions, SqliteConnection};
@@ -191,7 +191,7 @@ async fn no_page_changes_anything_whoever_opens_it() {
         ids: Ids::Chance,
         hashing: Hashing::new(),
         throttle: Throttle::default(),
-        figures: Figures::default(),
+        figures: RequestCounts::default(),
         secure: false,
         public_url: Some("http://mill.test".to_owned()),
         only_host: Some("mill.test".to_owned()),

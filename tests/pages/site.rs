@@ -12,7 +12,7 @@ use canewright::units::{
     FormKey, MemberId, MemberName, Passphrase, Phone, Role, SignInName, Units, UtcSecond, Zone,
 };
 use canewright::web::clock::Clock;
-use canewright::web::{App, Figures, Moments, Parts, Throttle, site};
+use canewright::web::{App, Moments, Parts, RequestCounts, Throttle, site};
 use http_body_util::BodyExt;
 use tempfile::TempDir;
 use tower::ServiceExt;
@@ -57,7 +57,7 @@ fn parts(writer: &Writer, reader: &Reader, ids: &Ids, at: UtcSecond) -> Parts {
         ids: ids.clone(),
         hashing: Hashing::new(),
         throttle: Throttle::default(),
-        figures: Figures::default(),
+        figures: RequestCounts::default(),
         secure: false,
         public_url: Some("http://mill.test".to_owned()),
         only_host: Some("mill.test".to_owned()),

@@ -163,7 +163,7 @@ mod tests {
     #[test]
     fn a_balance_is_settled_at_the_price_to_a_cent_at_least() {
         let price = (MilliCents::new(880_000), Units::Metric); // $8.80 a kilogram
-        let settle = |balance, part, price| super::settle(balance, part, price, Units::Us);
+        let settle = |balance, part, price| settle(balance, part, price, Units::Us);
         let owed = settle(Grams::new(655), None, price).unwrap();
         // 0.655 kg × 880 ¢ = 576.4 ¢, which the mill pays.
         assert_eq!((owed.grams.get(), owed.cents.get()), (-655, -576));

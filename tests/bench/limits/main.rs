@@ -40,7 +40,7 @@ use bare::{Bare, Recorded, bare, in_this_thread};
 use canewright::actions::Hashing;
 use canewright::store::Held;
 use canewright::web::clock::Clock;
-use canewright::web::{App, Figures, Moments, Parts, Throttle, site as pages};
+use canewright::web::{App, Moments, Parts, RequestCounts, Throttle, site as pages};
 use house::{House, house};
 use http::Line;
 use phones::{Asked, Form, Round, forms, opened, sent};
@@ -100,7 +100,7 @@ fn app(house: &House) -> App {
         ids: site.ids.clone(),
         hashing: Hashing::new(),
         throttle: Throttle::default(),
-        figures: Figures::default(),
+        figures: RequestCounts::default(),
         secure: false,
         public_url: None,
         only_host: None,
