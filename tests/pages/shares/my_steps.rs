@@ -119,7 +119,7 @@ async fn a_reopened_lot_is_said_to_be_open_wherever_its_figures_stand() {
         lot.code
     );
     let signed = "Read and found right. Signed";
-    for address in ["/", &statement, &print, &picture] {
+    for address in ["/", statement.as_str(), print.as_str(), picture.as_str()] {
         let page = lot.amos_opens.opens(address).await;
         assert!(!page.body.contains("being put right"), "{address}");
     }
@@ -134,7 +134,7 @@ async fn a_reopened_lot_is_said_to_be_open_wherever_its_figures_stand() {
     ruth.sends(&correct, &[("why", "a jar too many")])
         .await
         .taken();
-    for address in ["/", &statement, &print, &picture] {
+    for address in ["/", statement.as_str(), print.as_str(), picture.as_str()] {
         lot.amos_opens.opens(address).await.says(&open);
     }
     // The cane is under way again, and the result says so beside its figures.
