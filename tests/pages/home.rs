@@ -1,7 +1,7 @@
 //! What a member finds at the first glance of the home page, and in what order.
 
 use crate::site::{AT, TestSite};
-use canewright::actions::people::notices::{self, About, Tell};
+use canewright::actions::people::notices::{self, NoticeSubject, Tell};
 use canewright::actions::turns::turn::{self, NewTurn};
 use canewright::calc::people::notices::Kind;
 use canewright::calc::turns::turn_cane::Told;
@@ -29,7 +29,7 @@ fn three_days_before(at: UtcSecond) -> UtcSecond {
 }
 
 /// Tells a member something, in a sentence of its subject alone.
-async fn tells(site: &TestSite, member: MemberId, kind: Kind, subject: &str, about: About) {
+async fn tells(site: &TestSite, member: MemberId, kind: Kind, subject: &str, about: NoticeSubject) {
     let mut tx = site.writer.begin().await.unwrap();
     let what = Tell {
         member,
@@ -54,7 +54,7 @@ async fn what_is_only_news_stands_below_where_the_cane_is() {
         amos,
         Kind::Moved,
         "Moved to ten",
-        About::Turn(booked),
+        NoticeSubject::Turn(booked),
     )
     .await;
     tells(
@@ -62,7 +62,7 @@ async fn what_is_only_news_stands_below_where_the_cane_is() {
         amos,
         Kind::Statement,
         "Share known",
-        About::Season(season),
+        NoticeSubject::Season(season),
     )
     .await;
 

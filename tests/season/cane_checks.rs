@@ -46,10 +46,10 @@ fn agrees_with_the_boils_page(lot: &MyLot, here: &str) {
     let stage = lot.row.stage();
     let fits = match lot.state() {
         LotState::OnFire => stage == Stage::Lit,
-        LotState::DrawnOff | LotState::InJars => stage == Stage::Finished,
+        LotState::DrawnOff | LotState::BeingJarred | LotState::InJars => stage == Stage::Finished,
         LotState::Lost => stage == Stage::Lost,
         LotState::ToFetch(_) | LotState::Shared | LotState::Fetched => {
-            stage == Stage::Divided || (lot.reopened && stage == Stage::Finished)
+            stage == Stage::Divided || (lot.marks.reopened && stage == Stage::Finished)
         }
     };
     assert!(fits, "{here}: {:?} beside {stage:?}", lot.state());
@@ -79,10 +79,16 @@ fn agrees_with_the_tables(lot: &MyLot, books: &Books, member: MemberId, here: &s
             .map(|h| h.count)
             .sum::<i64>();
     let filled = books.fills_of(&id).any(|fill| fill.count > 0);
+    let jarred: i64 = books.fills_of(&id).map(|f| f.count * f.net_g).sum();
+    // The division asks no more once 95 of 100 are in jars.
+    let mostly = |syrup: i64| 100 * jarred >= 95 * syrup;
     let wanted = match lot.state() {
         LotState::OnFire => boil.syrup_g.is_none(),
         LotState::DrawnOff => boil.syrup_g.is_some() && !filled && divided.is_none(),
-        LotState::InJars => boil.syrup_g.is_some() && filled && divided.is_none(),
+        LotState::BeingJarred => {
+            filled && divided.is_none() && boil.syrup_g.is_some_and(|all| !mostly(all))
+        }
+        LotState::InJars => filled && divided.is_none() && boil.syrup_g.is_some_and(mostly),
         LotState::ToFetch(n) => n == left,
         LotState::Shared | LotState::Fetched => divided.is_some() && left == 0,
         LotState::Lost => divided.is_none(),
