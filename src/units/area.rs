@@ -111,9 +111,9 @@ mod tests {
         assert!((read("1", Units::Us) - 0.092_903_04).abs() < 1e-15);
         assert!((read("1 sq in", Units::Metric) - 0.000_645_16).abs() < 1e-15);
         assert!((read("24 ft2", Units::Metric) - 2.229_672_96).abs() < 1e-12);
-        assert!((read("2,25 m2", Units::Us) - 2.25).abs() < 1e-12);
+        assert!((read("2,25 m2", Units::Metric) - 2.25).abs() < 1e-12);
         assert!((read("2.25 Sq M", Units::Us) - 2.25).abs() < 1e-12);
-        for typed in ["", "big", "24 ft", "-1", "2000 m²", "3 x 8 ft"] {
+        for typed in ["", "big", "24 ft", "-1", "2000 m²", "3 x 8 ft", "2,25 m2"] {
             assert!(SquareMetres::parse(typed, Units::Us).is_err(), "{typed}");
         }
     }

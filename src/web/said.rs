@@ -133,14 +133,12 @@ const OF_A_CARD: &[(&str, &str)] = &[
 pub(super) fn of_a_card(said: &str) -> String {
     let path = WORDS.iter().find(|(_, words)| *words == said);
     let other = path.and_then(|(path, _)| OF_A_CARD.iter().find(|(of, _)| of == path));
-    match other {
-        Some((_, words)) => (*words).to_owned(),
-        None => {
-            let mut letters = said.chars();
-            let first = letters.next().map(|c| c.to_lowercase().to_string());
-            first.unwrap_or_default() + letters.as_str()
-        }
+    if let Some((_, words)) = other {
+        return (*words).to_owned();
     }
+    let mut letters = said.chars();
+    let first = letters.next().map(|c| c.to_lowercase().to_string());
+    first.unwrap_or_default() + letters.as_str()
 }
 
 /// What is said after a form was sent to an address, as the router knows it.

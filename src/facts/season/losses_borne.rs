@@ -16,21 +16,21 @@ use std::collections::BTreeMap;
 /// # Errors
 /// Nobody brought anything to the boil or to the season.
 pub fn parts(
-    laid: &DivisionInputs,
+    boil: &DivisionInputs,
     lost: Grams,
     solids: &BTreeMap<Sharer, Grams>,
 ) -> Result<Vec<LossPart>, RuleRefusal> {
-    let lot = laid.boil.lot.as_str();
-    let pours: Vec<Pour> = laid
+    let code = boil.boil.lot.as_str();
+    let pours: Vec<Pour> = boil
         .pours
         .iter()
         .map(|p| Pour {
             sharer: p.brought.sharer,
-            weight: p.brought.weight(laid.rules.basis),
+            weight: p.brought.weight(boil.rules.basis),
         })
         .collect();
-    let entitled = split::entitle(lot, lost, laid.rules.toll, &pours)?;
-    losses::spread(lot, lost, &entitled, solids)
+    let entitled = split::entitle(code, lost, boil.rules.toll, &pours)?;
+    losses::spread(code, lost, &entitled, solids)
 }
 
 /// What the season bearing a loss would move for one sharer.

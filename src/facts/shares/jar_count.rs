@@ -22,8 +22,8 @@ pub struct LotPlaces {
 
 impl LotPlaces {
     /// Counts the jars of a boil, from those of several.
-    pub fn of(boil: BoilId, jars: &Jars, placed: &[Placed], moves: &[JarMove]) -> Self {
-        let own = placed.iter().filter(|p| p.kind.boil == boil);
+    pub fn of(boil: BoilId, jars: &Jars, all: &[Placed], moves: &[JarMove]) -> Self {
+        let own = all.iter().filter(|p| p.kind.boil == boil);
         let places: Vec<Placed> = own.cloned().collect();
         Self {
             count: LotCount::of(boil, jars, &places),

@@ -166,8 +166,8 @@ impl Behind {
             .map(|(ticket, loads)| (ticket.id, (ticket, loads)))
             .collect();
         let growers: BTreeSet<MemberId> = tickets.values().map(|(t, _)| t.member_id).collect();
-        let sharers = shares.iter().filter_map(|(_, share)| share.member_id);
-        let people: BTreeSet<MemberId> = sharers.chain(growers.iter().copied()).collect();
+        let own_jars = shares.iter().filter_map(|(_, share)| share.member_id);
+        let people: BTreeSet<MemberId> = own_jars.chain(growers.iter().copied()).collect();
         let found = (
             Question::all(people.into_iter().map(members::find)),
             Question::all(growers.into_iter().map(plantings::of_member)),

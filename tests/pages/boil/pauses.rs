@@ -1,7 +1,7 @@
 //! A boil whose fire is drawn and lit again, or is said to be drawn by mistake; and juice poured into one that boils.
 
 use super::live::{Watched, lit, set_up_pan};
-use canewright::calc::boil::on_fire::{CONFIRMED, FIRE_DRAWN, FIRE_RELIT};
+use canewright::calc::boil::on_fire::{FIRE_DRAWN, FIRE_RELIT};
 use canewright::units::Role;
 
 /// A boil that came to the boil so many minutes ago and was read every four minutes for so long.
@@ -32,7 +32,13 @@ async fn the_pause_of_a_drawn_fire_is_not_counted_as_boiling_once_it_is_lit_agai
     let page = boil.shows().await;
     let brix = now_about(&page.body);
     assert!((73.0..77.0).contains(&brix), "{brix}");
-    for wrong in ["Past the target", "turning to candy", "No reading since"] {
+    // What time alone will bring later stands beside, for a phone without network.
+    for wrong in [
+        "data-words=\"Past the target",
+        "<strong>Past the target",
+        "turning to candy",
+        "No reading since",
+    ] {
         assert!(!page.body.contains(wrong), "{wrong}: {}", page.body);
     }
 }
@@ -64,27 +70,13 @@ async fn juice_poured_into_a_boil_thins_it_on_the_page_at_once() {
     let page = boil.page.clone();
     let fields = [("juice", more.as_str()), ("amount", ""), ("why", "")];
     boil.pan.sends(&page, "draws", &fields).await.taken();
-    // By hand: 24.29 kg of solids in 154.222 − 1.514 × 61 = 61.87 kg (39.3 °Bx), and 77.1 kg at 16 °Bx: 36.6 in 139.0 kg.
+    // By hand: 24.29 kg of solids make what was believed so heavy; 77.1 kg at 16 °Bx bring 12.34 kg of solids more. Without a
+    // refractometer, and with a K that nobody learned, what is believed may lie off: it is the thinning that is looked at.
+    let thinned = 100.0 * (24.29 + 12.34) / (24.29 / before * 100.0 + 77.1);
     let shown = boil.shows().await;
     let after = now_about(&shown.body);
-    assert!((before - 39.3).abs() < 5.0, "{before}");
-    assert!((after - 26.3).abs() < 4.0, "{after}");
-}
-
-#[tokio::test]
-async fn a_confirmed_figure_that_is_believed_is_not_said_to_fit_nothing() {
-    let mut boil = read_for(40, 50).await;
-    let sent = [("temp", ""), ("brix", "62"), ("note", "")];
-    let page = boil.page.clone();
-    boil.pan.sends(&page, "readings", &sent).await;
-    let sure = [("temp", ""), ("brix", "62"), ("note", ""), ("sure", "62")];
-    boil.pan.sends(&page, "readings", &sure).await.taken();
-    let page = boil.shows().await;
-    page.says(CONFIRMED)
-        .says("The last reading is far from what was expected. Read another now.");
     assert!(
-        !page.body.contains("does not fit the others"),
-        "{}",
-        page.body
+        (after - thinned).abs() < 2.0,
+        "{before} → {after}, by hand {thinned}"
     );
 }

@@ -24,7 +24,7 @@ async fn what_a_tap_did_for_somebody_elses_card_is_said_of_that_card() {
     ));
     assert!(!page.body.contains("Your turn is booked"));
     two.ana_opens
-        .sends(&format!("{to}/cancel"), &[])
+        .sends(&format!("{to}/cancel"), &[("why", "no car")])
         .await
         .taken();
     let page = two.ana_opens.opens(&to).await;
@@ -40,7 +40,7 @@ async fn what_a_tap_did_for_somebody_elses_card_is_said_of_that_card() {
     let page = two.tomas_opens.opens(&to).await;
     page.says("role=\"status\">Your turn is booked: Sat 19 Sep 2026, 09:00–");
     two.tomas_opens
-        .sends(&format!("{to}/cancel"), &[])
+        .sends(&format!("{to}/cancel"), &[("why", "no car")])
         .await
         .taken();
     full(&two.site).await;

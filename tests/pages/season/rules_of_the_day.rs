@@ -102,8 +102,8 @@ async fn hours_and_syrup_go_by_the_rules_of_their_day_and_not_by_rules_to_come()
     assert_eq!(site.count(days).await, 1);
     ruth.opens(&settle).await;
     ruth.sends(&settle, &some).await.taken();
-    // 100 g are 0.22046 lb, at 9,000 ¢: $19.84.
-    assert_eq!(site.count(paid).await, 88 + 1984);
+    // 100 g are written as 0.2205 lb; at 9,000 ¢ that is 1,984.5 ¢, half a cent upward: $19.85.
+    assert_eq!(site.count(paid).await, 88 + 1985);
     sound(&lot).await;
 }
 

@@ -75,11 +75,13 @@ fn told(versions: &[Version]) -> Vec<String> {
         let of: Vec<&str> = of.map(|(_, says)| says.as_str()).collect();
         of.join(" ")
     };
-    let named = |v: &Version| format!("{} (made on {})", v.number, v.made);
-    let names: Vec<String> = versions.iter().map(named).collect();
+    let called: Vec<String> = versions
+        .iter()
+        .map(|v| format!("{} (made on {})", v.number, v.made))
+        .collect();
     let head = format!(
         "Versions {} of the season’s rules, each in force when its boils were lit: {}",
-        names.join(", "),
+        called.join(", "),
         parts(first, true)
     );
     let own = versions.iter().map(|v| {
