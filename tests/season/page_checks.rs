@@ -90,7 +90,10 @@ impl Mill {
             let line = on_statement(&statement, &code);
             let fits = match () {
                 () if says.contains("In the pan since") => line == "still on the fire",
-                () if says.contains("was drawn off") || says.contains("is in jars") => {
+                () if ["was drawn off", "is being put in jars", "is in jars"]
+                    .iter()
+                    .any(|words| says.contains(words)) =>
+                {
                     line == "finished, not divided yet"
                 }
                 () => !line.contains("not divided") && !line.contains("on the fire"),
