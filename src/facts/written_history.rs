@@ -173,12 +173,8 @@ fn changes(all: &[Record], words: &Words) -> Vec<Change> {
             _ => match version_before.filter(|_| op == "made") {
                 Some(was) => {
                     op = "a further version";
-                    became(
-                        row.0,
-                        (&was.content, &record.content),
-                        words,
-                        of_its_own(row.0),
-                    )
+                    let both = (was.content.as_str(), record.content.as_str());
+                    became(row.0, both, words, of_its_own(row.0))
                 }
                 None => Vec::new(),
             },

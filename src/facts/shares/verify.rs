@@ -93,9 +93,10 @@ async fn divisions_again(conn: &mut Conn, out: &mut Verified) -> Stored<()> {
     let rows = divisions::all().ask(conn).await?;
     let mut frozen_rows = Frozen::of(rows.iter().map(|row| row.id)).ask(conn).await?;
     let boils = boils::of_ids(&in_json(rows.iter().map(|row| row.boil_id)));
-    let boils = boils.ask(conn).await?;
-    let mut boils: BTreeMap<BoilId, BoilRow> =
-        boils.into_iter().map(|boil| (boil.id, boil)).collect();
+    let mut boils: BTreeMap<BoilId, BoilRow> = boils
+        .map(|all| all.into_iter().map(|boil| (boil.id, boil)).collect())
+        .ask(conn)
+        .await?;
     for row in rows {
         let before = latest.remove(&row.boil_id);
         let (boil, first) = match before {
@@ -114,21 +115,16 @@ async fn divisions_again(conn: &mut Conn, out: &mut Verified) -> Stored<()> {
     }
     let mut balances: Balances = BTreeMap::new();
     let before = balances_after(&lines, latest.values().map(|l| l.first));
-    let whole = latest.values().map(|l| &l.boil);
-    let whole = whole.filter(|b| b.divided_at.is_some()).cloned().collect();
+    let whole = latest.values().map(|l| &l.boil).cloned();
+    let whole = whole.filter(|b| b.divided_at.is_some()).collect();
     let inputs = DivisionInputs::all_measured(conn, whole).await?;
     let mut measured: BTreeMap<BoilId, DivisionInputs> =
         inputs.into_iter().map(|own| (own.boil.id, own)).collect();
     for (boil_id, last) in latest {
-        let Latest {
-            row,
-            first,
-            boil,
-            frozen,
-        } = last;
-        let lot = boil.lot.to_string();
+        let (row, first, frozen) = (last.row, last.first, last.frozen);
+        let (boil, lot) = (&last.boil, last.boil.lot.to_string());
         let redone = if boil.divided_at.is_none() {
-            out.open.push(boil.lot.to_string());
+            out.open.push(lot.clone());
             None
         } else {
             let inputs = measured.remove(&boil_id).ok_or_else(|| not_found(&row))?;
