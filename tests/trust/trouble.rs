@@ -67,7 +67,7 @@ fn when_the_disk_refuses_forms_say_so_and_everything_goes_on_by_itself_afterward
     sh.env_clear().env("PATH", "/usr/bin:/bin").args([
         "-c",
         &format!(
-            "trap '' XFSZ; ulimit -S -f 7800; exec {} serve --new --listen 127.0.0.1:0 --database {}",
+            "trap '' XFSZ; ulimit -S -f 8000; exec {} serve --new --listen 127.0.0.1:0 --database {}",
             env!("CARGO_BIN_EXE_canewright"),
             text(&database)
         ),
@@ -96,7 +96,7 @@ fn on_a_small_disk(folder: &Path, script: &str) -> Option<Command> {
             .env("DISK", folder)
             .args(["--map-root-user", "--mount", "sh", "-c"])
             .arg(format!(
-                "mount -t tmpfs -o size=5m small \"$DISK\" && {script}"
+                "mount -t tmpfs -o size=6m small \"$DISK\" && {script}"
             ));
         unshare
     };
@@ -124,7 +124,7 @@ fn on_a_full_disk_people_read_on_and_it_comes_back_without_a_restart() {
     ));
     let filling = disk.join("filling");
     // Something else takes up most of the disk.
-    let _ = fs::write(&filling, vec![7_u8; 3_000_000]);
+    let _ = fs::write(&filling, vec![7_u8; 4_000_000]);
     holds_out(&mut program, ruth, "the disk is full", || {
         fs::remove_file(&filling).unwrap();
     });

@@ -12,7 +12,7 @@ use crate::store::people::members;
 use crate::store::season::season_close::{self as close, HoursRow, LossLine, LossRow};
 use crate::store::season::seasons::{self, Rules};
 use crate::store::shares::ledger::{self, Balance};
-use crate::store::{Conn, StoreError, Stored};
+use crate::store::{Conn, StoreError, Stored, Together};
 use crate::units::{Cents, Grams, LotCode, MemberId, MemberName, PressDate, SeasonId};
 use std::collections::BTreeMap;
 
@@ -62,14 +62,24 @@ impl SeasonClose {
             },
             None => None,
         };
+        let found = (
+            close::margin_returned(id),
+            close::open_lots(id),
+            ledger::balances(id),
+            close::charged(id),
+            close::hours(id),
+            close::losses(id),
+        );
+        let (margin_returned, open, balances, charged, hours, losses) =
+            found.together().ask(conn).await?;
         Ok(Some(Self {
             promised: rules_beforehand(conn, id).await?.patronage,
-            margin_returned: close::margin_returned(id).ask(conn).await?,
-            open: close::open_lots(id).ask(conn).await?,
-            balances: ledger::balances(id).ask(conn).await?,
-            charged: close::charged(id).ask(conn).await?,
-            hours: close::hours(id).ask(conn).await?,
-            losses: close::losses(id).ask(conn).await?,
+            margin_returned,
+            open,
+            balances,
+            charged,
+            hours,
+            losses,
             to_bear: to_bear(conn, id)
                 .await?
                 .into_iter()

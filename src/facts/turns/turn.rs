@@ -12,7 +12,7 @@ use crate::store::season::seasons;
 use crate::store::turns::press_days::{self, PressDay};
 use crate::store::turns::turn::{self, Turn};
 use crate::store::turns::turn_events::{self, TurnEvent, What};
-use crate::store::{Conn, Stored};
+use crate::store::{Conn, Stored, Together};
 use crate::units::{ClockTime, MemberId, PressDate, PressDayId, TicketId, UtcSecond, Zone};
 use std::collections::BTreeSet;
 
@@ -176,18 +176,24 @@ impl TurnFacts {
             return Ok(None);
         };
         let abouts = StartEstimates::read(conn, BTreeSet::from([turn.date]), moment).await?;
-        let Some(limits) = ChangeLimits::read(conn, &turn).await? else {
-            return Ok(None);
-        };
-        let versions = seasons::rules_list(day.season_id).ask(conn).await?;
+        let found = (
+            turn::ticket(turn.id),
+            seasons::rules_list(day.season_id),
+            turn_events::of_turn(turn.id),
+        );
+        let (ticket, versions, events) = found.together().ask(conn).await?;
         let on_its_day = seasons::holding(&versions, day.date)?;
+        let limits = ChangeLimits {
+            ticket,
+            cutoff_h: on_its_day.cutoff_h,
+        };
         let habit = turn_habit::of_season(conn, day.season_id).await?;
         let when_booked = turn_habit::rules_when_booked(&versions, &turn)?;
         Ok(Some(Self {
             limits,
             yields: turn_habit::yields_of(&when_booked).kept(turn.row_kg_per_m),
             boiling: room::boiling(conn, &on_its_day, &habit).await?,
-            events: turn_events::of_turn(turn.id).ask(conn).await?,
+            events,
             about: abouts.of_turn(turn.id).cloned(),
             turn,
             day,
