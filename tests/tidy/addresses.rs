@@ -44,10 +44,8 @@ fn amiss(routes: &str, named: impl Fn(&str, &str) -> bool) -> Vec<String> {
     let mut wrong = Vec::new();
     for theme in with_pages {
         for (name, room) in lines_of(routes, theme) {
-            if rooms.get(room).is_some_and(|of| of != theme) {
-                wrong.push(format!(
-                    "{name} stands under {theme}, its page is of {room}"
-                ));
+            if let Some(of) = rooms.get(room).filter(|of| *of != theme) {
+                wrong.push(format!("{name} stands under {theme}, its page is of {of}"));
             }
             if !named(theme, name) {
                 wrong.push(format!("{name} is not named in web/paths/{theme}.rs"));
