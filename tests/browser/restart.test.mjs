@@ -7,6 +7,7 @@ import { join } from 'node:path';
 import { DatabaseSync } from 'node:sqlite';
 import { after, before, test } from 'node:test';
 import { BINARY, PASSPHRASE, PHONE, signIn, start, tap, weighIn } from './house.mjs';
+import { keep } from './phones.mjs';
 import { wire } from './wire.mjs';
 
 const NEW = '/days/2026-10-10/tickets/new';
@@ -43,7 +44,8 @@ test('killed after it stored and before it answered, then started again: the ent
   after(() => line.close());
   const page = await signIn({ ...house, url: line.url }, 'delia', PHONE);
   const says = (words) => page.waitForFunction((source) => new RegExp(source).test(document.getElementById('kept')?.innerText ?? ''), words.source);
-  await page.goto(NEW);
+  // The worker serves the page once the power is gone, so it must have it first.
+  await keep(page, NEW);
   await says(/All sent/);
   line.fate = (method) => (method === 'POST' ? 'deaf' : 'through');
   await weighIn(page, 'Homer Yancey', 500, 40);
