@@ -5,10 +5,7 @@ import assert from 'node:assert/strict';
 import { join } from 'node:path';
 import { after, before, test } from 'node:test';
 import { axe, start, tap, weighIn } from './house.mjs';
-import { closeLines, comes, cut, keep, keepDay, mended, phone as phoneOf, says, stands as standsAt, status } from './phones.mjs';
-
-const DAY = '/days/2026-10-10';
-const NEW = `${DAY}/tickets/new`;
+import { DAY, NEW, asked, closeLines, comes, cut, keep, keepDay, mended, note, online, openTicket, phone as phoneOf, says, stands as standsAt, status } from './phones.mjs';
 
 let house;
 before(async () => { house = await start(); });
@@ -20,11 +17,7 @@ const phone = (options, name) => phoneOf(house, options, name);
 
 const stands = (sql, ...of) => standsAt(house, sql, ...of);
 
-const online = (page) => page.evaluate(() => dispatchEvent(new Event('online')));
-const asked = (page) => page.locator('form .alarm[role=alert]');
-const note = (page) => page.locator('#kept-note');
 const next = (page) => page.getByRole('button', { name: 'Next' }).click();
-const openTicket = (page) => page.getByRole('button', { name: 'Open the ticket' }).click();
 
 /** Weighs a turn of today in, one figure after the other; opens no ticket. */
 async function ofTurn(page, name, gross, tare) {

@@ -4,10 +4,7 @@
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 import { DESK, PHONE, axe, signIn, start, tap, weigh, weighIn } from './house.mjs';
-import { closeLines, comes, cut, keep, keepDay, mended, phone as phoneOf, says, stands as standsAt, status } from './phones.mjs';
-
-const DAY = '/days/2026-10-10';
-const NEW = `${DAY}/tickets/new`;
+import { DAY, NEW, asked, closeLines, comes, cut, keep, keepDay, mended, note, online, openTicket, phone as phoneOf, says, stands as standsAt, status } from './phones.mjs';
 
 let house;
 before(async () => { house = await start(); });
@@ -18,10 +15,6 @@ after(async () => {
 const phone = (options, name) => phoneOf(house, options, name);
 const stands = (sql, ...of) => standsAt(house, sql, ...of);
 
-const online = (page) => page.evaluate(() => dispatchEvent(new Event('online')));
-const asked = (page) => page.locator('form .alarm[role=alert]');
-const note = (page) => page.locator('#kept-note');
-const openTicket = (page) => page.getByRole('button', { name: 'Open the ticket' }).click();
 const toCome = (page, name) => page.getByRole('listitem').filter({ hasText: name }).first();
 
 /** A fact of the phone's store. */

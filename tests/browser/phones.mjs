@@ -35,6 +35,18 @@ export const mended = (line) => { line.fate = () => 'through'; };
 /** Everything gets to the mill, and no answer to a form comes back. */
 export const deaf = (line) => { line.fate = (method) => (method === 'POST' ? 'deaf' : 'through'); };
 
+/** The press day of the demo, and where its cane is weighed in. */
+export const DAY = '/days/2026-10-10';
+export const NEW = `${DAY}/tickets/new`;
+
+/** The browser tells the page that there is network again. */
+export const online = (page) => page.evaluate(() => dispatchEvent(new Event('online')));
+/** What a form asks or refuses. */
+export const asked = (page) => page.locator('form .alarm[role=alert]');
+/** What the page says of an entry that it has just kept. */
+export const note = (page) => page.locator('#kept-note');
+export const openTicket = (page) => page.getByRole('button', { name: 'Open the ticket' }).click();
+
 /** What the line on the page says. */
 export const status = (page) => page.locator('#kept').innerText();
 export async function says(page, words) {
@@ -56,7 +68,7 @@ export async function comes(page, asked, argument) {
 
 /** Opens the page of the demo's press day, and waits until every page of it is kept on the phone; gives their addresses. */
 export async function keepDay(page) {
-  await page.goto('/days/2026-10-10');
+  await page.goto(DAY);
   await says(page, /All sent/);
   const list = await page.evaluate(async () => (await fetch('/days/2026-10-10/pages')).json());
   const kept = () => page.evaluate(async () => (await (await caches.open('canewright-pages')).keys()).length);
