@@ -152,9 +152,14 @@ export async function weighIn(page, name, gross, tare) {
   await weigh(page, String(gross), String(tare));
 }
 
-/** What the page says must match. */
+/** What the page says must match, at once or as soon as the page has come. */
 export async function sees(page, words, where = 'main') {
-  const text = await page.locator(where).innerText();
+  let text = '';
+  for (let tries = 0; tries < 60; tries += 1) {
+    text = await page.locator(where).innerText();
+    if (words.test(text)) return;
+    await page.waitForTimeout(100);
+  }
   assert.match(text, words, `${new URL(page.url()).pathname} does not say ${words}; it says:\n${text.slice(0, 1500)}`);
 }
 

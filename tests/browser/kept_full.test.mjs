@@ -195,6 +195,7 @@ test('on a full phone what came back is shown to be mended all the same', async 
   await page.getByRole('button', { name: 'Mend it' }).click();
   await says(page, /store is full/);
   assert.deepEqual(page.faults.filter((fault) => !/ERR_|Failed to (load|fetch)/.test(fault)), []);
+  // The mill is asked once more before the form that came back is shown.
   await sees(page, /This scale carries/);
   await close();
 });
