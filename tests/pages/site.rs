@@ -6,16 +6,16 @@ use axum::body::Body;
 use axum::http::{Method, Request, StatusCode, header};
 use canewright::actions::people::accounts;
 use canewright::actions::{Act, Actor, Hashing, Ids};
-use canewright::store::people::coop::Coop;
-use canewright::store::{self, Reader, Writer};
-use canewright::units::{
-    FormKey, MemberId, MemberName, Passphrase, Phone, Role, SignInName, Units, UtcSecond, Zone,
-};
+use canewright::store::{Reader, Writer};
+use canewright::units::{FormKey, MemberId, MemberName, Phone, Role, Units, UtcSecond};
 use canewright::web::clock::Clock;
 use canewright::web::{App, Moments, Parts, RequestCounts, Throttle, site};
 use http_body_util::BodyExt;
 use tempfile::TempDir;
 use tower::ServiceExt;
+
+#[path = "starts.rs"]
+mod starts;
 
 /// 2026-09-19 08:00 in Chicago, a Saturday (13:00 UTC).
 pub const AT: UtcSecond = UtcSecond::new(1_789_822_800);
@@ -26,7 +26,7 @@ pub struct TestSite {
     pub reader: Reader,
     pub ids: Ids,
     pub steward: MemberId,
-    _folder: TempDir,
+    folder: TempDir,
 }
 
 /// Somebody with a browser: a cookie, and the last page opened.
@@ -70,124 +70,6 @@ fn parts(writer: &Writer, reader: &Reader, ids: &Ids, at: UtcSecond) -> Parts {
 }
 
 impl TestSite {
-    /// A co-op set up, with Ruth as its steward and nobody else.
-    pub async fn new() -> Self {
-        Self::at(AT).await
-    }
-
-    /// A new database before anybody set the co-op up, and the set-up code.
-    pub async fn before_set_up(at: UtcSecond) -> (Self, String) {
-        let folder = tempfile::tempdir().unwrap();
-        let (writer, reader) = store::open(&folder.path().join("test.db")).await.unwrap();
-        let ids = Ids::counted();
-        let code = accounts::open_setup(&writer, at).await.unwrap().unwrap();
-        let site = Self {
-            router: site(app(&writer, &reader, &ids, at)),
-            writer,
-            reader,
-            steward: MemberId::new(ids.next(at)),
-            ids,
-            _folder: folder,
-        };
-        (site, code.as_str().to_owned())
-    }
-
-    pub async fn at(at: UtcSecond) -> Self {
-        let (mut site, code) = Self::before_set_up(at).await;
-        let coop = Coop {
-            name: "Coldwater Ridge Pressing Co-op".to_owned(),
-            place: "Tolliver, TN 37999".to_owned(),
-            zone: Zone::parse("America/Chicago").unwrap(),
-            units: Units::Us,
-            altitude_m: 180.0,
-            contact_phone: "615 555 0100".to_owned(),
-            way: String::new(),
-            bring: String::new(),
-            lies_at: None,
-        };
-        let new = accounts::NewCoop {
-            coop,
-            name: MemberName::parse("Ruth Bell").unwrap(),
-            phone: Phone::parse("615 555 0100").unwrap(),
-            sign_in: SignInName::parse("ruth").unwrap(),
-            passphrase: Passphrase::typed("four mules in a row"),
-        };
-        let arrival = accounts::Arrival {
-            writer: site.writer.clone(),
-            at,
-            ids: site.ids.clone(),
-            hashing: Hashing::new(),
-            form: FormKey::new(site.ids.next(at)).into(),
-        };
-        site.steward = accounts::set_up(&arrival, &code, new).await.unwrap();
-        site
-    }
-
-    /// A season of 2026 with default rules (10 % toll), a scale (d = 0.5 lb), two vessels, and a
-    /// press day on 2026-09-19 from 07:00 to 17:00 that presses 500 lb an hour; its opening checks
-    /// are done, boiling water waived.
-    pub async fn with_season() -> Self {
-        let site = Self::before_the_morning().await;
-        site.morning_done().await;
-        site
-    }
-
-    /// The same before anybody has made the opening checks.
-    pub async fn before_the_morning() -> Self {
-        use canewright::actions::cane::mill;
-        use canewright::actions::season::seasons;
-        use canewright::actions::turns::press_days;
-        use canewright::units::{BasisPoints, Grams, Millilitres, MinuteOfDay, Minutes, PressDate};
-        let site = Self::new().await;
-        let mut rules = seasons::NewRules::defaults();
-        rules.toll = BasisPoints::parse("10").unwrap();
-        // A heavy stand: the tests of turns name their sums.
-        rules.row_kg_per_m = 4.5;
-        // Members move turns of the same day.
-        rules.cutoff_h = 0;
-        let season = seasons::open(&site.act(), 2026, rules).await.unwrap();
-        let capacity = Grams::parse("2000", Units::Us).unwrap();
-        mill::add_scale(&site.act(), "Platform".to_owned(), 226.796_185, capacity)
-            .await
-            .unwrap();
-        for name in ["Blue barrel", "Steel tank"] {
-            mill::add_vessel(&site.act(), name.to_owned(), Millilitres::new(200_000))
-                .await
-                .unwrap();
-        }
-        let day = press_days::NewPressDay {
-            date: PressDate::parse("2026-09-19").unwrap(),
-            opens: MinuteOfDay::new(420).unwrap(),
-            closes: MinuteOfDay::new(1020).unwrap(),
-            mill_per_h: Grams::parse("500", Units::Us).unwrap(),
-            changeover: Minutes::new(10),
-            note: String::new(),
-        };
-        press_days::plan(&site.act(), season, day).await.unwrap();
-        site
-    }
-
-    /// Notes every opening check of 2026-09-19: seen to where nothing is read, else waived.
-    pub async fn morning_done(&self) {
-        use canewright::actions::cane::morning::{NewCheck, note};
-        use canewright::calc::cane::morning::{Found, Item};
-        use canewright::units::PressDate;
-        let checks = Item::ALL
-            .into_iter()
-            .map(|item| NewCheck {
-                found: if item.measured() {
-                    Found::Waived(item)
-                } else {
-                    Found::Seen(item)
-                },
-                sure: false,
-                note: "instruments on loan".to_owned(),
-            })
-            .collect();
-        let date = PressDate::parse("2026-09-19").unwrap();
-        note(&self.act(), date, checks, Units::Us).await.unwrap();
-    }
-
     /// One text out of the database, such as an id.
     pub async fn text(&self, sql: &'static str) -> String {
         let mut snapshot = self.reader.snapshot().await.unwrap();
