@@ -72,7 +72,7 @@ const WHOLE: [(&str, &str); 23] = [
         "forgetting a member looks for the name in every form that is kept",
     ),
     (
-        "from share_jars) - (select coalesce(sum(count), 0) from jars_gone)",
+        "sum(max(set_aside - gone, 0)), 0) from jars_set_aside) as",
         "the stewards' home: jars of every season that still stand there",
     ),
     (

@@ -96,9 +96,7 @@ pub fn balance(member: MemberId) -> Question<Balance> {
     question!(Balance,
         r#"select (select coalesce(sum(grams), 0) from ledger where member_id = ?1) as "grams!: Grams",
         (select coalesce(sum(cents), 0) from ledger where member_id = ?1) as "cents!: Cents",
-        (select coalesce(sum(j.count), 0) from share_jars j join shares s on s.division_id = j.division_id
-         and s.place = j.place where s.member_id = ?1)
-        - (select coalesce(sum(count), 0) from jars_gone where member_id = ?1) as "jars!: i64""#,
+        (select coalesce(sum(max(set_aside - gone, 0)), 0) from jars_set_aside where member_id = ?1) as "jars!: i64""#,
         member).one()
 }
 
@@ -268,6 +266,5 @@ pub fn desk() -> Question<Desk> {
          having sum(cents) > 0)) as "owing!: i64",
         (select coalesce(sum(c), 0) from (select sum(cents) as c from ledger where member_id is not null
          group by member_id having sum(cents) > 0)) as "owed!: Cents",
-        (select coalesce(sum(count), 0) from share_jars)
-        - (select coalesce(sum(count), 0) from jars_gone) as "jars!: i64""#).one()
+        (select coalesce(sum(max(set_aside - gone, 0)), 0) from jars_set_aside) as "jars!: i64""#).one()
 }

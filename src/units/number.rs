@@ -1,7 +1,7 @@
 //! Numbers as people type them and as pages print them: comma or point, units spelled out.
 
 use super::Refused;
-use super::two_ways::ask_of_comma;
+use super::two_ways::{ask_of_comma, plainly};
 
 /// The system a co-op or a person reads and types in. Stored values are always SI.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, sqlx::Type)]
@@ -84,8 +84,9 @@ fn read(text: &str, units: Option<Units>) -> Result<f64, Refused> {
                 digits.replace(',', "")
             } else if two_ways {
                 return Err(Refused::new(format!(
-                    "“{}” can be read two ways. Please write {whole}{part} or {whole}.{part}.",
-                    clip(shown)
+                    "“{}” can be read two ways. Please write {whole}{part} or {}.",
+                    clip(shown),
+                    plainly(whole, part)
                 )));
             } else {
                 format!("{whole}.{part}")
@@ -295,7 +296,7 @@ mod tests {
     #[test]
     fn a_number_that_can_be_read_two_ways_is_asked_about() {
         let said = decimal("1,234").unwrap_err();
-        assert!(said.sentence().contains("1234 or 1.234"), "{said}");
+        assert!(said.sentence().contains("1234 or 1.2340"), "{said}");
         assert_eq!(decimal_in("1,234", Units::Metric).unwrap_err(), said);
     }
 

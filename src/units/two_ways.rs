@@ -11,6 +11,15 @@ fn one_mark(text: &str, mark: char, after: usize) -> Option<(&str, &str)> {
     (fits && digits(whole) && digits(part)).then_some((whole, part))
 }
 
+/// A number as it can be read in one way only: no noughts at its end, and not just three digits after its mark.
+pub(super) fn plainly(whole: &str, part: &str) -> String {
+    match part.trim_end_matches('0') {
+        "" => whole.to_owned(),
+        part if part.len() == 3 => format!("{whole}.{part}0"),
+        part => format!("{whole}.{part}"),
+    }
+}
+
 fn asked(typed: &str, one: &str, other: &str) -> Refused {
     Refused::new(format!(
         "“{}” can be read two ways. Please write {one} or {other}.",
@@ -23,8 +32,11 @@ pub(super) fn ask_of_comma(number: &str) -> Result<(), Refused> {
     let Some((whole, part)) = one_mark(number, ',', 2) else {
         return Ok(());
     };
-    let (one, other) = (format!("{whole}{part}"), format!("{whole}.{part}"));
-    Err(asked(number, &one, &other))
+    Err(asked(
+        number,
+        &format!("{whole}{part}"),
+        &plainly(whole, part),
+    ))
 }
 
 /// Asks about "1.200" of who reads metric units, where `fits` says that 1200 would do, too. Not for what is read off a
@@ -33,11 +45,11 @@ pub(super) fn ask_of_point(text: &str, fits: impl Fn(&str) -> bool) -> Result<()
     let end = text.find(char::is_alphabetic).unwrap_or(text.len());
     let number = text[..end].trim();
     match one_mark(number, '.', 3) {
-        Some((whole, part)) if fits(&text.replacen('.', "", 1)) => {
-            let short = format!("{whole}.{}", &part[..2]);
-            let short = short.trim_end_matches('0').trim_end_matches('.');
-            Err(asked(number, &format!("{whole}{part}"), short))
-        }
+        Some((whole, part)) if fits(&text.replacen('.', "", 1)) => Err(asked(
+            number,
+            &format!("{whole}{part}"),
+            &plainly(whole, part),
+        )),
         _ => Ok(()),
     }
 }
@@ -49,7 +61,7 @@ mod tests {
     #[test]
     fn a_comma_before_two_digits_is_asked_about() {
         let said = ask_of_comma("12,00").unwrap_err();
-        assert!(said.sentence().contains("1200 or 12.00"), "{said}");
+        assert!(said.sentence().contains("1200 or 12."), "{said}");
         for typed in ["12,5", "0,25", "1,200", "12.00", "1,20,00", ",50", "12,0a"] {
             assert!(ask_of_comma(typed).is_ok(), "{typed}");
         }
@@ -60,8 +72,12 @@ mod tests {
         let said = ask_of_point("1.200", |other| other == "1200").unwrap_err();
         assert!(said.sentence().contains("1200 or 1.2."), "{said}");
         let said = ask_of_point(" 12.345 kg", |_| true).unwrap_err();
-        assert!(said.sentence().contains("12345 or 12.34."), "{said}");
+        assert!(said.sentence().contains("12345 or 12.3450."), "{said}");
         assert!(ask_of_point("1.200", |_| false).is_ok());
+        // What is offered is taken.
+        for offered in ["1200", "1.2", "12345", "12.3450"] {
+            assert!(ask_of_point(offered, |_| true).is_ok(), "{offered}");
+        }
         for typed in ["0.200", "1.20", "1.200,5", "1200", "1.2000", "", "kg"] {
             assert!(ask_of_point(typed, |_| true).is_ok(), "{typed}");
         }

@@ -48,7 +48,7 @@ mod yard_pages;
 pub use app::{App, Parts};
 pub use guard::Who;
 pub use moment::Moments;
-use page::{Page, only_if, page, page_with, see};
+use page::{Page, only_if, page, page_of, page_with, see};
 pub use request_counts::RequestCounts;
 pub use routes::{Route, site, table};
 pub use throttle::Throttle;

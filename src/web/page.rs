@@ -14,6 +14,11 @@ pub(super) fn page(view: &impl Template) -> Page {
     page_with(StatusCode::OK, view)
 }
 
+/// Text that is a page already.
+pub(super) fn page_of(html: String) -> Response {
+    Html(named(html)).into_response()
+}
+
 /// A view as a page with another status: a form that was not taken.
 pub(super) fn page_with(status: StatusCode, view: &impl Template) -> Page {
     Ok((status, Html(named(view.render()?))).into_response())

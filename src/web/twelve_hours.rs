@@ -31,8 +31,15 @@ pub(super) fn rewritten(html: &str) -> String {
     out
 }
 
+/// Marks an answer whose times stand as they are to be read, each by the clock of whose page on paper it is.
+#[derive(Clone, Copy)]
+pub(super) struct TimesStand;
+
 /// An answer with its times written anew, when it is a page; a page is made whole before it is sent.
 pub(super) async fn answered(response: Response) -> Response {
+    if response.extensions().get::<TimesStand>().is_some() {
+        return response;
+    }
     let kind = response.headers().get(header::CONTENT_TYPE);
     let page = kind.is_some_and(|kind| kind.as_bytes().starts_with(b"text/html"));
     if !page {

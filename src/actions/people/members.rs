@@ -174,25 +174,26 @@ fn alike(one: &[String; 2], other: &MemberName) -> bool {
     one[0] == other[0] || one[1] == other[1]
 }
 
-/// Refuses the name of another member, and one that looks like it.
+/// Refuses the name of another member, and one that looks like it; one that another member bore, too, since tickets, divisions and
+/// receipts of then keep it.
 async fn nobody_elses(tx: &mut WriteTx, own: Option<MemberId>, name: &MemberName) -> Done<()> {
-    let all = members::list().ask(tx).await?;
+    let all = members::names_of_all().ask(tx).await?;
     let wanted = looks(name.as_str());
-    let other = all
-        .iter()
-        .find(|m| Some(m.id) != own && alike(&wanted, &m.name));
-    match other {
-        None => Ok(()),
-        Some(other) => Err(RuleRefusal::beside(
-            "name",
-            "name-taken",
-            format!(
-                "Member {} is called that already, or so that it looks the same. Please add what tells the two apart, like “Amos Trout, Mill Road”.",
-                other.number
-            ),
-        )
-        .into()),
-    }
+    let others = all.iter().filter(|m| Some(m.member_id) != own);
+    let mut alike = others.filter(|m| alike(&wanted, &m.name));
+    let Some(other) = alike.next() else {
+        return Ok(());
+    };
+    let how = if other.now {
+        "is called that already"
+    } else {
+        "was called that before"
+    };
+    let sentence = format!(
+        "Member {} {how}, or so that it looks the same. Please add what tells the two apart, like “Amos Trout, Mill Road”.",
+        other.number
+    );
+    Err(RuleRefusal::beside("name", "name-taken", sentence).into())
 }
 
 /// Lets a member go: no more turns, no more sign-in, nobody acts for the card any more; every record stays.

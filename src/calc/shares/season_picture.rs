@@ -15,6 +15,8 @@ pub struct MySeason {
     pub pressed: Grams,
     /// Juice of that cane that counts.
     pub juice: Grams,
+    /// Juice that was spilt or spoilt before it came into a pan.
+    pub lost: Grams,
     /// Dissolved solids in that juice.
     pub solids: Grams,
     /// Median Brix of the mill's tickets, °Bx by mass at 20 °C; none while too few members have juice.

@@ -2,7 +2,7 @@
 
 use crate::calc::shares::season_picture::{MySeason, mill_brix};
 use crate::facts::cane::yields;
-use crate::store::cane::tickets;
+use crate::store::cane::{tickets, yard};
 use crate::store::home;
 use crate::store::season::seasons::Season;
 use crate::store::shares::ledger;
@@ -25,8 +25,9 @@ pub async fn my_season(
         ledger::syrup_of(season.id, member),
         ledger::before_year(member, season.year + 1),
         home::last_shares(member),
+        yard::lost_of_member(season.id, member),
     );
-    let (own, yields, syrup, (carried, _), shares) = found.together().ask(conn).await?;
+    let (own, yields, syrup, (carried, _), shares, lost) = found.together().ask(conn).await?;
     let own: BTreeSet<TicketId> = own.iter().map(|ticket| ticket.id).collect();
     let mut out = MySeason::default();
     let mut all = Vec::new();
@@ -49,6 +50,7 @@ pub async fn my_season(
     out.mill_brix = mill_brix(&all);
     (out.entitled, out.jarred) = syrup;
     out.carried = carried;
+    out.lost = lost.iter().filter(|l| !l.twice).map(|l| l.amount).sum();
     let reopened = shares.into_iter().filter(|share| share.reopened);
     Ok((out, reopened.map(|share| share.lot).collect()))
 }

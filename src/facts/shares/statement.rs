@@ -10,6 +10,7 @@ use crate::store::boil::boils::{self, BoilRow};
 use crate::store::cane::juice::JuiceRow;
 use crate::store::cane::tickets::{self, LoadRow, Ticket};
 use crate::store::cane::trash;
+use crate::store::cane::yard::LostPart;
 use crate::store::people::members::{self, Member};
 use crate::store::season::season_close;
 use crate::store::season::seasons::{self, Rules, Season};
@@ -33,6 +34,8 @@ pub struct TicketWithJuices {
     pub sample: Option<(Sample, bool)>,
     /// Its juices.
     pub juices: Vec<JuiceRow>,
+    /// What was spilt or spoilt of them, or measured twice.
+    pub lost: Vec<LostPart>,
 }
 
 /// A lot, with the juices of one member or of all.
@@ -217,7 +220,10 @@ impl SeasonStatements {
                 None => None,
             };
             let own = juices.iter().filter(|j| j.ticket_id == ticket.id);
+            let of_own = |lost: &&LostPart| own.clone().any(|juice| juice.id == lost.juice_id);
+            let lost = weighed.lost.iter().filter(of_own).copied().collect();
             Ok(TicketWithJuices {
+                lost,
                 net: cane.map_or(Grams::ZERO, |row| row.net),
                 sample,
                 juices: own.cloned().collect(),

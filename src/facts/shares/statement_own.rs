@@ -3,6 +3,7 @@
 use crate::store::cane::juice::{self, JuiceRow};
 use crate::store::cane::tickets::{self, LoadRow, Ticket};
 use crate::store::cane::trash;
+use crate::store::cane::yard::{self, LostPart};
 use crate::store::people::members;
 use crate::store::season::seasons::Season;
 use crate::store::shares::divisions;
@@ -62,13 +63,19 @@ impl Own {
 pub(super) struct Weighed {
     pub(super) loads: BTreeMap<TicketId, Vec<LoadRow>>,
     pub(super) counted: BTreeMap<TicketId, trash::Counted>,
+    /// What was lost of their juices.
+    pub(super) lost: Vec<LostPart>,
 }
 
 impl Weighed {
     pub(super) fn of<'a>(tickets: impl Iterator<Item = &'a Ticket>) -> Question<Self> {
         let ids = in_json(tickets.map(|ticket| ticket.id));
-        let found = (tickets::loads_of(&ids), trash::counted(&ids)).together();
-        found.map(|(loads, counted)| {
+        let found = (
+            tickets::loads_of(&ids),
+            trash::counted(&ids),
+            yard::lost_of_tickets(&ids),
+        );
+        found.together().map(|(loads, counted, lost)| {
             let mut by_ticket: BTreeMap<TicketId, Vec<LoadRow>> = BTreeMap::new();
             for (of, load) in loads {
                 by_ticket.entry(of).or_default().push(load);
@@ -79,6 +86,7 @@ impl Weighed {
                     .into_iter()
                     .map(|row| (row.ticket_id, row))
                     .collect(),
+                lost,
             }
         })
     }

@@ -258,6 +258,8 @@ pub struct LostPart {
     pub amount: Grams,
     /// Whether it was never there, since it was measured twice.
     pub twice: bool,
+    /// Whether it was spoilt.
+    pub spoilt: bool,
     /// When it was lost.
     pub lost_at: UtcSecond,
 }
@@ -267,7 +269,7 @@ macro_rules! lost_parts {
         question!(
             LostPart,
             r#"select l.juice_id as "juice_id: JuiceId", l.amount_g as "amount: Grams",
-            l.what = 'twice' as "twice!: bool", l.lost_at as "lost_at: UtcSecond"
+            l.what = 'twice' as "twice!: bool", l.what = 'spoilt' as "spoilt!: bool", l.lost_at as "lost_at: UtcSecond"
             from lost_juice l join juices j on j.id = l.juice_id join tickets t on t.id = j.ticket_id where "#
                 + $rest,
             $($bound),*

@@ -158,6 +158,29 @@ pub struct NameBorne {
     pub at: UtcSecond,
 }
 
+/// A name that some member bears or bore.
+#[derive(Debug, Clone)]
+pub struct NameOfMember {
+    /// The member.
+    pub member_id: MemberId,
+    /// Number of the member.
+    pub number: i64,
+    /// The name.
+    pub name: MemberName,
+    /// Whether it is on the card today.
+    pub now: bool,
+}
+
+/// Every name that a member bears or bore, those of today first.
+pub fn names_of_all() -> Question<Vec<NameOfMember>> {
+    question!(
+        NameOfMember,
+        r#"select id as "member_id!: MemberId", number as "number!: i64", name as "name!: MemberName", 1 as "now!: bool" from members
+        union all
+        select n.member_id, m.number, n.name, 0 from member_names n join members m on m.id = n.member_id where n.name <> m.name"#
+    )
+}
+
 /// Every name of a member, the present one first.
 pub fn names(id: MemberId) -> Question<Vec<NameBorne>> {
     question!(

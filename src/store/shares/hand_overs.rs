@@ -43,10 +43,8 @@ pub struct WaitingRow {
     pub member_id: Option<MemberId>,
     /// That member's name.
     pub name: Option<MemberName>,
-    /// How many jars all divisions set aside.
-    pub set_aside: i64,
-    /// How many of them are no longer on the shelf.
-    pub gone: i64,
+    /// How many jars are still on the shelf.
+    pub count: i64,
 }
 
 /// A hand-over to be written.
@@ -118,16 +116,10 @@ pub struct HandOverJar {
 pub fn jars_set_aside(member: Option<MemberId>) -> Question<Vec<AsideRow>> {
     question!(
         AsideRow,
-        r#"select d.boil_id as "boil_id: BoilId", b.lot_code as "lot: LotCode", p.date as "press_date: PressDate",
-        j.size_name, j.net_g as "net: Grams", j.part as "part: bool", j.count as "set_aside!",
-        coalesce(g.gone, 0) as "gone!: i64"
-        from share_jars j join shares s on s.division_id = j.division_id and s.place = j.place
-        join latest_divisions d on d.id = j.division_id join boils b on b.id = d.boil_id
-        join press_days p on p.id = b.press_day_id
-        left join (select boil_id, size_name, net_g, part, sum(count) as gone from jars_gone where member_id is ?1
-          group by boil_id, size_name, net_g, part) g
-          on g.boil_id = d.boil_id and g.size_name = j.size_name and g.net_g = j.net_g and g.part = j.part
-        where s.member_id is ?1 order by b.lit_at, b.id, j.net_g desc, j.size_name, j.part"#,
+        r#"select a.boil_id as "boil_id: BoilId", b.lot_code as "lot: LotCode", p.date as "press_date: PressDate",
+        a.size_name, a.net_g as "net!: Grams", a.part as "part!: bool", a.set_aside as "set_aside!: i64", a.gone as "gone!: i64"
+        from jars_set_aside a join boils b on b.id = a.boil_id join press_days p on p.id = b.press_day_id
+        where a.member_id is ?1 order by b.lit_at, b.id, a.net_g desc, a.size_name, a.part"#,
         member
     )
 }
@@ -145,18 +137,12 @@ pub struct ShelfRow {
 
 /// Every jar on every shelf: the mill's own first, then by name, in the order they were filled.
 pub fn shelf() -> Question<Vec<ShelfRow>> {
-    question!(r#"select s.member_id as "member_id: MemberId", m.name as "name?: MemberName", d.boil_id as "boil_id: BoilId",
-        b.lot_code as "lot: LotCode", p.date as "press_date: PressDate", j.size_name, j.net_g as "net!: Grams",
-        j.part as "part!: bool", j.count as "set_aside!", coalesce(g.gone, 0) as "gone!: i64"
-        from share_jars j join shares s on s.division_id = j.division_id and s.place = j.place
-        join latest_divisions d on d.id = j.division_id join boils b on b.id = d.boil_id
-        join press_days p on p.id = b.press_day_id left join members m on m.id = s.member_id
-        left join (select member_id, boil_id, size_name, net_g, part, sum(count) as gone from jars_gone
-          group by member_id, boil_id, size_name, net_g, part) g
-          on g.boil_id = d.boil_id and g.member_id is s.member_id and g.size_name = j.size_name
-          and g.net_g = j.net_g and g.part = j.part
-        where j.count > coalesce(g.gone, 0)
-        order by m.number, b.lit_at, b.id, j.net_g desc, j.size_name, j.part"#).map(|rows| rows
+    question!(r#"select a.member_id as "member_id: MemberId", m.name as "name?: MemberName", a.boil_id as "boil_id: BoilId",
+        b.lot_code as "lot: LotCode", p.date as "press_date: PressDate", a.size_name, a.net_g as "net!: Grams",
+        a.part as "part!: bool", a.set_aside as "set_aside!: i64", a.gone as "gone!: i64"
+        from jars_set_aside a join boils b on b.id = a.boil_id join press_days p on p.id = b.press_day_id
+        left join members m on m.id = a.member_id where a.set_aside > a.gone
+        order by m.number, b.lit_at, b.id, a.net_g desc, a.size_name, a.part"#).map(|rows| rows
         .into_iter()
         .map(|r| ShelfRow {
             member_id: r.member_id,
@@ -180,16 +166,9 @@ pub fn shelf() -> Question<Vec<ShelfRow>> {
 pub fn waiting() -> Question<Vec<WaitingRow>> {
     question!(
         WaitingRow,
-        r#"select w.member_id as "member_id: MemberId", m.name as "name?: MemberName", w.set_aside as "set_aside!: i64",
-        coalesce(g.gone, 0) as "gone!: i64" from
-          (select s.member_id, sum(j.count) as set_aside
-          from share_jars j join latest_divisions d on d.id = j.division_id
-            join shares s on s.division_id = j.division_id and s.place = j.place
-          group by s.member_id) w
-        left join (select member_id, sum(count) as gone from jars_gone group by member_id) g
-          on g.member_id is w.member_id
-        left join members m on m.id = w.member_id where w.set_aside > coalesce(g.gone, 0)
-        order by m.number"#
+        r#"select a.member_id as "member_id: MemberId", m.name as "name?: MemberName", sum(a.set_aside - a.gone) as "count!: i64"
+        from jars_set_aside a left join members m on m.id = a.member_id where a.set_aside > a.gone
+        group by a.member_id order by m.number"#
     )
     .map(|all| by_name(all, |row| (row.name.is_some(), row.name.as_ref().map_or("", MemberName::as_str))))
 }

@@ -316,6 +316,16 @@ async fn juice_that_is_lost_leaves_what_was_measured_as_it_is() {
     let home = amos.opens("/").await;
     home.says("its juice was spilt or spoilt");
     assert!(!home.body.contains("waits for the pan"), "{}", home.body);
+    // Nor does the statement keep quiet about it, or the picture of the season.
+    let statement = format!("/members/{}/statement/2026", mill.amos);
+    amos.opens(&statement)
+        .await
+        .says("160.0 lb of it spoilt, 10.0 lb of it measured twice")
+        .says("Ticket 1: 160.0 lb of its juice was spoilt before it came into a pan, which is all of it. No syrup comes of this ticket.")
+        .says("spoilt = 0 g for the pan");
+    amos.opens(&format!("/members/{}/season/2026", mill.amos))
+        .await
+        .says("160.0 lb of it was spilt or spoilt: no syrup comes of that.");
 }
 
 #[tokio::test]

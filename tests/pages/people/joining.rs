@@ -74,6 +74,16 @@ async fn a_name_that_looks_like_anothers_or_hides_something_is_refused() {
             .refused(StatusCode::CONFLICT, "so that it looks the same");
     }
     assert_eq!(site.count("select count(*) from members").await, 2);
+    // A name that somebody bore stays theirs: tickets and receipts of then keep it.
+    let june = site.text("select id from members where number = 2").await;
+    let mut renamed = card("June Reyes").to_vec();
+    renamed.push(("version", "1"));
+    ruth.fills(&format!("/members/{june}/edit"), &renamed)
+        .await
+        .taken();
+    ruth.fills("/members/new", &card("June Hollowell"))
+        .await
+        .refused(StatusCode::CONFLICT, "Member 2 was called that before");
     ruth.fills("/members/new", &card("Jane Hollowell"))
         .await
         .taken();

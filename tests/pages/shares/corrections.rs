@@ -68,6 +68,27 @@ async fn divided_again(lot: &mut Lot) {
 const CARRY: &str = "select sum(l.grams) from ledger l join members m on m.id = l.member_id \
                      where m.name = 'Bess Lane'";
 
+/// The jars that wait, as they are told to the steward, to Amos and on the shelf: 10 were filled, once, and Amos has 6 of them
+/// until he fetches them.
+async fn jars_agree(lot: &mut Lot) {
+    let mut ruth = lot.site.browser(lot.site.steward).await;
+    ruth.opens("/").await.says("10 jars wait");
+    lot.crew.opens("/shelf").await.says("10 jars of 3 owners");
+    lot.amos_opens
+        .opens("/")
+        .await
+        .says("6 jars wait for you at the mill");
+    let path = format!("/members/{}/hand-over", lot.amos);
+    lot.crew.opens(&path).await;
+    let jar = format!("jar-{}-1360-quart", lot.code.as_str());
+    let boxes = [(jar.as_str(), "6"), ("signed_by", "Amos"), ("note", "")];
+    lot.crew.sends(&path, &boxes).await.taken();
+    ruth.opens("/").await.says("4 jars wait");
+    lot.crew.opens("/shelf").await.says("4 jars of 2 owners");
+    let home = lot.amos_opens.opens("/").await;
+    assert!(!home.body.contains("wait for you at the mill"));
+}
+
 #[tokio::test]
 async fn a_wrong_brix_is_put_right_in_the_open() {
     let mut lot = divided_lot().await;
@@ -87,6 +108,7 @@ async fn a_wrong_brix_is_put_right_in_the_open() {
         .says("4,152.258 g")
         .says("−597 g");
     divided_again(&mut lot).await;
+    jars_agree(&mut lot).await;
     let count = async |sql| lot.site.count(sql).await;
     assert_eq!(count(CARRY).await, 655);
     assert_eq!(count("select sum(grams) from ledger").await, 0);

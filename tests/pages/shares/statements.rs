@@ -270,6 +270,37 @@ async fn a_statement_before_dividing_and_an_empty_one_say_what_comes_next() {
         .refused(StatusCode::NOT_FOUND, "Nothing here");
 }
 
+/// Amos reads kilograms and a 12-hour clock, the steward who prints for everybody pounds and 24 hours.
+#[tokio::test]
+async fn a_statement_is_printed_in_the_units_and_by_the_clock_of_its_member_whoever_prints_it() {
+    let mut lot = divided_lot().await;
+    let their_own = "update members set units = 'metric', clock = 12, version = version + 1 where number = 2";
+    lot.site.sql(their_own).await;
+    let own = format!("/members/{}/statement/2026/print", lot.amos);
+    let mut ruth = lot.site.browser(lot.site.steward).await;
+    let run = ruth.opens("/seasons/2026/statements/print").await.body;
+    let articles: Vec<&str> = run.split("<article").collect();
+    let of = |name: &str| *articles.iter().find(|a| a.contains(name)).unwrap();
+    let by_amos = lot.amos_opens.opens(&own).await.body;
+    let by_ruth = ruth.opens(&own).await.body;
+    for amos in [
+        of("Trout&#60;/b&#62;</bdi>: statement").to_owned(),
+        by_amos,
+        by_ruth,
+    ] {
+        assert!(
+            amos.contains("120.0 kg") && !amos.contains("264.6 lb"),
+            "{amos}"
+        );
+        assert!(
+            amos.contains("8:00\u{a0}am") && !amos.contains(" 08:00"),
+            "{amos}"
+        );
+    }
+    let bess = of("Bess Lane</bdi>: statement");
+    assert!(bess.contains(" lb") && bess.contains(" 08:00"), "{bess}");
+}
+
 #[tokio::test]
 async fn a_statement_is_its_members_own() {
     let mut lot = divided_lot().await;

@@ -186,13 +186,19 @@ async fn a_day_is_not_shortened_over_a_turn() {
 async fn a_member_sees_the_own_turn_and_nobody_elses() {
     let site = TestSite::with_season().await;
     let (_, mut amos) = with_turn(&site, "Amos Trout").await;
-    with_ticket(&site).await;
     amos.opens(TODAY)
         .await
         .says("16:00–17:00")
-        .says("440.9 lb of cane expected")
-        .says("/turns/01920000-0000-7000-8000-0000000000b1")
+        .says("440.9 lb of cane expected. Move or cancel it")
+        .says("Come a quarter of an hour before")
+        .says("/turns/01920000-0000-7000-8000-0000000000b1");
+    with_ticket(&site).await;
+    let come = amos.opens(TODAY).await;
+    come.says("440.9 lb of cane was expected.")
         .says("Ticket 7</a>: 200.0 lb net");
+    for over in ["Move or cancel", "Come a quarter"] {
+        assert!(!come.body.contains(over), "{over}");
+    }
     let (_, mut ida) = site.person("Ida Finch", Role::Member).await;
     let page = ida.opens(TODAY).await;
     page.says("You have no turn on this day").says("9 h");

@@ -64,7 +64,7 @@ impl ListPage {
                     href: row
                         .member_id
                         .map_or_else(|| paths::MILL_HAND_OVER.to_owned(), paths::new_hand_over),
-                    count: row.set_aside - row.gone,
+                    count: row.count,
                 })
                 .collect(),
             receipts: recent

@@ -192,8 +192,16 @@ fn kinds(season: (i64, &MySeason), before: Option<&MySeason>, units: Units) -> V
         } else {
             String::new()
         };
+        let lost = if own.lost > Grams::ZERO {
+            format!(
+                " {} of it was spilt or spoilt: no syrup comes of that.",
+                own.lost.show(units)
+            )
+        } else {
+            String::new()
+        };
         juice.says =
-            format!("From 100 of pressed cane came {of_100:.0} of juice, by weight.{rest}");
+            format!("From 100 of pressed cane came {of_100:.0} of juice, by weight.{rest}{lost}");
     }
     if let Some(then) = before.filter(|then| then.cane > Grams::ZERO) {
         let of_100 = 100.0 * own.cane.as_f64() / then.cane.as_f64();
@@ -228,6 +236,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         cane: Grams::new(643_000),
         pressed: Grams::new(643_000),
         juice: Grams::new(270_000),
+        lost: Grams::new(9_000),
         solids: Grams::new(41_000),
         mill_brix: Some(15.4),
         entitled: Grams::new(41_300),

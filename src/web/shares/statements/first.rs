@@ -1,5 +1,6 @@
 //! The first page of a statement: what was brought, what came of it, and what stands, in the units of whoever reads.
 
+use super::lost::{lost_of, nothing_of};
 use crate::calc::Basis;
 use crate::calc::boil::sums::Stage;
 use crate::calc::shares::division::{Division, Part};
@@ -22,6 +23,8 @@ pub(super) struct BroughtRow {
     pub(super) date: String,
     pub(super) cane: String,
     pub(super) juice: String,
+    /// What was lost of that juice; empty: nothing.
+    pub(super) lost: String,
     pub(super) brix: String,
     /// The pages along the way of this cane, but the ticket's, which the number leads to, and this one.
     pub(super) stops: Vec<StopView>,
@@ -44,6 +47,8 @@ pub(super) struct First {
     pub(super) brought: Vec<BroughtRow>,
     pub(super) cane: String,
     pub(super) came: Vec<CameRow>,
+    /// Of what no syrup comes, a sentence for each ticket.
+    pub(super) nothing_of: Vec<String>,
     pub(super) jars: String,
     pub(super) fees: String,
     pub(super) to_fetch: String,
@@ -86,6 +91,11 @@ impl First {
                 .map(|ticket| brought(ticket, statement, units))
                 .collect::<Result<_, _>>()?,
             cane: cane.show(units),
+            nothing_of: statement
+                .tickets
+                .iter()
+                .filter_map(|ticket| nothing_of(ticket, units).transpose())
+                .collect::<Result<_, _>>()?,
             came: rows.into_iter().map(|(row, _)| row).collect(),
             jars: jars_say(&jars, units),
             fees: fees.show(),
@@ -141,6 +151,7 @@ fn brought(
             0 => "not measured".to_owned(),
             _ => volume.show(units),
         },
+        lost: lost_of(ticket, units)?.unwrap_or_default(),
         brix: brix.join(", "),
         stops: stops(ticket, statement),
     })
@@ -211,7 +222,11 @@ fn came(lot: &LotPart, statement: &Statement, units: Units) -> (CameRow, Vec<Som
         date: lot.boil.press_date.show(),
         part,
         jars: says,
-        fees: fees(lot, statement).show(),
+        fees: if found.is_some() {
+            fees(lot, statement).show()
+        } else {
+            "once divided".to_owned()
+        },
         reopened: lot.is_reopened(),
     };
     (row, jars)

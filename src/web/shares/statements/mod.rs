@@ -1,6 +1,7 @@
 //! Statements: a member's season, first what stands on one page, then every sum written out; on screen and on paper.
 
 mod first;
+mod lost;
 mod lots;
 mod reckoned;
 mod ticket_lines;
@@ -12,7 +13,9 @@ use crate::web::error::PageError;
 use crate::web::people::members::seen_by;
 use crate::web::request::PageRequest;
 use crate::web::session::Visit;
-use crate::web::{Page, page};
+use crate::web::twelve_hours::{TimesStand, rewritten};
+use crate::web::{Page, page, page_of};
+use askama::Template;
 use axum::extract::Path;
 #[cfg(test)]
 pub(in crate::web) use view::samples;
@@ -34,7 +37,10 @@ pub(crate) async fn print(
     Path((id, year)): Path<(String, String)>,
 ) -> Page {
     let statement = statement(&mut request, &id, &year).await?;
-    page(&PrintPage::new(&request.visit, &statement)?)
+    on_paper(
+        &PrintPage::new(&request.visit, &statement)?,
+        &[statement.member.clock],
+    )
 }
 
 /// `GET /seasons/{year}/statements/print`: everybody's, one after another.
@@ -42,7 +48,21 @@ pub(crate) async fn print_all(mut request: PageRequest, Path(year): Path<String>
     let db = &mut request.db;
     let (year, mut shared) = of_year(db, &year, &request.visit).await?;
     let statements = shared.of_everybody(db).await?;
-    page(&RunPage::new(&request.visit, year, &statements)?)
+    let clocks: Vec<i64> = statements.iter().map(|s| s.member.clock).collect();
+    on_paper(&RunPage::new(&request.visit, year, &statements)?, &clocks)
+}
+
+/// Statements on paper, each with its times by its member's clock.
+fn on_paper(view: &impl Template, clocks: &[i64]) -> Page {
+    let html = view.render()?;
+    let articles = html.split_inclusive("</article>").enumerate();
+    let text = articles.map(|(n, article)| match clocks.get(n) {
+        Some(12) => rewritten(article),
+        _ => article.to_owned(),
+    });
+    let mut response = page_of(text.collect());
+    let _ = response.extensions_mut().insert(TimesStand);
+    Ok(response)
 }
 
 /// A member's statement: one's own, or anybody's for crew.

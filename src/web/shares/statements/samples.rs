@@ -25,11 +25,13 @@ fn first(many: usize) -> First {
                 date: "Sat 19 Sep 2026".to_owned(),
                 cane: "360.0 lb".to_owned(),
                 juice: "20.9 gal".to_owned(),
+                lost: "12.0 lb of it spilt".to_owned(),
                 brix: "15.58 °Bx".to_owned(),
                 stops: crate::web::cane_way::sample(4),
             })
             .collect(),
         cane: "4,360.5 lb".to_owned(),
+        nothing_of: vec!["Ticket 18: 12.0 lb of its juice was spilt before it came into a pan. No syrup comes of that part.".to_owned()],
         came: (0..many)
             .map(|_| CameRow {
                 lot: "26001-X".to_owned(),

@@ -1,5 +1,6 @@
 //! The tickets of a statement: loads weighed, juice measured, each sum in words.
 
+use super::lost::lost_lines;
 use crate::calc::cane::juice::{ExtractionBands, extraction};
 use crate::calc::cane::scale::Graduation;
 use crate::calc::cane::trash::Sample;
@@ -55,6 +56,7 @@ pub(super) fn lines(
             sums::brix_sum(row, &whole, units),
             sums::solids_sum(&whole, units),
         ];
+        lines.extend(lost_lines(ticket, row.id, whole.mass, units));
         if row.typed_by.is_some() {
             let typed = typed_in(row.typed_by.as_ref(), row.at, zone);
             lines.push(format!("measured by {}{typed}", row.by_name));

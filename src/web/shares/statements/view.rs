@@ -98,15 +98,18 @@ pub(super) struct RunPage {
     back: String,
 }
 
+/// A statement for paper: in its member's own units, whoever prints it.
+fn paper(visit: &Visit, statement: &Statement) -> Result<Body, PageError> {
+    Body::new(visit, statement, statement.member.units)
+}
+
 impl RunPage {
     pub(super) fn new(
         visit: &Visit,
         year: i64,
         statements: &[Statement],
     ) -> Result<Self, PageError> {
-        let bodies = statements
-            .iter()
-            .map(|statement| Body::new(visit, statement));
+        let bodies = statements.iter().map(|statement| paper(visit, statement));
         Ok(Self {
             css: statics::print_css(),
             icon: statics::icon(),
@@ -131,7 +134,7 @@ impl StatementPage {
         );
         Ok(Self {
             shell: Shell::new(app, visit, title),
-            body: Body::new(visit, statement)?,
+            body: Body::new(visit, statement, visit.units())?,
             print: paths::statement_print(id, statement.season.year),
             payment: paths::payment(id),
             hand_over: paths::new_hand_over(id),
@@ -155,15 +158,15 @@ impl PrintPage {
         Ok(Self {
             css: statics::print_css(),
             icon: statics::icon(),
-            body: Body::new(visit, statement)?,
+            body: paper(visit, statement)?,
             back: paths::statement(statement.member.id, statement.season.year),
         })
     }
 }
 
 impl Body {
-    fn new(visit: &Visit, statement: &Statement) -> Result<Self, PageError> {
-        let (coop, units) = (visit.coop()?, visit.units());
+    fn new(visit: &Visit, statement: &Statement, units: Units) -> Result<Self, PageError> {
+        let coop = visit.coop()?;
         let zone = &coop.zone;
         let (syrup, grams) = syrup(statement, zone, units);
         let (money, cents) = money(statement, zone);

@@ -160,6 +160,8 @@ struct OwnTurn {
     name: String,
     time: String,
     cane: String,
+    /// Empty: its cane has come, nobody came, or the day is over.
+    then: &'static str,
     href: String,
 }
 
@@ -195,6 +197,8 @@ pub(super) struct DayPage {
     own: Vec<OwnTurn>,
     /// Turns of cards acted for.
     others: Vec<OwnTurn>,
+    /// Whether the cane of one of these turns is still to come.
+    ahead: bool,
     tickets: Vec<OwnTicket>,
     /// Whether one of the tickets is the reader's own.
     own_cane: bool,
@@ -239,8 +243,11 @@ impl DayPage {
             limit: limit_words(left, units),
             note: day.note.clone(),
             state: state(day.closed_at.is_some(), day.date, today),
-            own: own_turns(me, turns, |whose| whose == me.id, (&clock, units)),
-            others: own_turns(me, turns, |whose| whose != me.id, (&clock, units)),
+            own: own_turns(me, turns, |whose| whose == me.id, (&clock, units, over)),
+            others: own_turns(me, turns, |whose| whose != me.id, (&clock, units, over)),
+            ahead: turns
+                .iter()
+                .any(|turn| me.is_theirs(turn.member_id) && !then_words(turn, over).is_empty()),
             tickets: tickets
                 .iter()
                 .filter(|ticket| me.is_theirs(ticket.member_id))
@@ -300,16 +307,26 @@ fn own_turns(
     me: &Me,
     turns: &[TurnLine],
     of: impl Fn(MemberId) -> bool,
-    (clock, units): (&DayClock, Units),
+    (clock, units, over): (&DayClock, Units, bool),
 ) -> Vec<OwnTurn> {
     let theirs = |turn: &&TurnLine| me.is_theirs(turn.member_id) && of(turn.member_id);
     let turns = turns.iter().filter(theirs).map(|turn| OwnTurn {
         name: name_of(me, turn.member_id, &turn.name),
         time: span_words(clock, turn.start, turn.minutes),
         cane: turn.cane.show(units),
+        then: then_words(turn, over),
         href: paths::turn(turn.id),
     });
     turns.collect()
+}
+
+/// What can still be done about a turn; empty: its cane has come, nobody came, or the day is over.
+const fn then_words(turn: &TurnLine, over: bool) -> &'static str {
+    if over || turn.ticket.is_some() || turn.no_show_at.is_some() {
+        ""
+    } else {
+        "Move or cancel it on its page."
+    }
 }
 
 /// The rules of a day: of its year's season; a day of the winter may be of either, so all seasons.

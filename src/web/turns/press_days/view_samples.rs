@@ -36,6 +36,7 @@ fn day(own: bool) -> DayPage {
                 name: String::new(),
                 time: "07:00–07:40".to_owned(),
                 cane: "412.5 lb".to_owned(),
+                then: "Move or cancel it on its page.",
                 href: "/turns/01920000-0000-7000-8000-000000000000".to_owned(),
             }]
         } else {
@@ -46,11 +47,13 @@ fn day(own: bool) -> DayPage {
                 name: "Maximiliana <b>".to_owned(),
                 time: "09:00–09:40".to_owned(),
                 cane: "412.5 lb".to_owned(),
+                then: "",
                 href: "/turns/x".to_owned(),
             }]
         } else {
             Vec::new()
         },
+        ahead: own,
         tickets: Vec::new(),
         own_cane: false,
         waiting: own,
