@@ -5,6 +5,8 @@
 mod calendar;
 #[path = "calls/main.rs"]
 mod calls;
+#[path = "demo_file.rs"]
+mod demo_file;
 #[expect(dead_code, reason = "most of it is for the bench of the same name")]
 mod fire;
 #[path = "forgetting/main.rs"]

@@ -2,12 +2,12 @@
 //! Whoever tampers goes round the triggers, and puts them back afterwards.
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on should stop")]
 
+use crate::demo_file;
 use canewright::actions::boil::other_rules;
 use canewright::actions::season::hours::{self, NewHours};
 use canewright::actions::season::seasons::{self, NewRules};
 use canewright::actions::shares::divisions;
 use canewright::actions::{Act, Actor, Ids};
-use canewright::demo;
 use canewright::facts::shares::verify::{Verified, verify};
 use canewright::facts::shares::whole_books;
 use canewright::store;
@@ -18,6 +18,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::atomic::AtomicU64;
 use tempfile::TempDir;
+use tokio::sync::OnceCell;
 
 /// How the tampering is done.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -160,12 +161,24 @@ pub(crate) struct Base {
     pub(crate) path: PathBuf,
 }
 
+static BASE: OnceCell<Vec<u8>> = OnceCell::const_new();
+
 /// The demo, with hours worked, a boil moved to other rules, and a lot open for a correction.
 pub(crate) async fn base() -> Base {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("base.db");
+    std::fs::write(&path, BASE.get_or_init(make_base).await).unwrap();
+    Base {
+        _folder: folder,
+        path,
+    }
+}
+
+async fn make_base() -> Vec<u8> {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("base.db");
+    let at = demo_file::write(&path).await;
     let (writer, reader) = store::open(&path).await.unwrap();
-    let at = demo::make(&writer, &reader).await.unwrap();
     let one = async |sql: &'static str| -> String {
         let mut snapshot = reader.snapshot().await.unwrap();
         sqlx::query_scalar(sql)
@@ -222,10 +235,7 @@ pub(crate) async fn base() -> Base {
     more_rows(&writer).await;
     reader.close().await;
     writer.close().await;
-    Base {
-        _folder: folder,
-        path,
-    }
+    std::fs::read(&path).unwrap()
 }
 
 /// What the demo does without: juice that was lost, cane that was not pressed, a ticket moved, a PIN, a wish for jars.

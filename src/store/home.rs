@@ -73,6 +73,17 @@ pub fn last_shares(member: MemberId) -> Question<Vec<LastShare>> {
     )
 }
 
+/// Lots with a share of a member's that were divided and are open to be put right.
+pub fn reopened_lots(member: MemberId) -> Question<Vec<LotCode>> {
+    question!(
+        r#"select b.lot_code as "lot: LotCode" from shares s join latest_divisions v on v.id = s.division_id
+        join boils b on b.id = v.boil_id where s.member_id = ?1
+        and not exists (select 1 from closed_boils c where c.boil_id = v.boil_id) order by b.lit_at"#,
+        member
+    )
+    .map(|rows| rows.into_iter().map(|row| row.lot).collect())
+}
+
 /// A sharer's balance.
 #[derive(Debug, Clone, Copy)]
 pub struct Balance {

@@ -6,12 +6,12 @@
 #[path = "../season/whole.rs"]
 mod whole;
 
+use crate::demo_file;
 use axum::Router;
 use axum::body::Body;
 use axum::http::{Request, StatusCode, header};
 use canewright::actions::people::accounts;
 use canewright::actions::{Hashing, Ids};
-use canewright::demo;
 use canewright::store::{self, Writer};
 use canewright::units::{MemberId, UtcSecond};
 use canewright::web::clock::Clock;
@@ -174,8 +174,8 @@ async fn session(
 async fn no_page_changes_anything_whoever_opens_it() {
     let folder = tempfile::tempdir().unwrap();
     let file = folder.path().join("demo.db");
+    let at = demo_file::write(&file).await;
     let (writer, reader) = store::open(&file).await.unwrap();
-    let at = demo::make(&writer, &reader).await.unwrap();
     let options = SqliteConnectOptions::new().filename(&file).read_only(true);
     let mut look = options.connect().await.unwrap();
     // Two minutes ago, so that the first page notes that the session was seen.

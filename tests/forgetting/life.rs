@@ -1,8 +1,9 @@
 //! A member of the demo who is given a name that nobody else has, leaves traces wherever the program keeps any, and leaves.
 
+use crate::demo_file;
 use canewright::actions::people::members::{self, NewMember, Proof};
 use canewright::actions::{Act, Actor, Hashing, Ids};
-use canewright::demo::{self, PASSPHRASE};
+use canewright::demo::PASSPHRASE;
 use canewright::store::people::forgetting::WORDS;
 use canewright::store::people::{coop, members as cards};
 use canewright::store::{self, Reader, Writer};
@@ -88,8 +89,8 @@ impl Life {
     pub async fn of(sign_in: &str) -> Self {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("life.db");
+        let at = demo_file::write(&path).await;
         let (writer, reader) = store::open(&path).await.unwrap();
-        let at = demo::make(&writer, &reader).await.unwrap();
         let mut snapshot = reader.snapshot().await.unwrap();
         let id = |sql: &'static str| sqlx::query_scalar::<_, String>(sql);
         let member = id("select member_id from accounts where sign_in = ?1")

@@ -1,11 +1,11 @@
 //! Every pair of forms of every page, on a co-op filled as the demo is: one form of a page is sent, then
 //! another of the same page as it still stands in the browser. Neither may break or swallow the other.
 
+use crate::demo_file;
 use crate::site::{Answer, Browser};
 use axum::http::StatusCode;
 use canewright::actions::Ids;
 use canewright::actions::people::accounts;
-use canewright::demo;
 use canewright::store::{self, Reader, Writer};
 use canewright::units::{MemberId, UtcSecond};
 use canewright::web::table;
@@ -96,8 +96,9 @@ struct Base {
 impl Base {
     async fn make() -> Self {
         let folder = tempfile::tempdir().unwrap();
-        let (writer, reader) = store::open(&folder.path().join("base.db")).await.unwrap();
-        let at = demo::make(&writer, &reader).await.unwrap();
+        let path = folder.path().join("base.db");
+        let at = demo_file::write(&path).await;
+        let (writer, reader) = store::open(&path).await.unwrap();
         let mut cookies = Vec::new();
         for name in VISITORS {
             let id = {

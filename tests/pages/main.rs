@@ -5,6 +5,8 @@
 mod boil;
 mod cane;
 mod dates;
+#[path = "../demo_file.rs"]
+mod demo_file;
 mod form_pairs;
 mod guarded;
 mod home;

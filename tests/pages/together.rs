@@ -1,6 +1,6 @@
 //! Questions asked in one message answer as each does alone: the same rows in the same order, whatever stands beside them.
 
-use canewright::demo;
+use crate::demo_file;
 use canewright::store::boil::{boils, pans};
 use canewright::store::cane::{juice, mill, tickets};
 use canewright::store::form_keys::{self, DoneForm};
@@ -15,8 +15,9 @@ use uuid::Uuid;
 /// The demo at one moment; the folder goes when it is dropped.
 async fn demo() -> (tempfile::TempDir, Snapshot) {
     let folder = tempfile::tempdir().unwrap();
-    let (writer, reader) = store::open(&folder.path().join("demo.db")).await.unwrap();
-    demo::make(&writer, &reader).await.unwrap();
+    let path = folder.path().join("demo.db");
+    demo_file::write(&path).await;
+    let (_, reader) = store::open(&path).await.unwrap();
     let now = reader.snapshot().await.unwrap();
     (folder, now)
 }

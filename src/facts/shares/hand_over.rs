@@ -2,6 +2,7 @@
 
 use crate::calc::shares::split::Sharer;
 use crate::facts::came_by::CameBy;
+use crate::store::home;
 use crate::store::people::members;
 use crate::store::shares::hand_overs::{self, AsideRow, HandOverJar, HandOverRow};
 use crate::store::shares::holds::{self, HeldLot};
@@ -9,7 +10,7 @@ use crate::store::shares::jar_moves::{self, JarMove};
 use crate::store::shares::ledger;
 use crate::store::shares::settled_jars::{self, SettledRow};
 use crate::store::{Conn, Question, Stored, Together};
-use crate::units::{Cents, Grams, MemberId, MemberName};
+use crate::units::{Cents, Grams, LotCode, MemberId, MemberName};
 
 /// All jars ever set aside for a sharer.
 #[derive(Debug, Clone)]
@@ -51,7 +52,7 @@ impl SetAside {
 }
 
 /// What is left for a member after a hand-over.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone)]
 pub struct LeftFor {
     /// Number of the member's jars still at the mill.
     pub jars: i64,
@@ -59,6 +60,8 @@ pub struct LeftFor {
     pub grams: Grams,
     /// Money; plus: owed by the member.
     pub cents: Cents,
+    /// Lots that are open to be put right, which may change all this.
+    pub reopened: Vec<LotCode>,
 }
 
 /// What is left for a member.
@@ -66,12 +69,16 @@ fn left_for(member: MemberId) -> Question<LeftFor> {
     let found = (
         ledger::balance_of(member),
         hand_overs::jars_set_aside(Some(member)),
+        home::reopened_lots(member),
     );
-    found.together().map(|((grams, cents), aside)| LeftFor {
-        jars: aside.iter().map(AsideRow::left).sum(),
-        grams,
-        cents,
-    })
+    found
+        .together()
+        .map(|((grams, cents), aside, reopened)| LeftFor {
+            reopened,
+            jars: aside.iter().map(AsideRow::left).sum(),
+            grams,
+            cents,
+        })
 }
 
 /// A receipt with its jars.

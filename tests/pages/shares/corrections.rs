@@ -96,6 +96,11 @@ async fn a_wrong_brix_is_put_right_in_the_open() {
     let shut = juice::correct_juice(&act(&lot.site, 0), juice, right_brix()).await;
     assert!(shut.unwrap_err().to_string().contains("opens that lot"));
     opened(&lot, "Bess’s Brix was written down wrong").await;
+    // Whoever takes money meanwhile is told.
+    let mut ruth = lot.site.browser(lot.site.steward).await;
+    ruth.opens(&format!("/members/{}/payment", lot.bess))
+        .await
+        .says("is being put right and will be divided again: that may change this.");
     juice::correct_juice(&act(&lot.site, 0), juice, right_brix())
         .await
         .unwrap();

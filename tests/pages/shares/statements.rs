@@ -274,7 +274,8 @@ async fn a_statement_before_dividing_and_an_empty_one_say_what_comes_next() {
 #[tokio::test]
 async fn a_statement_is_printed_in_the_units_and_by_the_clock_of_its_member_whoever_prints_it() {
     let mut lot = divided_lot().await;
-    let their_own = "update members set units = 'metric', clock = 12, version = version + 1 where number = 2";
+    let their_own =
+        "update members set units = 'metric', clock = 12, version = version + 1 where number = 2";
     lot.site.sql(their_own).await;
     let own = format!("/members/{}/statement/2026/print", lot.amos);
     let mut ruth = lot.site.browser(lot.site.steward).await;

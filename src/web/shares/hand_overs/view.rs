@@ -9,6 +9,7 @@ use crate::web::cane::cane_words::{came_by, typed_in};
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
 use crate::web::page::only_if;
+use crate::web::reopened::may_change;
 use crate::web::session::{Me, Visit};
 use crate::web::shares::trace::move_line;
 use crate::web::shell::Shell;
@@ -265,6 +266,7 @@ impl ReceiptPage {
             grams: jars.iter().map(weigh).sum::<Grams>().said(units),
             balances: receipt
                 .left
+                .as_ref()
                 .map_or_else(Vec::new, |left| balances(left, units)),
             moves: receipt
                 .moves
@@ -283,17 +285,20 @@ impl ReceiptPage {
     }
 }
 
-fn balances(left: LeftFor, units: Units) -> Vec<String> {
+fn balances(left: &LeftFor, units: Units) -> Vec<String> {
     let waiting = match left.jars {
         0 => "No jars are waiting at the mill.".to_owned(),
         1 => "1 jar is still waiting at the mill.".to_owned(),
         n => format!("{n} jars are still waiting at the mill."),
     };
-    vec![
+    let mut all = vec![
         waiting,
         format!("Syrup: {}.", grams_says(left.grams, units)),
         format!("Money: {}.", money_says(left.cents)),
-    ]
+        may_change(&left.reopened.iter().collect()),
+    ];
+    all.retain(|line| !line.is_empty());
+    all
 }
 
 #[cfg(test)]
@@ -381,7 +386,8 @@ fn receipt_sample(name: &str) -> ReceiptPage {
         count: 6,
         grams: "8,160 g".to_owned(),
         balances: balances(
-            LeftFor {
+            &LeftFor {
+                reopened: Vec::new(),
                 jars: 1,
                 grams: Grams::new(-58),
                 cents: Cents::new(1250),

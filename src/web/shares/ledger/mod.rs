@@ -8,6 +8,7 @@ use crate::actions::Act;
 use crate::actions::shares::ledger as actions;
 use crate::actions::shares::ledger::PaymentNumber;
 use crate::facts::shares::ledger_season::LedgerSeason;
+use crate::store::home;
 use crate::store::season::in_use;
 use crate::store::shares::ledger;
 use crate::store::{Snapshot, Together};
@@ -119,7 +120,18 @@ async fn payment_page(
     sheet: Sheet,
 ) -> Result<PaymentPage, PageError> {
     let member = of_path(db, id).await?;
-    let found = (ledger::balance_of(member.id), in_use::to_pay_for(member.id));
-    let ((_, cents), all) = found.together().ask(db).await?;
-    Ok(PaymentPage::new(app, visit, &member, cents, &all, sheet))
+    let found = (
+        ledger::balance_of(member.id),
+        in_use::to_pay_for(member.id),
+        home::reopened_lots(member.id),
+    );
+    let ((_, cents), all, reopened) = found.together().ask(db).await?;
+    Ok(PaymentPage::new(
+        app,
+        visit,
+        &member,
+        (cents, &reopened),
+        &all,
+        sheet,
+    ))
 }

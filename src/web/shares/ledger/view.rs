@@ -6,10 +6,11 @@ use crate::facts::shares::ledger_season::{Asked, LedgerSeason};
 use crate::store::people::members::Member;
 use crate::store::season::seasons::Season;
 use crate::store::shares::ledger::{Balance, LedgerLine};
-use crate::units::{Cents, Grams, MemberName, Units, Zone, people_order};
+use crate::units::{Cents, Grams, LotCode, MemberName, Units, Zone, people_order};
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
 use crate::web::listing::{ListQuery, Part};
+use crate::web::reopened::may_change;
 use crate::web::session::Visit;
 use crate::web::shell::Shell;
 use crate::web::{App, only_if, paths};
@@ -258,6 +259,8 @@ pub(super) struct PaymentPage {
     sheet: Sheet,
     action: String,
     stands: String,
+    /// That lots are open to be put right; empty: none is.
+    may_change: String,
     seasons: Vec<Choice>,
     ways: Vec<Choice>,
     by: Vec<Choice>,
@@ -269,7 +272,7 @@ impl PaymentPage {
         app: &App,
         visit: &Visit,
         member: &Member,
-        stands: Cents,
+        (stands, reopened): (Cents, &[LotCode]),
         seasons: &[Season],
         sheet: Sheet,
     ) -> Self {
@@ -278,6 +281,7 @@ impl PaymentPage {
             sheet,
             action: paths::payment(member.id),
             stands: money_says(stands),
+            may_change: may_change(&reopened.iter().collect()),
             seasons: seasons
                 .iter()
                 .map(|s| Choice::new(s.id.to_string(), s.year.to_string()))
@@ -357,6 +361,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         sheet: Sheet::sample(),
         action: "/members/01920000-0000-7000-8000-000000000000/payment".to_owned(),
         stands: money_says(Cents::new(1250)),
+        may_change: String::new(),
         seasons,
         ways: ways(),
         by: paid_by(),
