@@ -1,7 +1,7 @@
 //! A member's season: tickets, lots with the member's part, the ledger's lines, receipts, jars waiting.
 
-use super::division_inputs::{Behind, PouredJuice};
 use super::frozen_division::Frozen;
+use super::poured_juice::{Behind, PouredJuice};
 use super::statement_own::{MEMBERS_A_MESSAGE, Own, Weighed};
 use crate::calc::cane::trash::Sample;
 use crate::calc::shares::division::Division;
