@@ -7,15 +7,17 @@ use crate::calc::shares::correction::{self, Held, HeldJars};
 use crate::calc::shares::division::{self, Brought, Carried, Division, DivisionCase, Filled};
 use crate::calc::shares::fees::FeeRates;
 use crate::calc::shares::split::Sharer;
-use crate::facts::boil::boil_sums;
+use crate::facts::boil::boil_sums::{self, InPan};
 use crate::store::boil::boils::{self, BoilRow};
 use crate::store::people::members;
 use crate::store::season::seasons::{self, Rules};
-use crate::store::shares::divisions::{self, CorrectionRow};
-use crate::store::shares::{hand_overs, ledger};
+use crate::store::shares::divisions::{self, CorrectionRow, DivisionRow, ShareJarRow, ShareRow};
+use crate::store::shares::hand_overs::{self, GoneRow};
+use crate::store::shares::ledger;
 use crate::store::{Conn, Question, StoreError, Stored, Together, in_json};
-use crate::units::{BoilId, BrixAt20C, Grams, LotCode, RulesId, SeasonId, Units};
-use std::collections::{BTreeMap, BTreeSet};
+use crate::units::{BoilId, BrixAt20C, Grams, LotCode, RulesId, Units};
+use std::collections::{BTreeMap, BTreeSet, HashMap};
+use std::slice;
 
 /// All that the division of a boil is worked out from.
 #[derive(Debug, Clone)]
@@ -32,6 +34,8 @@ pub struct DivisionInputs {
     pub carried: Vec<Carried>,
     /// The sizes that everybody wishes for, by net weight.
     pub wishes: Vec<(Sharer, Grams)>,
+    /// Every version of its division, the latest first.
+    pub versions: Vec<DivisionRow>,
     /// The division to be corrected, when the boil is open for a correction.
     pub correction: Option<ToCorrect>,
 }
@@ -47,22 +51,12 @@ pub struct ToCorrect {
     pub before: BTreeMap<Sharer, Grams>,
 }
 
-/// The divided boils of a season as they were measured, with nothing carried and no wishes.
-///
-/// # Errors
-/// The store failed.
-pub async fn divided_of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<DivisionInputs>> {
-    let mut all = boils::of_season(season).ask(conn).await?;
-    let divided = divisions::of_boils(&in_json(all.iter().map(|boil| boil.id)))
-        .ask(conn)
-        .await?;
-    all.retain(|boil| divided.iter().any(|row| row.boil_id == boil.id));
-    DivisionInputs::all_measured(conn, all).await
-}
-
-/// The division that a correction is to correct.
-async fn to_correct(conn: &mut Conn, boil: &BoilRow, opened: CorrectionRow) -> Stored<ToCorrect> {
-    let versions = divisions::versions(boil.id).ask(conn).await?;
+/// The division that a correction is to correct: the latest of these versions.
+fn to_correct(
+    boil: &BoilRow,
+    versions: &[DivisionRow],
+    opened: CorrectionRow,
+) -> Stored<Question<ToCorrect>> {
     let (Some(last), Some(first)) = (versions.first(), versions.last()) else {
         return Err(StoreError::Corrupt {
             what: "corrections",
@@ -75,44 +69,45 @@ async fn to_correct(conn: &mut Conn, boil: &BoilRow, opened: CorrectionRow) -> S
         divisions::shares(last.id),
         ledger::carries_until(first.after_line),
     );
-    let (handed, jars, shares, before) = found.together().ask(conn).await?;
-    let number = |n: i64| u32::try_from(n).unwrap_or(0);
-    let held_jars = |place, member| {
-        let own = jars.iter().filter(move |j| j.place == place);
-        own.map(|j| {
-            let same = handed.iter().filter(|t| {
-                t.member_id == member
-                    && t.size_name == j.size_name
-                    && t.net == j.net
-                    && t.part == j.part
-            });
-            HeldJars {
-                name: j.size_name.clone(),
-                net: j.net,
-                part: j.part,
-                count: number(j.count),
-                handed: number(same.map(|t| t.count).sum()),
-            }
-        })
-        .collect()
-    };
-    let held = shares
-        .into_iter()
-        .map(|share| Held {
+    let found = found.together().map(|(handed, jars, shares, before)| {
+        let held = shares.into_iter().map(|share| Held {
             sharer: Sharer::of(share.member_id),
             entitled: share.entitled,
             favoured_at: share.favoured_at,
-            jars: held_jars(share.place, share.member_id),
-        })
-        .collect();
-    Ok(ToCorrect {
-        opened,
-        held,
-        before: before
-            .into_iter()
-            .map(|(member, grams)| (Sharer::of(member), grams))
-            .collect(),
+            jars: held_jars(&share, &jars, &handed),
+        });
+        let before = before.into_iter();
+        ToCorrect {
+            opened,
+            held: held.collect(),
+            before: before
+                .map(|(member, grams)| (Sharer::of(member), grams))
+                .collect(),
+        }
+    });
+    Ok(found)
+}
+
+/// The jars of a share, with how many of each kind were handed over.
+fn held_jars(share: &ShareRow, jars: &[ShareJarRow], handed: &[GoneRow]) -> Vec<HeldJars> {
+    let number = |n: i64| u32::try_from(n).unwrap_or(0);
+    let own = jars.iter().filter(|j| j.place == share.place);
+    own.map(|j| {
+        let same = handed.iter().filter(|t| {
+            t.member_id == share.member_id
+                && t.size_name == j.size_name
+                && t.net == j.net
+                && t.part == j.part
+        });
+        HeldJars {
+            name: j.size_name.clone(),
+            net: j.net,
+            part: j.part,
+            count: number(j.count),
+            handed: number(same.map(|t| t.count).sum()),
+        }
     })
+    .collect()
 }
 
 fn no_rules(boil: &BoilRow) -> StoreError {
@@ -151,6 +146,76 @@ fn carried() -> Question<Vec<Carried>> {
     })
 }
 
+/// What was measured of some boils, by itself.
+struct Measured {
+    rules: BTreeMap<RulesId, Rules>,
+    pans: HashMap<BoilId, Vec<InPan>>,
+    filled: BTreeMap<BoilId, Vec<Filled>>,
+}
+
+impl Measured {
+    fn of(boils: &[BoilRow]) -> Question<Self> {
+        let ids: Vec<BoilId> = boils.iter().map(|boil| boil.id).collect();
+        let found = (
+            rules_of(boils),
+            boil_sums::in_pans(&ids),
+            boils::fills_of(&in_json(&ids)),
+        );
+        found.together().map(|(rules, pans, fills)| {
+            let mut filled: BTreeMap<BoilId, Vec<Filled>> = BTreeMap::new();
+            for (boil, fill) in fills {
+                filled.entry(boil).or_default().push(Filled {
+                    name: fill.size_name,
+                    net: fill.net,
+                    part: fill.part,
+                    count: u32::try_from(fill.count).unwrap_or(0),
+                    price: fill.price,
+                });
+            }
+            Self {
+                rules,
+                pans,
+                filled,
+            }
+        })
+    }
+
+    /// What stands behind it.
+    fn behind(&self) -> Question<Behind> {
+        Behind::of(self.pans.values().flatten())
+    }
+
+    /// The boils with both, in their order.
+    fn inputs(mut self, boils: Vec<BoilRow>, behind: &Behind) -> Stored<Vec<DivisionInputs>> {
+        let off = |boil: &BoilRow| self.rules.get(&boil.rules_id).is_some_and(|r| r.trash_off);
+        let wanted: Vec<(BoilId, bool)> = boils.iter().map(|b| (b.id, off(b))).collect();
+        let mut pours = behind.pours(self.pans, &wanted)?;
+        let mut out = Vec::with_capacity(boils.len());
+        for boil in boils {
+            let own = self.rules.get(&boil.rules_id).cloned();
+            out.push(DivisionInputs {
+                rules: own.ok_or_else(|| no_rules(&boil))?,
+                pours: pours.remove(&boil.id).unwrap_or_default(),
+                filled: self.filled.remove(&boil.id).unwrap_or_default(),
+                carried: Vec::new(),
+                wishes: Vec::new(),
+                versions: Vec::new(),
+                correction: None,
+                boil,
+            });
+        }
+        Ok(out)
+    }
+}
+
+/// The inputs of the one boil that was asked for.
+fn only(all: Vec<DivisionInputs>) -> Stored<DivisionInputs> {
+    all.into_iter().next().ok_or(StoreError::Corrupt {
+        what: "boils.id",
+        found: "a boil that was just read".to_owned(),
+    })
+}
+
 impl DivisionInputs {
     /// Reads everything that the division of a boil goes by. `None`: no such lot.
     ///
@@ -160,34 +225,33 @@ impl DivisionInputs {
         let Some(boil) = boils::find(lot).ask(conn).await? else {
             return Ok(None);
         };
-        let beside = (
+        let found = (
             carried(),
             members::all_wishes(),
             divisions::open_correction(boil.id),
+            divisions::versions(boil.id),
+            Measured::of(slice::from_ref(&boil)),
         );
-        let (carried, wishes, opened) = beside.together().ask(conn).await?;
-        let mut inputs = Self::measured(conn, boil).await?;
-        inputs.carried = carried;
-        inputs.wishes = wishes
-            .into_iter()
-            .map(|(id, net)| (Sharer::Member(id), net))
-            .collect();
-        if let Some(opened) = opened {
-            inputs.correction = Some(to_correct(conn, &inputs.boil, opened).await?);
-        }
-        Ok(Some(inputs))
+        let (carried, wishes, opened, versions, measured) = found.together().ask(conn).await?;
+        let opened = opened.map(|opened| to_correct(&boil, &versions, opened));
+        let found = (measured.behind(), Question::when(opened.transpose()?));
+        let (behind, correction) = found.together().ask(conn).await?;
+        let wishes = wishes.into_iter();
+        Ok(Some(Self {
+            carried,
+            wishes: wishes.map(|(id, net)| (Sharer::Member(id), net)).collect(),
+            versions,
+            correction,
+            ..only(measured.inputs(vec![boil], &behind)?)?
+        }))
     }
 
-    /// What was measured of a boil, with nothing carried and no wishes.
+    /// What was measured of a boil, with nothing carried, no wishes and no division.
     ///
     /// # Errors
     /// The store failed.
     pub async fn measured(conn: &mut Conn, boil: BoilRow) -> Stored<Self> {
-        let found = Self::all_measured(conn, vec![boil]).await?;
-        found.into_iter().next().ok_or(StoreError::Corrupt {
-            what: "boils.id",
-            found: "a boil that was just read".to_owned(),
-        })
+        only(Self::all_measured(conn, vec![boil]).await?)
     }
 
     /// As [`Self::measured`], for many boils at once, in their order.
@@ -195,41 +259,9 @@ impl DivisionInputs {
     /// # Errors
     /// The store failed.
     pub async fn all_measured(conn: &mut Conn, boils: Vec<BoilRow>) -> Stored<Vec<Self>> {
-        let ids: Vec<BoilId> = boils.iter().map(|boil| boil.id).collect();
-        let found = (
-            rules_of(&boils),
-            boil_sums::in_pans(&ids),
-            boils::fills_of(&in_json(&ids)),
-        );
-        let (rules, pans, filled) = found.together().ask(conn).await?;
-        let off = |boil: &BoilRow| rules.get(&boil.rules_id).is_some_and(|r| r.trash_off);
-        let wanted: Vec<(BoilId, bool)> = boils.iter().map(|b| (b.id, off(b))).collect();
-        let behind = Behind::of(pans.values().flatten()).ask(conn).await?;
-        let mut pours = behind.pours(pans, &wanted)?;
-        let mut fills: BTreeMap<BoilId, Vec<Filled>> = BTreeMap::new();
-        for (boil, fill) in filled {
-            fills.entry(boil).or_default().push(Filled {
-                name: fill.size_name,
-                net: fill.net,
-                part: fill.part,
-                count: u32::try_from(fill.count).unwrap_or(0),
-                price: fill.price,
-            });
-        }
-        let mut out = Vec::with_capacity(boils.len());
-        for boil in boils {
-            let own = rules.get(&boil.rules_id).cloned();
-            out.push(Self {
-                rules: own.ok_or_else(|| no_rules(&boil))?,
-                pours: pours.remove(&boil.id).unwrap_or_default(),
-                filled: fills.remove(&boil.id).unwrap_or_default(),
-                carried: Vec::new(),
-                wishes: Vec::new(),
-                correction: None,
-                boil,
-            });
-        }
-        Ok(out)
+        let measured = Measured::of(&boils).ask(conn).await?;
+        let behind = measured.behind().ask(conn).await?;
+        measured.inputs(boils, &behind)
     }
 
     /// Syrup out of the pan and its Brix, once it is finished.
