@@ -2,12 +2,15 @@
 
 use crate::calc::boil::empty_jars::{Size, Stock, needed, syrup_of_cane};
 use crate::calc::turns::day_board::is_over;
-use crate::facts::season::season_plan::SeasonPlan;
+use crate::facts::boil::season_boils::SeasonBoils;
+use crate::facts::season::season_plan;
+use crate::facts::turns::turn_habit::Taught;
 use crate::store::boil::empty_jars::{self, EmptyRow};
-use crate::store::season::seasons;
-use crate::store::turns::press_days;
+use crate::store::records::{self, Mark};
+use crate::store::season::seasons::{self, Rules};
+use crate::store::turns::press_days::{self, PressDay};
 use crate::store::{Conn, Question, Stored, Together};
-use crate::units::{Grams, PressDate, UtcSecond};
+use crate::units::{Grams, PressDate, SeasonId, UtcSecond};
 
 /// One size of empty jars.
 #[derive(Debug, Clone)]
@@ -55,25 +58,11 @@ impl EmptyJars {
             .ask(conn)
             .await?;
         let season = seasons.into_iter().next();
-        let mut names: Vec<String> = Vec::new();
-        let mut sizes = Vec::new();
-        let mut day = None;
-        if let Some(season) = &season {
-            let rules = seasons::rules_on(season.id, today).ask(conn).await?;
-            let of_rules = seasons::jar_sizes(rules.id).ask(conn).await?;
-            let filled = of_rules
-                .iter()
-                .map(|size| empty_jars::grams_filled(season.id, &size.name));
-            let filled = Question::all(filled).ask(conn).await?;
-            for (size, filled) in of_rules.into_iter().zip(filled) {
-                sizes.push(Size {
-                    net: size.net,
-                    filled,
-                });
-                names.push(size.name);
-            }
-            day = next_day(conn, (season.id, season.year), today).await?;
-        }
+        let (sizes, day) = match season {
+            Some(season) => of_season(conn, season.id, today).await?,
+            None => (Vec::new(), None),
+        };
+        let (mut names, sizes): (Vec<String>, Vec<Size>) = sizes.into_iter().unzip();
         let needs = day.map(|day| needed(day.syrup, &sizes));
         for line in &lines {
             if !names.contains(&line.size_name) {
@@ -126,26 +115,62 @@ fn of_size(name: String, lines: &[EmptyRow], used: i64, needs: Option<i64>) -> O
     }
 }
 
+/// The sizes of a season's rules by name, each with what was filled of it, and the next press day.
+async fn of_season(
+    conn: &mut Conn,
+    season: SeasonId,
+    today: PressDate,
+) -> Stored<(Vec<(String, Size)>, Option<NextDay>)> {
+    let found = (
+        seasons::rules_list(season),
+        press_days::of_season(season),
+        records::mark(),
+    );
+    let (versions, days, mark) = found.together().ask(conn).await?;
+    let day = match next_of(&days, today) {
+        Some(day) => {
+            let rules = seasons::holding(&versions, day.date)?;
+            Some(next_day(conn, (day, &rules), mark.as_ref()).await?)
+        }
+        None => None,
+    };
+    let rules = seasons::holding(&versions, today)?;
+    let sizes = seasons::jar_sizes(rules.id).ask(conn).await?;
+    let filled = sizes
+        .iter()
+        .map(|size| empty_jars::grams_filled(season, &size.name));
+    let filled = Question::all(filled).ask(conn).await?;
+    let sizes = sizes.into_iter().zip(filled).map(|(size, filled)| {
+        let net = size.net;
+        (size.name, Size { net, filled })
+    });
+    Ok((sizes.collect(), day))
+}
+
+/// The day that is pressed next.
+fn next_of(days: &[PressDay], today: PressDate) -> Option<&PressDay> {
+    days.iter()
+        .filter(|d| !is_over((d.date, d.closed_at.is_some()), today))
+        .min_by_key(|d| d.date)
+}
+
+/// What the turns of a day come to by the rules that hold on it and what its season teaches.
 async fn next_day(
     conn: &mut Conn,
-    (season, year): (crate::units::SeasonId, i64),
-    today: PressDate,
-) -> Stored<Option<NextDay>> {
-    let days = press_days::of_season(season).ask(conn).await?;
-    let next = days
-        .iter()
-        .filter(|d| !is_over((d.date, d.closed_at.is_some()), today));
-    let Some(day) = next.min_by_key(|d| d.date) else {
-        return Ok(None);
-    };
-    let Some(plan) = SeasonPlan::of_year(conn, year, day.date).await? else {
-        return Ok(None);
-    };
-    let cane = empty_jars::cane_booked(day.id).ask(conn).await?;
-    let of = &plan.figures;
-    Ok(Some(NextDay {
+    (day, rules): (&PressDay, &Rules),
+    mark: Option<&Mark>,
+) -> Stored<NextDay> {
+    let found = (
+        empty_jars::cane_booked(day.id),
+        Taught::by(mark, day.season_id),
+        SeasonBoils::of(mark, day.season_id),
+    );
+    let (cane, taught, boils) = found.together().ask(conn).await?;
+    let habit = taught.whole(mark).ask(conn).await?;
+    let (of, _) = season_plan::figures(rules, &habit, &boils);
+    Ok(NextDay {
         date: day.date,
         cane,
         syrup: syrup_of_cane(cane, of.juice_pct, of.brix, (of.recovery, of.target_bx)),
-    }))
+    })
 }

@@ -2,8 +2,8 @@
 //! before it has read. Only what comes from covered tables alone may be kept (`store::covered`: none that is quiet, no column that passes); the mark under which it
 //! is kept differs from that of any other content and of any other file, so that nothing said depends on who looked before.
 
+use crate::store::Question;
 use crate::store::records::Mark;
-use crate::store::{Conn, Question, Stored};
 use std::sync::{Arc, Mutex, PoisonError};
 
 /// Answers by what was asked and by the mark under which it was read.
@@ -25,28 +25,7 @@ impl<K: PartialEq, V> RecentReads<K, V> {
         }
     }
 
-    /// What is kept for `key` at a moment with that mark, else what `read` reads.
-    ///
-    /// # Errors
-    /// The store failed.
-    pub(crate) async fn at(
-        &self,
-        conn: &mut Conn,
-        mark: Option<&Mark>,
-        key: K,
-        read: impl AsyncFnOnce(&mut Conn) -> Stored<V>,
-    ) -> Stored<Arc<V>> {
-        let Some(mark) = mark else {
-            return Ok(Arc::new(read(conn).await?));
-        };
-        if let Some(found) = self.find(&key, mark) {
-            return Ok(found);
-        }
-        let fresh = read(conn).await?;
-        Ok(self.put(key, Some(mark.clone()), fresh))
-    }
-
-    /// As [`Self::at`], as a question that is asked only where nothing is kept.
+    /// What is kept for `key` at a moment with that mark, else what `question` answers: it is asked only then.
     pub(crate) fn ask(
         &'static self,
         mark: Option<&Mark>,

@@ -14,6 +14,7 @@ use sqlx::sqlite::{
     SqliteArguments, SqliteQueryResult, SqliteRow, SqliteStatement, SqliteTypeInfo,
 };
 use sqlx::{AssertSqlSafe, Describe, Either, Error, Execute, Executor, SqlSafeStr, SqlStr, Sqlite};
+use std::borrow::Cow;
 use std::collections::VecDeque;
 use std::future::poll_fn;
 use std::pin::{Pin, pin};
@@ -26,10 +27,17 @@ type Value = Box<dyn Fn(&mut SqliteArguments) -> Result<(), BoxDynError> + Send>
 const ARMS_MOST: usize = 100;
 
 /// One SQL statement of a question.
-struct Arm {
-    sql: &'static str,
+pub(super) struct Arm {
+    sql: Cow<'static, str>,
     /// The values to bind to `?1` and so on.
     values: Vec<Value>,
+}
+
+impl Arm {
+    pub(super) fn of(sql: impl Into<Cow<'static, str>>, values: Vec<Value>) -> Self {
+        let sql = sql.into();
+        Self { sql, values }
+    }
 }
 
 /// The rows that each statement of a question gave, in their order.
@@ -48,7 +56,7 @@ pub struct Question<T> {
 impl<T> std::fmt::Debug for Question<T> {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         f.debug_list()
-            .entries(self.arms.iter().map(|arm| arm.sql))
+            .entries(self.arms.iter().map(|arm| &arm.sql))
             .finish()
     }
 }
@@ -63,7 +71,7 @@ where
     F: FnMut(SqliteRow) -> Result<T, Error> + Send + 'static,
 {
     Question {
-        arms: vec![Arm { sql, values }],
+        arms: vec![Arm::of(sql, values)],
         read: Box::new(move |answers| {
             let rows = answers.0.pop_front().unwrap_or_default();
             let read = pin!(query.fetch_all(Given(rows)));
@@ -79,7 +87,7 @@ where
 /// A change that `query!` checked: it answers nothing. The macro of the same name writes it.
 pub(super) fn done(sql: &'static str, values: Vec<Value>) -> Question<()> {
     Question {
-        arms: vec![Arm { sql, values }],
+        arms: vec![Arm::of(sql, values)],
         read: Box::new(|answers| {
             answers.0.pop_front();
             Ok(())
@@ -241,16 +249,54 @@ impl<T: Send + 'static> Question<Vec<T>> {
 
 /// Asks all arms in one message: the rows of each.
 async fn answered(conn: &mut Conn, arms: Vec<Arm>) -> Stored<VecDeque<Vec<SqliteRow>>> {
+    let mut rows: VecDeque<Vec<SqliteRow>> = arms.iter().map(|_| Vec::new()).collect();
+    let of_no_question = || StoreError::Unfit("a row of no question came".to_owned());
+    let keep = |arm: usize, row| {
+        let of_arm = rows.get_mut(arm).ok_or_else(of_no_question)?;
+        of_arm.push(row);
+        Ok(())
+    };
+    each_row(conn, arms, keep).await?;
+    Ok(rows)
+}
+
+/// Asks all arms in one message, and hands on each row as it comes, with the place of its arm: no row is kept here, however
+/// many there are.
+pub(super) async fn each_row(
+    conn: &mut Conn,
+    arms: Vec<Arm>,
+    mut take: impl FnMut(usize, SqliteRow) -> Stored<()> + Send,
+) -> Stored<()> {
+    let (sql, bound) = message(arms)?;
+    let mut told = conn.fetch_many(sqlx::query_with(sql, bound));
+    let mut arm = 0;
+    while let Some(next) = poll_fn(|context| told.as_mut().poll_next(context)).await {
+        match next? {
+            // One statement has given all its rows; those of the next follow.
+            Either::Left(_) => arm += 1,
+            Either::Right(row) => take(arm, row)?,
+        }
+    }
+    Ok(())
+}
+
+/// All arms as one text, with the values that it takes in turn.
+fn message(mut arms: Vec<Arm>) -> Stored<(SqlStr, SqliteArguments)> {
     let mut bound = SqliteArguments::default();
-    let sql = if let [one] = arms.as_slice() {
+    let sql = if arms.len() == 1
+        && let Some(one) = arms.pop()
+    {
         for bind in &one.values {
             bind(&mut bound).map_err(Error::Encode)?;
         }
-        one.sql.into_sql_str()
+        match one.sql {
+            Cow::Borrowed(sql) => sql.into_sql_str(),
+            Cow::Owned(sql) => AssertSqlSafe(sql).into_sql_str(),
+        }
     } else {
         let mut all = String::new();
         for arm in &arms {
-            for place in in_turn(&mut all, arm.sql) {
+            for place in in_turn(&mut all, &arm.sql) {
                 let missing =
                     || StoreError::Unfit(format!("a query asks for a value {place} it has not"));
                 let bind = arm.values.get(place).ok_or_else(missing)?;
@@ -260,20 +306,7 @@ async fn answered(conn: &mut Conn, arms: Vec<Arm>) -> Stored<VecDeque<Vec<Sqlite
         }
         AssertSqlSafe(all).into_sql_str()
     };
-    let mut rows: VecDeque<Vec<SqliteRow>> = arms.iter().map(|_| Vec::new()).collect();
-    let mut told = conn.fetch_many(sqlx::query_with(sql, bound));
-    let mut arm = 0;
-    while let Some(next) = poll_fn(|context| told.as_mut().poll_next(context)).await {
-        match (next?, rows.get_mut(arm)) {
-            // One statement has given all its rows; those of the next follow.
-            (Either::Left(_), _) => arm += 1,
-            (Either::Right(row), Some(rows)) => rows.push(row),
-            (Either::Right(_), None) => {
-                return Err(StoreError::Unfit("a row of no question came".to_owned()));
-            }
-        }
-    }
-    Ok(rows)
+    Ok((sql, bound))
 }
 
 /// Writes a query that takes its values in turn where it named them by number, and gives the places of those values in turn,

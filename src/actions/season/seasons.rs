@@ -67,7 +67,7 @@ pub async fn open_as_before(act: &Act, year: i64) -> Done<SeasonId> {
     let year = rules::season_year(year, i64::from(this_year))?;
     let rules = match SeasonRules::latest_at_its_end(&mut tx).await? {
         Some(latest) => {
-            let weights = weights::of_rules(&mut tx, latest.rules.id).await?;
+            let weights = weights::of_rules(latest.rules.id).ask(&mut tx).await?;
             let mut before = NewRules::of(&latest.rules, latest.sizes, weights);
             // What was done before there was such a rule is now a rule that is voted with the others.
             before.mill_mends = Some(before.mill_mends.unwrap_or(true));

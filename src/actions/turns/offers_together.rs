@@ -94,14 +94,14 @@ impl StillSo {
             .ok_or(Stop::Missing)?
             .year;
         let rules = SeasonRules::of_year(tx, year, today).await?;
-        let (fields, _) = fields(tx, &rules.ok_or(Stop::Missing)?).await?;
+        let fields = fields(tx, &rules.ok_or(Stop::Missing)?).await?;
         let waits = fields.into_iter().map(|field| {
             let of = (field.planting.member_id, field.cane);
             (field.planting.id, of)
         });
         Ok(Self {
             waits: waits.collect(),
-            crew: Crew::read(tx, season).await?,
+            crew: Crew::of(season).ask(tx).await?,
         })
     }
 

@@ -298,7 +298,7 @@ pub async fn not_this_year(act: &Act, id: OfferId) -> Done<MemberId> {
         .ok_or(Stop::Missing)?;
     let year = day.date.date().year();
     let season = SeasonRules::of_year(&mut tx, i64::from(year), day.date).await?;
-    let (fields, _) = fields(&mut tx, &season.ok_or(Stop::Missing)?).await?;
+    let fields = fields(&mut tx, &season.ok_or(Stop::Missing)?).await?;
     for planting in offers::plantings(&mut tx, offer.id).await? {
         // A planting that was taken off the record already is not among these.
         let Some(field) = fields.iter().find(|f| f.planting.id == planting) else {

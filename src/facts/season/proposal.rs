@@ -1,19 +1,26 @@
 //! A season's proposal as the store has it: the cane that still waits for a day, the days that have room, and what is
 //! proposed. What it costs to lose cane is `calc`'s.
 
-use super::proposal_days::{Crew, ProposedDay, days, reckoned_day};
-use super::proposal_fields::{Field, Spoken, fields, steepness, waits};
+use super::proposal_days::{Crew, ProposedDay, days, reckoned_day, to_come};
+use super::proposal_fields::{Field, Spoken, fields_of, spoken, steepness, waits};
 use super::proposal_places::{Places, WhyLeft, pieces, place};
 use super::proposal_told::{Costs, SEED, costs, one_more_day};
 use super::seasons::SeasonRules;
 use crate::calc::season::proposal::{self as sums, Piece, Season, WaitingPlanting};
 use crate::calc::season::ripeness::{FirstFrost, Frosts, Steepness, lost};
 use crate::calc::season::weights::Weights;
+use crate::facts::cane::yields::{TicketJuice, juice_by_ticket};
+use crate::facts::turns::turn_habit::Taught;
+use crate::store::records::{self, Mark};
 use crate::store::season::frosts::{self, Forecast, Frost};
-use crate::store::season::weights;
-use crate::store::{Conn, Stored, Together};
-use crate::units::{DayMinute, Grams, MemberId, PlantingId, PressDate, UtcSecond, Zone};
-use std::collections::{BTreeMap, BTreeSet};
+use crate::store::season::plantings::{self, Planting};
+use crate::store::season::{seasons, weights};
+use crate::store::turns::press_days::PressDay;
+use crate::store::{Conn, Question, Stored, Together};
+use crate::units::{
+    DayMinute, Grams, MemberId, PlantingId, PressDate, SeasonId, TicketId, UtcSecond, Zone,
+};
+use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 /// Rounds of improvement for each planting, and pairs of a planting and a day that are gone through in all, so that a large season
 /// does not take much longer.
@@ -113,6 +120,46 @@ pub struct ToPropose {
     wish: Wish,
 }
 
+/// What is written of a season, before anything is reckoned.
+struct Written {
+    frost: Option<Frost>,
+    forecast: Option<Forecast>,
+    planted: Vec<Planting>,
+    juices: HashMap<TicketId, TicketJuice>,
+    spoken: Vec<Spoken>,
+    crew: Crew,
+    /// The days that are still to come; whether each is a press day already.
+    days: Vec<(PressDay, bool)>,
+    mark: Option<Mark>,
+}
+
+impl Written {
+    fn of(season: SeasonId, today: PressDate) -> Question<Self> {
+        let found = (
+            frosts::of_season(season),
+            frosts::forecast(season),
+            plantings::of_season(season),
+            juice_by_ticket(season),
+            spoken(season),
+            Crew::of(season),
+            to_come(season, today),
+            records::mark(),
+        );
+        found.together().map(
+            |(frost, forecast, planted, juices, spoken, crew, days, mark)| Self {
+                frost,
+                forecast,
+                planted,
+                juices,
+                spoken,
+                crew,
+                days,
+                mark,
+            },
+        )
+    }
+}
+
 impl ToPropose {
     /// Reads a season; `None`: it was not opened.
     ///
@@ -124,20 +171,25 @@ impl ToPropose {
         (at, zone): (UtcSecond, &Zone),
         wish: Wish,
     ) -> Stored<Option<Self>> {
-        let Some(season) = SeasonRules::of_year(conn, year, zone.local(at).0).await? else {
+        let today = zone.local(at).0;
+        let written = |season: &seasons::Season| Written::of(season.id, today);
+        let found = SeasonRules::of_year_with(conn, year, today, written).await?;
+        let Some((season, written)) = found else {
             return Ok(None);
         };
-        let id = season.season.id;
-        let both = (frosts::of_season(id), frosts::forecast(id)).together();
-        let (frost, forecast) = both.ask(conn).await?;
-        let (fields, spoken) = fields(conn, &season).await?;
-        let weights = weights::of_rules(conn, season.rules.id).await?;
-        let steep = steepness(conn, (&season, &weights), zone).await?;
-        let crew = Crew::read(conn, season.season.id).await?;
-        let days = days(conn, season.season.id, (at, zone), (&wish.shut, &crew)).await?;
+        let (mark, spoken, crew) = (written.mark.as_ref(), written.spoken, written.crew);
+        let found = (
+            weights::of_rules(season.rules.id),
+            Taught::by(mark, season.season.id),
+        );
+        let (weights, taught) = found.together().ask(conn).await?;
+        let habit = taught.whole(mark).ask(conn).await?;
+        let steep = steepness(&written.planted, &written.juices, (&weights, zone));
+        let of_days = (&*wish.shut, &crew);
+        let days = days(conn, (written.days, mark), (at, zone), of_days).await?;
         Ok(Some(Self {
-            of: (season, frost, forecast, weights),
-            fields,
+            fields: fields_of(written.planted, &spoken, (&season.rules, &habit)),
+            of: (season, written.frost, written.forecast, weights),
             spoken,
             days,
             crew,

@@ -5,11 +5,12 @@ use crate::calc::season::proposal::Day;
 use crate::calc::season::weights::Weights;
 use crate::calc::turns::roster::{AT_ROLLERS, Task, crew_hours};
 use crate::calc::turns::starts::Span;
-use crate::facts::turns::room::DayRoom;
+use crate::facts::turns::room::{DayRoom, HeldTimes};
+use crate::store::records::Mark;
 use crate::store::turns::possible_days::{self, DayAnswer};
 use crate::store::turns::press_days::{self, PressDay};
 use crate::store::turns::spoken::{self, MemberTask};
-use crate::store::{Conn, Stored, Together};
+use crate::store::{Conn, Question, Stored, Together};
 use crate::units::{Grams, MemberId, MinuteOfDay, Minutes, PressDate, SeasonId, UtcSecond, Zone};
 use std::collections::BTreeSet;
 
@@ -54,32 +55,38 @@ pub struct ProposedDay {
     pub turns: Vec<ProposedTurn>,
 }
 
-/// The days of a season that are still to come: those planned and those possible, in order of date.
+/// The days of a season that are still to come, in order of date, with whether each is a press day already; else it is possible.
+pub(super) fn to_come(season: SeasonId, today: PressDate) -> Question<Vec<(PressDay, bool)>> {
+    let read = (
+        press_days::of_season(season),
+        possible_days::of_season(season),
+    );
+    read.together().map(move |(planned, possible)| {
+        let planned = planned.into_iter().map(|day| (day, true));
+        let mut all: Vec<(PressDay, bool)> = planned
+            .chain(possible.into_iter().map(|day| (day, false)))
+            // Who has cane to cut is asked for a day that is still to come.
+            .filter(|(day, _)| day.closed_at.is_none() && day.date > today)
+            .collect();
+        all.sort_by_key(|(day, _)| day.date);
+        all
+    })
+}
+
+/// Those days with their room.
 ///
 /// # Errors
 /// The store failed.
 pub(super) async fn days(
     conn: &mut Conn,
-    season: SeasonId,
+    (all, mark): (Vec<(PressDay, bool)>, Option<&Mark>),
     (at, zone): (UtcSecond, &Zone),
     (shut, crew): (&[PressDate], &Crew),
 ) -> Stored<Vec<ProposedDay>> {
-    let today = zone.local(at).0;
-    let read = (
-        press_days::of_season(season),
-        possible_days::of_season(season),
-    );
-    let (planned, possible) = read.together().ask(conn).await?;
-    let planned = planned.into_iter().map(|day| (day, true));
-    let mut all: Vec<(PressDay, bool)> = planned
-        .chain(possible.into_iter().map(|day| (day, false)))
-        // Who has cane to cut is asked for a day that is still to come.
-        .filter(|(day, _)| day.closed_at.is_none() && day.date > today)
-        .collect();
-    all.sort_by_key(|(day, _)| day.date);
-    let mut days = Vec::new();
     let only: Vec<&PressDay> = all.iter().map(|(day, _)| day).collect();
-    let rooms = DayRoom::each_of(conn, &only, zone).await?;
+    let held = HeldTimes::of(mark, &only).ask(conn).await?;
+    let rooms = held.rooms(conn, (&only, mark), zone).await?;
+    let mut days = Vec::new();
     for ((day, planned), mut room) in all.into_iter().zip(rooms) {
         let feeders = crew.at_rollers(&day);
         let hours = crew_hours(&feeders);
@@ -116,13 +123,10 @@ pub struct Crew {
 
 impl Crew {
     /// Reads what was said in a season.
-    ///
-    /// # Errors
-    /// The store failed.
-    pub async fn read(conn: &mut Conn, season: SeasonId) -> Stored<Self> {
+    pub fn of(season: SeasonId) -> Question<Self> {
         let read = (possible_days::answers(season), spoken::tasks());
-        let (answers, tasks) = read.together().ask(conn).await?;
-        Ok(Self { answers, tasks })
+        let read = read.together();
+        read.map(|(answers, tasks)| Self { answers, tasks })
     }
 
     /// A member's answer for a day; `None`: there is none.

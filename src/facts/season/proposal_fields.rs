@@ -6,15 +6,18 @@ use crate::calc::season::plantings::Ready;
 use crate::calc::season::proposal::LEAST_PIECE_KG;
 use crate::calc::season::ripeness::{FARTHEST_DAYS, PressedTurn, Steepness, learned};
 use crate::calc::season::weights::Weights;
-use crate::facts::cane::yields::juice_by_ticket;
+use crate::calc::turns::turn_habit::TurnHabit;
+use crate::facts::cane::yields::TicketJuice;
 use crate::facts::turns::turn_habit;
 use crate::store::season::plantings::{self, Planting};
+use crate::store::season::seasons::Rules;
 use crate::store::turns::spoken::{self, HeldTurn, MadeOffer, NamedPlanting};
-use crate::store::{Conn, Stored, Together};
+use crate::store::{Conn, Question, Stored, Together};
 use crate::units::{
-    ClockTime, Grams, MemberId, MemberName, Minutes, PlantingId, PressDate, SeasonId, UtcSecond,
-    Zone,
+    ClockTime, Grams, MemberId, MemberName, Minutes, PlantingId, PressDate, SeasonId, TicketId,
+    UtcSecond, Zone,
 };
+use std::collections::HashMap;
 
 /// How far cane that was given a day has come.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -89,17 +92,15 @@ impl Field {
 }
 
 /// What a day off costs, by the Brix of the season's juice and how far from ready each member's nearest planting was.
-pub(super) async fn steepness(
-    conn: &mut Conn,
-    (season, weights): (&SeasonRules, &Weights),
-    zone: &Zone,
-) -> Stored<Steepness> {
-    let id = season.season.id;
-    let all = plantings::of_season(id).ask(conn).await?;
+pub(super) fn steepness(
+    planted: &[Planting],
+    juices: &HashMap<TicketId, TicketJuice>,
+    (weights, zone): (&Weights, &Zone),
+) -> Steepness {
     let mut turns = Vec::new();
-    for juice in juice_by_ticket(id).ask(conn).await?.into_values() {
+    for juice in juices.values() {
         let date = zone.local(juice.pressed_at).0;
-        let own = all.iter().filter(|p| p.member_id == juice.member_id);
+        let own = planted.iter().filter(|p| p.member_id == juice.member_id);
         let nearest = own
             .map(|p| planned(p).ready().days_out(date))
             .min_by(|a, b| a.abs().total_cmp(&b.abs()));
@@ -116,7 +117,7 @@ pub(super) async fn steepness(
         .map(|(_, turn)| turn)
         .filter(|turn| turn.brix > 1.0)
         .collect();
-    Ok(learned(&turns, Steepness::of(weights)))
+    learned(&turns, Steepness::of(weights))
 }
 
 #[expect(clippy::cast_precision_loss, reason = "a few weeks")]
@@ -125,13 +126,17 @@ fn days_most() -> f64 {
 }
 
 /// Turns held, offers that stand, and turns of the proposal that nobody took.
-async fn spoken(conn: &mut Conn, season: SeasonId) -> Stored<Vec<Spoken>> {
+pub(super) fn spoken(season: SeasonId) -> Question<Vec<Spoken>> {
     let read = (
         spoken::turns(season),
         spoken::offers(season),
         spoken::plantings(season),
     );
-    let (turns, offers, named) = read.together().ask(conn).await?;
+    let read = read.together();
+    read.map(|(turns, offers, named)| in_order(turns, offers, &named))
+}
+
+fn in_order(turns: Vec<HeldTurn>, offers: Vec<MadeOffer>, named: &[NamedPlanting]) -> Vec<Spoken> {
     let those = |of: &dyn Fn(&NamedPlanting) -> bool| -> Vec<(PlantingId, Option<Grams>)> {
         let own = named.iter().filter(|n| of(n));
         own.map(|n| (n.planting_id, n.cane)).collect()
@@ -165,21 +170,29 @@ async fn spoken(conn: &mut Conn, season: SeasonId) -> Stored<Vec<Spoken>> {
     // Of offers that were not taken, only those of the proposal are shown.
     all.retain(|one| one.counts() || !one.named.is_empty());
     all.sort_by_key(|one| (one.date, one.start.minute(), one.start.again()));
-    Ok(all)
+    all
 }
 
-/// All plantings of a season with what of each waits for a day, and the turns and offers that the rest has.
+/// All plantings of a season with what of each waits for a day.
 ///
 /// # Errors
 /// The store failed.
-pub async fn fields(conn: &mut Conn, season: &SeasonRules) -> Stored<(Vec<Field>, Vec<Spoken>)> {
+pub async fn fields(conn: &mut Conn, season: &SeasonRules) -> Stored<Vec<Field>> {
     let id = season.season.id;
+    let found = (plantings::of_season(id), spoken(id)).together();
+    let (planted, spoken) = found.ask(conn).await?;
     let habit = turn_habit::of_season(conn, id).await?;
-    let kg_per_m = turn_habit::yields_now(&season.rules, &habit).row_kg_per_m;
-    let spoken = spoken(conn, id).await?;
-    let mut fields: Vec<Field> = plantings::of_season(id)
-        .ask(conn)
-        .await?
+    Ok(fields_of(planted, &spoken, (&season.rules, &habit)))
+}
+
+/// Plantings with what of each waits for a day, and the turns and offers that the rest has.
+pub(super) fn fields_of(
+    planted: Vec<Planting>,
+    spoken: &[Spoken],
+    (rules, habit): (&Rules, &TurnHabit),
+) -> Vec<Field> {
+    let kg_per_m = turn_habit::yields_now(rules, habit).row_kg_per_m;
+    let mut fields: Vec<Field> = planted
         .into_iter()
         .map(|planting| {
             let whole = Grams::nearest(planting.row.get() * kg_per_m * 1000.0);
@@ -193,8 +206,8 @@ pub async fn fields(conn: &mut Conn, season: &SeasonRules) -> Stored<(Vec<Field>
         })
         .collect();
     fields.sort_by_key(|f| (f.ready.best, f.planting.id));
-    take_off(&mut fields, &spoken);
-    Ok((fields, spoken))
+    take_off(&mut fields, spoken);
+    fields
 }
 
 /// Takes off each planting what has its turn or is asked about: what was offered for plantings that are named from those and no

@@ -6,7 +6,7 @@ use crate::calc::RuleRefusal;
 use crate::calc::season::settle;
 use crate::calc::shares::losses::LossRule;
 use crate::calc::shares::split::Sharer;
-use crate::facts::shares::division_inputs;
+use crate::facts::shares::poured_juice;
 use crate::store::boil::boils::{self, BoilRow};
 use crate::store::people::members;
 use crate::store::season::season_close::{self as close, HoursRow, LossLine, LossRow};
@@ -113,7 +113,7 @@ pub async fn season_solids(conn: &mut Conn, season: SeasonId) -> Stored<BTreeMap
         if !loss.whole {
             continue;
         }
-        for pour in division_inputs::poured(conn, loss.boil_id).await? {
+        for pour in poured_juice::poured(conn, loss.boil_id).await? {
             *solids
                 .entry(Sharer::Member(pour.draw.member_id))
                 .or_default() += pour.part.solids;

@@ -6,9 +6,10 @@ use super::seasons::SeasonRules;
 use crate::calc::season::season_plan::{self, Day, Figures, Pan, Week};
 use crate::calc::turns::turn_habit::{self, TurnHabit};
 use crate::facts::boil::season_boils::SeasonBoils;
-use crate::facts::turns::turn_habit as turn_habits;
+use crate::facts::turns::turn_habit::Taught;
+use crate::store::records;
 use crate::store::season::plantings;
-use crate::store::season::seasons::Rules;
+use crate::store::season::seasons::{Rules, Season};
 use crate::store::turns::press_days;
 use crate::store::turns::press_days::PressDay;
 use crate::store::{Conn, Stored, Together};
@@ -39,26 +40,20 @@ impl SeasonPlan {
     /// # Errors
     /// The store failed.
     pub async fn of_year(conn: &mut Conn, year: i64, on: PressDate) -> Stored<Option<Self>> {
-        let Some(season) = SeasonRules::of_year(conn, year, on).await? else {
+        let besides = |season: &Season| {
+            let id = season.id;
+            let days = press_days::of_season(id);
+            (records::mark(), days, plantings::of_season(id)).together()
+        };
+        let found = SeasonRules::of_year_with(conn, year, on, besides).await?;
+        let Some((season, (mark, days, fields))) = found else {
             return Ok(None);
         };
-        let id = season.season.id;
-        let habit = turn_habits::of_season(conn, id).await?;
-        let boils = SeasonBoils::read(conn, id).await?;
-        let found = (press_days::of_season(id), plantings::of_season(id));
-        let (days, fields) = found.together().ask(conn).await?;
-        // The largest pan in use: the one the season turns on.
-        let pan = boils.pans.iter().max_by_key(|p| p.settings.most).map(|p| {
-            let set = Some(p.settings.rate_l_m2_h);
-            let (plan, from) = boils.habit.pan(p.settings.area.get(), set);
-            let water_kg_h = plan.kg_min() * 60.0;
-            (pan_of(water_kg_h, p.settings.most, plan.area_m2), from)
-        });
-        let figures = Figures {
-            recovery: boils.habit.recovery_or(season.rules.recovery_pct / 100.0),
-            pan: pan.map(|(pan, _)| pan),
-            ..figures(&season.rules, &habit)
-        };
+        let (id, mark) = (season.season.id, mark.as_ref());
+        let found = (Taught::by(mark, id), SeasonBoils::of(mark, id)).together();
+        let (taught, boils) = found.ask(conn).await?;
+        let habit = taught.whole(mark).ask(conn).await?;
+        let (figures, pan_boils) = figures(&season.rules, &habit, &boils);
         let days: Vec<Day> = days.iter().map(day_of).collect();
         let planted: Vec<_> = fields.iter().map(planned).collect();
         Ok(Some(Self {
@@ -66,7 +61,7 @@ impl SeasonPlan {
             season,
             habit,
             figures,
-            pan_boils: pan.map_or(0, |(_, from)| from),
+            pan_boils,
             days,
             plantings: fields.len(),
         }))
@@ -81,18 +76,27 @@ fn pan_of(water_kg_h: f64, most: Millilitres, area_m2: f64) -> Pan {
     }
 }
 
-/// The figures of the rules, or learned from turns enough. Brix has no rule of its own: until it is
-/// learned the juice is taken to be of 15 °Bx (trade texts), or somewhat above the season's floor.
-fn figures(rules: &Rules, habit: &TurnHabit) -> Figures {
-    Figures {
+/// The figures that a season is planned with, of its rules or learned from turns and boils enough, and how many boils the
+/// pan's rate is learned from. Brix has no rule of its own: until it is learned the juice is taken to be of 15 °Bx (trade texts),
+/// or somewhat above the season's floor.
+pub fn figures(rules: &Rules, habit: &TurnHabit, boils: &SeasonBoils) -> (Figures, u32) {
+    // The largest pan in use: the one the season turns on.
+    let pan = boils.pans.iter().max_by_key(|p| p.settings.most).map(|p| {
+        let set = Some(p.settings.rate_l_m2_h);
+        let (plan, from) = boils.habit.pan(p.settings.area.get(), set);
+        let water_kg_h = plan.kg_min() * 60.0;
+        (pan_of(water_kg_h, p.settings.most, plan.area_m2), from)
+    });
+    let figures = Figures {
         row_kg_per_m: turn_habit::figure(habit.row_kg_per_m, rules.row_kg_per_m),
         juice_pct: turn_habit::figure(habit.juice_pct, rules.juice_pct),
         brix: turn_habit::figure(habit.brix, BRIX_START.max(rules.floor_bx)),
         target_bx: rules.target_bx,
-        recovery: rules.recovery_pct / 100.0,
+        recovery: boils.habit.recovery_or(rules.recovery_pct / 100.0),
         hold: Minutes::new(rules.hold_red.get()),
-        pan: None,
-    }
+        pan: pan.map(|(pan, _)| pan),
+    };
+    (figures, pan.map_or(0, |(_, from)| from))
 }
 
 /// Brix of juice until the mill's own is learned: the trade's tables are worked at 15.

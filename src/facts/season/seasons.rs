@@ -37,11 +37,27 @@ impl SeasonRules {
     /// # Errors
     /// The store failed.
     pub async fn of_year(conn: &mut Conn, year: i64, on: PressDate) -> Stored<Option<Self>> {
+        let nothing = |_: &Season| Question::answered(());
+        let found = Self::of_year_with(conn, year, on, nothing).await?;
+        Ok(found.map(|(season, ())| season))
+    }
+
+    /// As [`Self::of_year`], and what is asked besides of the season, in the message that asks for its rules.
+    ///
+    /// # Errors
+    /// The store failed.
+    pub async fn of_year_with<T: Send + 'static>(
+        conn: &mut Conn,
+        year: i64,
+        on: PressDate,
+        besides: impl FnOnce(&Season) -> Question<T> + Send,
+    ) -> Stored<Option<(Self, T)>> {
         let Some(season) = seasons::of_year(year).ask(conn).await? else {
             return Ok(None);
         };
-        let rules = seasons::rules_on(season.id, on).ask(conn).await?;
-        Ok(Some(Self::of(conn, season, rules).await?))
+        let found = (seasons::rules_on(season.id, on), besides(&season)).together();
+        let (rules, besides) = found.ask(conn).await?;
+        Ok(Some((Self::of(conn, season, rules).await?, besides)))
     }
 
     /// The season of that year with the version that was made last, draft or not: what a new one starts from.
@@ -153,9 +169,12 @@ impl SeasonVersions {
             seasons::rules_list(season.id),
         );
         let (makers, all) = found.together().ask(conn).await?;
-        let voted = weights::of_versions(conn, all.iter().map(|rules| rules.id)).await?;
         let sizes = all.iter().map(|rules| seasons::jar_sizes(rules.id));
-        let sizes = Question::all(sizes).ask(conn).await?;
+        let found = (
+            weights::of_versions(all.iter().map(|rules| rules.id)),
+            Question::all(sizes),
+        );
+        let (voted, sizes) = found.together().ask(conn).await?;
         let mut versions = Vec::new();
         // All three are in one order: latest first.
         for ((rules, maker), sizes) in all.into_iter().zip(makers).zip(sizes) {

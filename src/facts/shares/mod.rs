@@ -11,6 +11,7 @@ pub mod lot_jars;
 pub mod moved_back;
 pub mod my_cane;
 mod my_lots;
+pub mod poured_juice;
 pub mod recall;
 pub mod recall_start;
 pub mod season_picture;

@@ -1,7 +1,7 @@
 //! A member's season: tickets, lots with the member's part, the ledger's lines, receipts, jars waiting.
 
-use super::division_inputs::{Behind, PouredJuice};
 use super::frozen_division::Frozen;
+use super::poured_juice::{Behind, PouredJuice};
 use super::statement_own::{MEMBERS_A_MESSAGE, Own, Weighed};
 use crate::calc::cane::trash::Sample;
 use crate::calc::shares::division::Division;
@@ -109,25 +109,36 @@ pub struct SeasonStatements {
 }
 
 impl SeasonStatements {
-    /// Reads what all statements of a year's season share, as they stand today. `None`: there is no such season.
+    /// Reads what all statements of a season share, as they stand today.
     ///
     /// # Errors
     /// The store failed.
-    pub async fn read(conn: &mut Conn, year: i64, today: PressDate) -> Stored<Option<Self>> {
-        let Some(season) = seasons::of_year(year).ask(conn).await? else {
-            return Ok(None);
-        };
+    pub async fn read(conn: &mut Conn, season: Season, today: PressDate) -> Stored<Self> {
+        let nothing = Question::answered(());
+        let (shared, ()) = Self::read_with(conn, season, today, nothing).await?;
+        Ok(shared)
+    }
+
+    /// As [`Self::read`], and what is asked besides, in the same message.
+    async fn read_with<T: Send + 'static>(
+        conn: &mut Conn,
+        season: Season,
+        today: PressDate,
+        besides: Question<T>,
+    ) -> Stored<(Self, T)> {
         let found = (
             tickets::nets(season.id),
             season_close::locked_and_last_day(season.id),
             seasons::list(),
             seasons::rules_list(season.id),
             ledger::jarred(season.id),
+            besides,
         );
-        let (cane, (locked, last_day), all, versions, jarred) = found.together().ask(conn).await?;
+        let (cane, (locked, last_day), all, versions, jarred, besides) =
+            found.together().ask(conn).await?;
         // Of a season that is over those of its last day; else those of today.
         let on = last_day.map_or(today, |last| last.min(today));
-        Ok(Some(Self {
+        let shared = Self {
             over: locked.unwrap_or_else(|| season_over(season.year, last_day)),
             years: all.iter().map(|s| s.year).collect(),
             rules: seasons::holding(&versions, on)?,
@@ -135,46 +146,51 @@ impl SeasonStatements {
             whole: (cane.iter().map(|row| row.net).sum(), jarred),
             lots: BTreeMap::new(),
             season,
-        }))
+        };
+        Ok((shared, besides))
     }
 
-    /// The statement of a member.
+    /// The statement of one member.
     ///
     /// # Errors
     /// The store failed.
-    pub async fn of_member(&mut self, conn: &mut Conn, member: Member) -> Stored<Statement> {
-        let id = member.id;
-        let found = self.of_members(conn, vec![member]).await?.pop();
-        found.ok_or_else(|| lost("members.id", &id))
+    pub async fn of_member(
+        conn: &mut Conn,
+        season: Season,
+        member: Member,
+        today: PressDate,
+    ) -> Stored<Statement> {
+        let (id, own) = (member.id, Own::of(&season, member.id));
+        let (mut shared, own) = Self::read_with(conn, season, today, own).await?;
+        let mut found = shared.statements(conn, vec![(member, own)]).await?;
+        found.pop().ok_or_else(|| lost("members.id", &id))
     }
 
-    /// The statements of some members, in their order.
-    async fn of_members(
+    /// Statements of what was read for each member, in their order.
+    async fn statements(
         &mut self,
         conn: &mut Conn,
-        members: Vec<Member>,
+        all: Vec<(Member, Own)>,
     ) -> Stored<Vec<Statement>> {
-        let mut all = Vec::with_capacity(members.len());
-        for some in members.chunks(MEMBERS_A_MESSAGE) {
-            let own = some.iter().map(|m| Own::of(&self.season, self.over, m.id));
-            all.extend(Question::all(own).ask(conn).await?);
-        }
-        let codes: Vec<LotCode> = all.iter().flat_map(|own| own.lots.clone()).collect();
-        let weighed = Weighed::of(all.iter().flat_map(|own| &own.tickets));
-        let mut weighed = self.read_lots(conn, &codes, weighed).await?;
+        let codes: Vec<LotCode> = all.iter().flat_map(|(_, own)| own.lots.clone()).collect();
+        let names = all.iter().map(|(m, _)| members::name_at(m.id, self.over));
+        let found = (
+            Weighed::of(all.iter().flat_map(|(_, own)| &own.tickets)),
+            Question::all(names),
+        );
+        let found = self.read_lots(conn, &codes, found.together()).await?;
+        let (mut weighed, names) = found;
         let mut out = Vec::with_capacity(all.len());
-        for (member, own) in members.into_iter().zip(all) {
+        for ((mut member, own), then) in all.into_iter().zip(names) {
+            // The statement of a season that is over keeps the name of then.
+            member.name = then.unwrap_or(member.name);
             out.push(self.statement(member, own, &mut weighed)?);
         }
         Ok(out)
     }
 
     /// A statement of what was read for it.
-    fn statement(&self, mut member: Member, own: Own, weighed: &mut Weighed) -> Stored<Statement> {
-        // The statement of a season that is over keeps the name of then.
-        if let Some(then) = own.name {
-            member.name = then;
-        }
+    fn statement(&self, member: Member, own: Own, weighed: &mut Weighed) -> Stored<Statement> {
         let mut lots = Vec::with_capacity(own.lots.len());
         for code in own.lots {
             let whole = self.lots.get(&code);
@@ -247,8 +263,14 @@ impl SeasonStatements {
         let codes: Vec<LotCode> = all.into_iter().map(|boil| boil.lot).collect();
         let members = Question::all(ids.iter().map(|id| members::find(*id)));
         let members = self.read_lots(conn, &codes, members).await?;
-        let members = members.into_iter().flatten().collect();
-        self.of_members(conn, members).await
+        let members: Vec<Member> = members.into_iter().flatten().collect();
+        let mut own = Vec::with_capacity(members.len());
+        for some in members.chunks(MEMBERS_A_MESSAGE) {
+            let some = some.iter().map(|m| Own::of(&self.season, m.id));
+            own.extend(Question::all(some).ask(conn).await?);
+        }
+        let all = members.into_iter().zip(own).collect();
+        self.statements(conn, all).await
     }
 
     /// Boils with everybody's part, those that were not read yet, each read once for all statements; and what is asked

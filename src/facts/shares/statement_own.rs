@@ -4,22 +4,19 @@ use crate::store::cane::juice::{self, JuiceRow};
 use crate::store::cane::tickets::{self, LoadRow, Ticket};
 use crate::store::cane::trash;
 use crate::store::cane::yard::{self, LostPart};
-use crate::store::people::members;
 use crate::store::season::seasons::Season;
 use crate::store::shares::divisions;
 use crate::store::shares::hand_overs::{self, AsideRow, HandOverJar, HandOverRow};
 use crate::store::shares::ledger::{self, LedgerLine};
 use crate::store::{Question, Together, in_json};
-use crate::units::{Cents, Grams, LotCode, MemberId, MemberName, TicketId, UtcSecond};
+use crate::units::{Cents, Grams, LotCode, MemberId, TicketId};
 use std::collections::BTreeMap;
 
-/// How many members' own parts are asked in one message: nine statements each, of the hundred that one message takes.
-pub(super) const MEMBERS_A_MESSAGE: usize = 10;
+/// How many members' own parts are asked in one message: eight statements each, of the hundred that one message takes.
+pub(super) const MEMBERS_A_MESSAGE: usize = 12;
 
 /// The rows of one member's statement that no other member shares.
 pub(super) struct Own {
-    /// The name that the season's statement keeps.
-    pub(super) name: Option<MemberName>,
     pub(super) lots: Vec<LotCode>,
     pub(super) before: (Grams, Cents),
     pub(super) lines: Vec<LedgerLine>,
@@ -31,9 +28,8 @@ pub(super) struct Own {
 }
 
 impl Own {
-    pub(super) fn of(season: &Season, over: UtcSecond, id: MemberId) -> Question<Self> {
+    pub(super) fn of(season: &Season, id: MemberId) -> Question<Self> {
         let found = (
-            members::name_at(id, over),
             divisions::lots_of_member(season.id, id),
             ledger::before_year(id, season.year),
             ledger::of_member(season.id, id),
@@ -44,8 +40,7 @@ impl Own {
             hand_overs::of_member(id),
         );
         found.together().map(
-            |(name, lots, before, lines, aside, tickets, juices, jars, hand_overs)| Self {
-                name,
+            |(lots, before, lines, aside, tickets, juices, jars, hand_overs)| Self {
                 lots,
                 before,
                 lines,

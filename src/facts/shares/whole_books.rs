@@ -6,9 +6,9 @@ use crate::facts::zip::{TooLarge, Zip};
 use crate::store::cane::juice;
 use crate::store::people::coop;
 use crate::store::shares::books::{self, BookSheet, Cell, JUICES, SHEETS};
-use crate::store::{Conn, Stored};
+use crate::store::{Conn, Question, Stored};
 use crate::units::{JuiceId, UtcSecond, Zone};
-use std::collections::HashMap;
+use std::collections::{BTreeSet, HashMap};
 use std::fmt::Write as _;
 
 /// Columns of a juice that were worked out; they stand after those that were measured.
@@ -45,45 +45,64 @@ pub async fn files(conn: &mut Conn) -> Stored<Vec<BookFile>> {
         name: README.to_owned(),
         text: readme(),
     }];
-    for sheet in SHEETS {
-        let rows = books::rows(conn, &sheet).await?;
-        files.push(file(&sheet, &[], &rows, zone.as_ref()));
+    let mut sheets: Vec<SheetFile> = SHEETS.iter().map(|s| SheetFile::begun(s, &[])).collect();
+    let take = |place: usize, row: Vec<Cell>| {
+        if let Some(sheet) = sheets.get_mut(place) {
+            sheet.row(&row, zone.as_ref());
+        }
+    };
+    books::each_row(conn, &SHEETS, take).await?;
+    let mut of_juices = SheetFile::begun(&JUICES, &RECKONED);
+    for row in juices(conn).await? {
+        of_juices.row(&row, zone.as_ref());
     }
-    let rows = juices(conn).await?;
-    files.push(file(&JUICES, &RECKONED, &rows, zone.as_ref()));
+    sheets.push(of_juices);
+    files.extend(sheets.into_iter().map(SheetFile::finish));
     Ok(files)
 }
 
+/// How many juices' measurings are asked in one message.
+const JUICES_A_MESSAGE: usize = 50;
+
 /// The juices with what was reckoned of each measuring; of one that was crossed out, nothing.
 async fn juices(conn: &mut Conn) -> Stored<Vec<Vec<Cell>>> {
-    let mut rows = books::rows(conn, &JUICES).await?;
-    let mut known: HashMap<(String, i64), [Cell; 5]> = HashMap::new();
-    for row in &mut rows {
-        let (Some(Cell::Text(id)), Some(Cell::Whole(version))) = (row.first(), row.get(4)) else {
-            continue;
-        };
-        let key = (id.clone(), *version);
-        if !known.contains_key(&key)
-            && let Some(id) = JuiceId::parse(id)
-        {
-            for measured in juice::versions(id).ask(conn).await? {
-                if !measured.void {
-                    let juice = measured.reckon()?;
-                    let cells = [
-                        Cell::Real(juice.brix_20.get()),
-                        Cell::Real(juice.density_kg_m3),
-                        Cell::Whole(juice.mass.get()),
-                        Cell::Whole(juice.volume_20c.get()),
-                        Cell::Whole(juice.solids.get()),
-                    ];
-                    known.insert((key.0.clone(), measured.version), cells);
-                }
+    let mut rows: Vec<Vec<Cell>> = Vec::new();
+    books::each_row(conn, &[JUICES], |_, row| rows.push(row)).await?;
+    let ids: BTreeSet<JuiceId> = rows
+        .iter()
+        .filter_map(|row| Some(juice_of(row)?.0))
+        .collect();
+    let ids: Vec<JuiceId> = ids.into_iter().collect();
+    let mut known: HashMap<(JuiceId, i64), [Cell; 5]> = HashMap::new();
+    for some in ids.chunks(JUICES_A_MESSAGE) {
+        let versions = Question::all(some.iter().map(|id| juice::versions(*id)));
+        for measured in versions.ask(conn).await?.into_iter().flatten() {
+            if !measured.void {
+                let juice = measured.reckon()?;
+                let cells = [
+                    Cell::Real(juice.brix_20.get()),
+                    Cell::Real(juice.density_kg_m3),
+                    Cell::Whole(juice.mass.get()),
+                    Cell::Whole(juice.volume_20c.get()),
+                    Cell::Whole(juice.solids.get()),
+                ];
+                known.insert((measured.id, measured.version), cells);
             }
         }
-        let nothing = || [const { Cell::Empty }; 5];
-        row.extend(known.get(&key).cloned().unwrap_or_else(nothing));
+    }
+    for row in &mut rows {
+        let reckoned = juice_of(row).and_then(|key| known.get(&key).cloned());
+        row.extend(reckoned.unwrap_or([const { Cell::Empty }; 5]));
     }
     Ok(rows)
+}
+
+/// The juice and the version of a measuring's row.
+fn juice_of(row: &[Cell]) -> Option<(JuiceId, i64)> {
+    match (row.first()?, row.get(4)?) {
+        (Cell::Text(id), Cell::Whole(version)) => Some((JuiceId::parse(id)?, *version)),
+        _ => None,
+    }
 }
 
 /// Whether a column holds seconds since 1970: the one after it says the same in the co-op's time.
@@ -91,22 +110,33 @@ fn is_time(head: &str) -> bool {
     head == "at" || head.ends_with("_at")
 }
 
-fn file(sheet: &BookSheet, more: &[&str], rows: &[Vec<Cell>], zone: Option<&Zone>) -> BookFile {
-    let heads: Vec<&str> = sheet
-        .heads()
-        .into_iter()
-        .chain(more.iter().copied())
-        .collect();
-    let mut csv = Csv::default();
-    for head in &heads {
-        csv.text(head);
-        if is_time(head) {
-            csv.text(format!("{head}_local"));
+/// A sheet as its file is written, row by row.
+struct SheetFile {
+    name: &'static str,
+    heads: Vec<&'static str>,
+    csv: Csv,
+}
+
+impl SheetFile {
+    /// With the line of its columns: those of the sheet, then some more.
+    fn begun(sheet: &BookSheet, more: &[&'static str]) -> Self {
+        let heads = sheet.heads().into_iter();
+        let heads: Vec<&str> = heads.chain(more.iter().copied()).collect();
+        let mut csv = Csv::default();
+        for head in &heads {
+            csv.text(head);
+            if is_time(head) {
+                csv.text(format!("{head}_local"));
+            }
         }
+        csv.end();
+        let name = sheet.name;
+        Self { name, heads, csv }
     }
-    csv.end();
-    for row in rows {
-        for (head, cell) in heads.iter().zip(row) {
+
+    fn row(&mut self, row: &[Cell], zone: Option<&Zone>) {
+        let csv = &mut self.csv;
+        for (head, cell) in self.heads.iter().zip(row) {
             match cell {
                 Cell::Empty => csv.text(""),
                 Cell::Whole(number) => csv.number(*number),
@@ -119,9 +149,12 @@ fn file(sheet: &BookSheet, more: &[&str], rows: &[Vec<Cell>], zone: Option<&Zone
         }
         csv.end();
     }
-    BookFile {
-        name: format!("{}.csv", sheet.name),
-        text: csv.finish(),
+
+    fn finish(self) -> BookFile {
+        BookFile {
+            name: format!("{}.csv", self.name),
+            text: self.csv.finish(),
+        }
     }
 }
 

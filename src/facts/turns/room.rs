@@ -1,7 +1,7 @@
 //! What a press day has room for, as the store has it: for the actions that place turns and for the
 //! pages that show what is free.
 
-use super::turn_habit::{self, LatestHabit};
+use super::turn_habit::{LatestHabit, Taught};
 use crate::calc::boil::pan::Settings;
 use crate::calc::turns::day_board::is_over;
 use crate::calc::turns::day_room::{AfterMill, DayWithTurns, Held, Room, Setup, TurnWanted};
@@ -67,7 +67,7 @@ impl SeasonSetup {
 }
 
 /// Pans and vessels that are in use.
-fn in_use() -> Question<(Vec<Settings>, Vec<Millilitres>)> {
+pub(super) fn in_use() -> Question<(Vec<Settings>, Vec<Millilitres>)> {
     let found = (pans::list(), mill::vessels()).together();
     found.map(|(pans, vessels)| {
         let pans = pans.into_iter().filter(|pan| pan.retired_at.is_none());
@@ -84,13 +84,8 @@ fn in_use() -> Question<(Vec<Settings>, Vec<Millilitres>)> {
 /// juice that its turns have taught to expect.
 ///
 /// # Errors
-/// The store failed, or the rules hold a Brix that is none.
-pub async fn boiling(conn: &mut Conn, rules: &Rules, habit: &TurnHabit) -> Stored<AfterMill> {
-    let (pans, vessels) = in_use().ask(conn).await?;
-    boiling_with(rules, habit, (&pans, &vessels))
-}
-
-fn boiling_with(
+/// The rules hold a Brix that is none.
+pub(super) fn boiling(
     rules: &Rules,
     habit: &TurnHabit,
     (pans, vessels): (&[Settings], &[Millilitres]),
@@ -143,9 +138,11 @@ impl DayRoom {
     ) -> Stored<Self> {
         let found = (records::mark(), HeldByDay::day(day.id, moving)).together();
         let (mark, held) = found.ask(conn).await?;
-        let habit = turn_habit::kept(conn, mark.as_ref(), day.season_id).await?;
-        let setups = SeasonSetup::of(mark.as_ref(), day.season_id);
-        Self::reckoned((day, habit), zone, (&*setups.ask(conn).await?, &held))
+        let (mark, season) = (mark.as_ref(), day.season_id);
+        let found = (Taught::by(mark, season), SeasonSetup::of(mark, season)).together();
+        let (taught, setups) = found.ask(conn).await?;
+        let habit = taught.whole(mark).ask(conn).await?;
+        Self::reckoned((day, habit), zone, (&setups, &held))
     }
 
     /// As [`Self::read`], with what the season's turns teach read already.
@@ -184,7 +181,7 @@ impl DayRoom {
         (setups, held_of): (&SeasonSetup, &HeldByDay),
     ) -> Stored<Self> {
         let rules = seasons::holding(&setups.versions, day.date)?;
-        let boiling = boiling_with(&rules, &habit, (&setups.pans, &setups.vessels))?;
+        let boiling = boiling(&rules, &habit, (&setups.pans, &setups.vessels))?;
         let alone = setups.alone.clone();
         let id = day.id;
         let day = day_of(day, zone);
@@ -336,22 +333,22 @@ impl HeldByDay {
 #[derive(Debug)]
 pub struct HeldTimes {
     held: HeldByDay,
-    setups: BTreeMap<SeasonId, Arc<SeasonSetup>>,
+    seasons: BTreeMap<SeasonId, (Arc<SeasonSetup>, Arc<Taught>)>,
 }
 
 impl HeldTimes {
     /// Reads it for these days, at the moment with this mark.
     pub fn of(mark: Option<&Mark>, days: &[&PressDay]) -> Question<Self> {
         let seasons: BTreeSet<SeasonId> = days.iter().map(|day| day.season_id).collect();
-        let setups = seasons.into_iter().map(|season| {
-            let setups = SeasonSetup::of(mark, season);
-            setups.map(move |setups| (season, setups))
+        let seasons = seasons.into_iter().map(|season| {
+            let of_it = (SeasonSetup::of(mark, season), Taught::by(mark, season));
+            of_it.together().map(move |of_it| (season, of_it))
         });
         let held = HeldByDay::days(&in_json(days.iter().map(|day| day.id)));
-        let found = (held, Question::all(setups)).together();
-        found.map(|(held, setups)| Self {
+        let found = (held, Question::all(seasons)).together();
+        found.map(|(held, seasons)| Self {
             held,
-            setups: setups.into_iter().collect(),
+            seasons: seasons.into_iter().collect(),
         })
     }
 
@@ -367,8 +364,8 @@ impl HeldTimes {
     ) -> Stored<Vec<DayRoom>> {
         let mut out = Vec::new();
         for day in days {
-            let habit = turn_habit::kept(conn, mark, day.season_id).await?;
-            if let Some(setups) = self.setups.get(&day.season_id) {
+            if let Some((setups, taught)) = self.seasons.get(&day.season_id) {
+                let habit = taught.whole(mark).ask(conn).await?;
                 out.push(DayRoom::reckoned((day, habit), zone, (setups, &self.held))?);
             }
         }

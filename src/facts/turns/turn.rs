@@ -2,17 +2,18 @@
 
 use super::queue::{StartEstimate, StartEstimates};
 use super::room;
-use super::turn_habit;
+use super::turn_habit::{self, Taught};
 use crate::calc::RuleRefusal;
 use crate::calc::turns::day_room::AfterMill;
 use crate::calc::turns::starts::Asker;
 use crate::calc::turns::turn_cane::Yields;
 use crate::calc::turns::turn_states::{UNDO_S, When};
+use crate::store::records;
 use crate::store::season::seasons;
 use crate::store::turns::press_days::{self, PressDay};
 use crate::store::turns::turn::{self, Turn};
 use crate::store::turns::turn_events::{self, TurnEvent, What};
-use crate::store::{Conn, Stored, Together};
+use crate::store::{Conn, Question, Stored, Together};
 use crate::units::{ClockTime, MemberId, PressDate, PressDayId, TicketId, UtcSecond, Zone};
 use std::collections::BTreeSet;
 
@@ -172,27 +173,38 @@ impl TurnFacts {
         turn: Turn,
         moment: (&Zone, UtcSecond),
     ) -> Stored<Option<Self>> {
-        let Some(day) = press_days::find(turn.press_day_id).ask(conn).await? else {
+        let today = moment.0.local(moment.1).0;
+        let running = (turn.date <= today).then(|| press_days::running(today));
+        let found = (
+            press_days::find(turn.press_day_id),
+            Question::when(running),
+            turn::ticket(turn.id),
+            turn_events::of_turn(turn.id),
+            room::in_use(),
+            records::mark(),
+        );
+        let (day, running, ticket, events, in_use, mark) = found.together().ask(conn).await?;
+        let Some(day) = day else {
             return Ok(None);
         };
-        let abouts = StartEstimates::read(conn, BTreeSet::from([turn.date]), moment).await?;
+        let (dates, running) = (BTreeSet::from([turn.date]), running.unwrap_or_default());
         let found = (
-            turn::ticket(turn.id),
+            StartEstimates::of(&running, &dates, moment),
             seasons::rules_list(day.season_id),
-            turn_events::of_turn(turn.id),
+            Taught::by(mark.as_ref(), day.season_id),
         );
-        let (ticket, versions, events) = found.together().ask(conn).await?;
+        let (abouts, versions, taught) = found.together().ask(conn).await?;
+        let habit = taught.whole(mark.as_ref()).ask(conn).await?;
         let on_its_day = seasons::holding(&versions, day.date)?;
         let limits = ChangeLimits {
             ticket,
             cutoff_h: on_its_day.cutoff_h,
         };
-        let habit = turn_habit::of_season(conn, day.season_id).await?;
         let when_booked = turn_habit::rules_when_booked(&versions, &turn)?;
         Ok(Some(Self {
             limits,
             yields: turn_habit::yields_of(&when_booked).kept(turn.row_kg_per_m),
-            boiling: room::boiling(conn, &on_its_day, &habit).await?,
+            boiling: room::boiling(&on_its_day, &habit, (&in_use.0, &in_use.1))?,
             events,
             about: abouts.of_turn(turn.id).cloned(),
             turn,

@@ -13,9 +13,43 @@ use crate::store::turns::turn_habit;
 use crate::store::{Conn, Question, StoreError, Stored, Together};
 use crate::units::{Grams, PressDayId, SeasonId, TicketId};
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// What the last seasons taught.
-static HABITS: RecentReads<SeasonId, TurnHabit> = RecentReads::new(4);
+static TAUGHT: RecentReads<SeasonId, Taught> = RecentReads::new(4);
+
+/// What a season's turns teach by themselves, and the season before it, for figures from too few of them.
+#[derive(Debug)]
+pub struct Taught {
+    own: TurnHabit,
+    before: Option<SeasonId>,
+}
+
+impl Taught {
+    /// Reads it of a season, at the moment with this mark.
+    pub fn by(mark: Option<&Mark>, season: SeasonId) -> Question<Arc<Self>> {
+        TAUGHT.ask(mark, season, || {
+            let found = (of_season_alone(season), seasons::list()).together();
+            found.map(move |(own, all)| {
+                // The list has the latest first: the one after this is the season before.
+                let mut earlier = all.iter().skip_while(|s| s.id != season).skip(1);
+                Self {
+                    own,
+                    before: earlier.next().map(|s| s.id),
+                }
+            })
+        })
+    }
+
+    /// The season's figures; one from too few turns is that of the season before, which is asked only then.
+    pub fn whole(&self, mark: Option<&Mark>) -> Question<TurnHabit> {
+        let own = self.own;
+        match self.before.filter(|_| !own.has_enough_turns()) {
+            Some(before) => Self::by(mark, before).map(move |before| own.or_of(before.own)),
+            None => Question::answered(own),
+        }
+    }
+}
 
 /// What a season's turns teach, on its own. The metres of row that a turn was booked by stand for good once it has a ticket.
 fn of_season_alone(season: SeasonId) -> Question<TurnHabit> {
@@ -55,34 +89,8 @@ fn of_season_alone(season: SeasonId) -> Question<TurnHabit> {
 /// The store failed.
 pub async fn of_season(conn: &mut Conn, season: SeasonId) -> Stored<TurnHabit> {
     let mark = records::mark().ask(conn).await?;
-    kept(conn, mark.as_ref(), season).await
-}
-
-/// As [`of_season`], at a moment whose mark is known already.
-///
-/// # Errors
-/// The store failed.
-pub(super) async fn kept(
-    conn: &mut Conn,
-    mark: Option<&Mark>,
-    season: SeasonId,
-) -> Stored<TurnHabit> {
-    let read = async |conn: &mut Conn| read(conn, season).await;
-    Ok(*HABITS.at(conn, mark, season, read).await?)
-}
-
-async fn read(conn: &mut Conn, season: SeasonId) -> Stored<TurnHabit> {
-    let found = (of_season_alone(season), seasons::list()).together();
-    let (own, all) = found.ask(conn).await?;
-    if own.has_enough_turns() {
-        return Ok(own);
-    }
-    let year = all.iter().find(|s| s.id == season).map_or(0, |s| s.year);
-    // The list has the latest first: the first that is earlier is the last season.
-    match all.iter().find(|s| s.year < year) {
-        Some(last) => Ok(own.or_of(of_season_alone(last.id).ask(conn).await?)),
-        None => Ok(own),
-    }
+    let taught = Taught::by(mark.as_ref(), season).ask(conn).await?;
+    taught.whole(mark.as_ref()).ask(conn).await
 }
 
 /// What the latest season's turns teach; nothing before the first season.

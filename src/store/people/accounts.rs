@@ -1,6 +1,7 @@
 //! Accounts, invitations, the set-up code and sessions. Secrets come hashed; none is stored plain.
 
-use crate::store::{Conn, Stored, one_row};
+use crate::store::question::question;
+use crate::store::{Conn, Question, Stored, one_row};
 use crate::units::{InviteId, MemberId, MemberName, Role, SignInName, Units, UtcSecond, by_name};
 
 /// An account, with what sign-in compares a passphrase with.
@@ -125,8 +126,8 @@ pub struct Signer {
 }
 
 /// Everybody who can sign with something of the own, by name.
-pub async fn signers(conn: &mut Conn) -> Stored<Vec<Signer>> {
-    let all = sqlx::query_as!(
+pub fn signers() -> Question<Vec<Signer>> {
+    question!(
         Signer,
         r#"select m.id as "id: MemberId", m.number, m.name as "name: MemberName",
         a.passphrase_hash as "passphrase_hash?", p.pin_hash as "pin_hash?"
@@ -134,9 +135,7 @@ pub async fn signers(conn: &mut Conn) -> Stored<Vec<Signer>> {
         where m.left_at is null and (a.member_id is not null or p.member_id is not null)
         order by m.number"#
     )
-    .fetch_all(conn)
-    .await?;
-    Ok(by_name(all, |signer| ((), signer.name.as_str())))
+    .map(|all| by_name(all, |signer| ((), signer.name.as_str())))
 }
 
 /// The sign-in name of a member, if there is an account.

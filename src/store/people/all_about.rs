@@ -1,9 +1,11 @@
 //! Everything that is kept about one member, table by table. Secrets are left out: digests of passphrases, PINs and keys.
 
+use crate::store::question::{Arm, each_row, value};
 use crate::store::{Conn, Stored, in_json};
 use crate::units::MemberId;
 use serde_json::Value;
-use sqlx::{AssertSqlSafe, Row};
+use sqlx::Row;
+use sqlx::sqlite::SqliteRow;
 use std::collections::BTreeMap;
 
 /// The tables that are read, each with which of its rows are about the member `?1`.
@@ -142,29 +144,28 @@ async fn columns(conn: &mut Conn) -> Stored<BTreeMap<String, Vec<String>>> {
 /// Reads all of it; tables without a row about the member are left out.
 pub async fn all_about(conn: &mut Conn, member: MemberId) -> Stored<Vec<AboutTable>> {
     let mut columns_of = columns(conn).await?;
-    let mut out = Vec::new();
+    let (mut all, mut asked) = (Vec::new(), Vec::new());
     for (name, which) in TABLES {
         let columns = columns_of.remove(name).unwrap_or_default();
-        let sql = format!(
-            "select json_array({}) from {name} where {which}",
-            columns.join(", ")
-        );
-        let found = sqlx::query(AssertSqlSafe(sql))
-            .bind(member)
-            .fetch_all(&mut *conn)
-            .await?;
-        let mut rows = Vec::new();
-        for row in found {
-            let text: String = row.try_get(0)?;
-            rows.push(serde_json::from_str(&text).unwrap_or_default());
-        }
-        if !rows.is_empty() {
-            out.push(AboutTable {
-                name,
-                columns,
-                rows,
-            });
-        }
+        let shown = columns.join(", ");
+        let sql = format!("select json_array({shown}) from {name} where {which}");
+        asked.push(Arm::of(sql, vec![value(member)]));
+        all.push(AboutTable {
+            name,
+            columns,
+            rows: Vec::new(),
+        });
     }
-    Ok(out)
+    let keep = |place: usize, row: SqliteRow| {
+        let text: String = row.try_get(0)?;
+        if let Some(table) = all.get_mut(place) {
+            table
+                .rows
+                .push(serde_json::from_str(&text).unwrap_or_default());
+        }
+        Ok(())
+    };
+    each_row(conn, asked, keep).await?;
+    all.retain(|table| !table.rows.is_empty());
+    Ok(all)
 }

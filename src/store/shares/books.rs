@@ -1,7 +1,9 @@
 //! The whole book, sheet by sheet: all that the divisions and balances rest on, for somebody who rebuilds them without this
 //! program. Members stand in it by their number, boils by their lot.
 
+use crate::store::question::{self, Arm};
 use crate::store::{Conn, Stored};
+use sqlx::sqlite::SqliteRow;
 use sqlx::{Row, TypeInfo, ValueRef};
 
 /// One sheet: a name, its columns in order, and where its rows come from.
@@ -330,28 +332,38 @@ pub const SHEETS: [BookSheet; 35] = [
     ),
 ];
 
-/// The rows of a sheet.
+/// Reads some sheets in one message, and hands on each row as it comes, with the place of its sheet: a book is read without
+/// being kept.
 ///
 /// # Errors
 /// The database failed.
-pub async fn rows(conn: &mut Conn, sheet: &BookSheet) -> Stored<Vec<Vec<Cell>>> {
-    let mut out = Vec::new();
-    for row in sqlx::query(sheet.sql).fetch_all(conn).await? {
-        let mut cells = Vec::with_capacity(row.len());
-        for place in 0..row.len() {
-            // A column's type is known also where nothing stands in it: that is asked first.
-            let (nothing, kind) = {
-                let raw = row.try_get_raw(place)?;
-                (raw.is_null(), raw.type_info().name().to_owned())
-            };
-            cells.push(match kind.as_str() {
-                _ if nothing => Cell::Empty,
-                "INTEGER" => Cell::Whole(row.try_get(place)?),
-                "REAL" => Cell::Real(row.try_get(place)?),
-                _ => Cell::Text(row.try_get(place)?),
-            });
-        }
-        out.push(cells);
+pub async fn each_row(
+    conn: &mut Conn,
+    sheets: &[BookSheet],
+    mut take: impl FnMut(usize, Vec<Cell>) + Send,
+) -> Stored<()> {
+    let asked = sheets.iter().map(|one| Arm::of(one.sql, Vec::new()));
+    let take = |place: usize, row: SqliteRow| {
+        take(place, cells(&row)?);
+        Ok(())
+    };
+    question::each_row(conn, asked.collect(), take).await
+}
+
+fn cells(row: &SqliteRow) -> Stored<Vec<Cell>> {
+    let mut cells = Vec::with_capacity(row.len());
+    for place in 0..row.len() {
+        // A column's type is known also where nothing stands in it: that is asked first.
+        let (nothing, kind) = {
+            let raw = row.try_get_raw(place)?;
+            (raw.is_null(), raw.type_info().name().to_owned())
+        };
+        cells.push(match kind.as_str() {
+            _ if nothing => Cell::Empty,
+            "INTEGER" => Cell::Whole(row.try_get(place)?),
+            "REAL" => Cell::Real(row.try_get(place)?),
+            _ => Cell::Text(row.try_get(place)?),
+        });
     }
-    Ok(out)
+    Ok(cells)
 }

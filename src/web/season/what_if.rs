@@ -4,11 +4,10 @@
 use crate::calc::Basis;
 use crate::calc::season::what_if::{Beside, compare_rules};
 use crate::calc::shares::split::Sharer;
-use crate::facts::season::seasons::SeasonRules;
 use crate::facts::season::what_if::boiled;
-use crate::store::Snapshot;
-use crate::store::people::members;
-use crate::store::season::seasons::Rules;
+use crate::store::Together;
+use crate::store::people::members::{self, MemberLine};
+use crate::store::season::seasons::{self, Rules};
 use crate::units::{BasisPoints, Grams, Units};
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
@@ -62,9 +61,10 @@ pub(crate) async fn show(
     } = request;
     let year = year.parse().map_err(|_| PageError::NotFound)?;
     let today = visit.zone()?.local(visit.at).0;
-    let SeasonRules { season, rules, .. } = SeasonRules::of_year(&mut db, year, today)
-        .await?
-        .ok_or(PageError::NotFound)?;
+    let season = seasons::of_year(year).ask(&mut db).await?;
+    let season = season.ok_or(PageError::NotFound)?;
+    let found = (seasons::rules_on(season.id, today), members::list()).together();
+    let (rules, cards) = found.ask(&mut db).await?;
     let toll = other.toll.unwrap_or_else(|| rules.toll.typed());
     sheet
         .put(
@@ -85,7 +85,7 @@ pub(crate) async fn show(
         },
         None => Vec::new(),
     };
-    let named = named(&mut db, rows).await?;
+    let named = named(&cards, rows);
     let wrong = sheet.problem.is_some() || !sheet.problems().is_empty();
     let status = if wrong {
         StatusCode::UNPROCESSABLE_ENTITY
@@ -118,11 +118,7 @@ fn says(rules: &Rules) -> String {
     )
 }
 
-async fn named(
-    snapshot: &mut Snapshot,
-    rows: Vec<Beside>,
-) -> Result<Vec<(String, Beside)>, PageError> {
-    let cards = members::list().ask(snapshot).await?;
+fn named(cards: &[MemberLine], rows: Vec<Beside>) -> Vec<(String, Beside)> {
     let name = |sharer| match sharer {
         Sharer::Mill => "The mill (toll)".to_owned(),
         Sharer::Member(id) => cards
@@ -131,7 +127,7 @@ async fn named(
             .map_or_else(|| id.to_string(), |c| c.name.to_string()),
     };
     let rows = rows.into_iter();
-    Ok(rows.map(|row| (name(row.sharer), row)).collect())
+    rows.map(|row| (name(row.sharer), row)).collect()
 }
 
 fn line(who: String, row: Beside, units: Units) -> SharerRow {

@@ -60,7 +60,7 @@ pub(crate) async fn show(
     mut request: PageRequest,
 ) -> Page {
     let sheet = request.blank();
-    let year = season(&mut request.db, &year).await?.year;
+    let year = year.parse().map_err(|_| PageError::NotFound)?;
     let of = proposed(&mut request.db, &request.visit, year, wish.read()).await?;
     page(&ProposalPage::new(
         &request.app,

@@ -132,7 +132,7 @@ async fn of_path(db: &mut Snapshot, year: &str) -> Result<SeasonRules, PageError
 /// `GET /seasons/{year}/rules`
 pub(crate) async fn rules(Path(year): Path<String>, mut request: PageRequest) -> Page {
     let of = of_path(&mut request.db, &year).await?;
-    let voted = voted::of_rules(&mut request.db, of.rules.id).await?;
+    let voted = voted::of_rules(of.rules.id).ask(&mut request.db).await?;
     let blank = request.blank();
     let (app, visit) = (&request.app, &request.visit);
     let mut sheet = form::of(blank, &of.rules, &of.sizes, visit.units());

@@ -16,13 +16,14 @@ use crate::calc::shares::division::{Division, Part};
 use crate::calc::shares::my_cane::Step;
 use crate::calc::shares::split::Sharer;
 use crate::facts::shares::cane_way::{CaneWay, OnTheWay};
-use crate::facts::shares::division_inputs::{DivisionInputs, PouredJuice};
+use crate::facts::shares::division_inputs::DivisionInputs;
 use crate::facts::shares::frozen_division;
-use crate::store::Snapshot;
-use crate::store::people::members;
+use crate::facts::shares::poured_juice::PouredJuice;
+use crate::store::people::{accounts, members};
 use crate::store::season::season_close;
 use crate::store::shares::divisions::DivisionRow;
-use crate::store::shares::{divisions, ledger};
+use crate::store::shares::ledger;
+use crate::store::{Question, Snapshot, Together};
 use crate::units::{Grams, LotCode, UtcSecond, plain_text};
 use crate::web::cane_way::stops;
 use crate::web::error::PageError;
@@ -129,11 +130,11 @@ async fn show_again(
 /// The version of a division that is shown: the one asked for, else the one being made (`None`; to crew
 /// only), else the latest there is.
 fn version_shown<'a>(
-    versions: &'a [DivisionRow],
     asked_for: Option<i64>,
-    inputs: &DivisionInputs,
+    inputs: &'a DivisionInputs,
     me: &Me,
 ) -> Result<Option<&'a DivisionRow>, PageError> {
+    let versions = &inputs.versions;
     match asked_for {
         Some(wanted) => {
             let found = versions.iter().find(|v| v.version == wanted);
@@ -179,28 +180,27 @@ async fn division_page(
     let inputs = DivisionInputs::read(db, lot)
         .await?
         .ok_or(PageError::NotFound)?;
-    let versions = divisions::versions(inputs.boil.id).ask(db).await?;
-    let frozen = version_shown(&versions, version, &inputs, me)?;
-    let division = match frozen {
-        Some(row) => Ok(frozen_division::recall(&inputs.boil, row).ask(db).await?),
+    let frozen = version_shown(version, &inputs, me)?;
+    let shared = inputs.pours.iter();
+    let shared = shared.map(|p| OnTheWay::of_draw(&p.draw, Step::ShareKnown));
+    let signs = frozen.is_none() && me.is_crew();
+    let (boil, season) = (inputs.boil.id, inputs.boil.season_id);
+    let found = (
+        Question::when(frozen.map(|row| frozen_division::recall(&inputs.boil, row))),
+        ledger::of_boil(boil),
+        Question::when(signs.then(accounts::signers)),
+        CaneWay::in_season(season, shared.collect()),
+        season_close::losses_borne(season),
+    );
+    let (recalled, lines, signers, way, losses_borne) = found.together().ask(db).await?;
+    may_read(lot, &inputs, recalled.as_ref(), me)?;
+    let division = match recalled {
+        Some(division) => Ok(division),
         None => inputs.propose(visit.units()),
     };
-    let kept = division.as_ref().ok().filter(|_| frozen.is_some());
-    may_read(lot, &inputs, kept, me)?;
     let poured = inputs.pours.iter().any(|p| me.is_theirs(p.draw.member_id));
     let then = frozen.map(|row| row.at);
     let names = names(db, me, then, sharers(&inputs, &division)).await?;
-    let lines = ledger::of_boil(inputs.boil.id).ask(db).await?;
-    let signers = if frozen.is_none() && me.is_crew() {
-        signature::choices(db, me).await?
-    } else {
-        Vec::new()
-    };
-    let shared = inputs.pours.iter();
-    let shared = shared.map(|p| OnTheWay::of_draw(&p.draw, Step::ShareKnown));
-    let way = CaneWay::in_season(inputs.boil.season_id, shared.collect())
-        .ask(db)
-        .await?;
     let shown = Shown {
         stops: stops(&way, me, &Stop::Shares(lot.clone())),
         basis: frozen.map_or(inputs.rules.basis, |f| f.basis),
@@ -209,12 +209,10 @@ async fn division_page(
         division: division.as_ref(),
         names: &names,
         frozen,
-        versions: &versions,
+        versions: &inputs.versions,
         ledger: &lines,
-        signers,
-        losses_borne: season_close::losses_borne(inputs.boil.season_id)
-            .ask(db)
-            .await?,
+        signers: signers.map_or_else(Vec::new, |all| signature::choices(&all, me)),
+        losses_borne,
     };
     DivisionPage::new(app, visit, me, shown, sheets)
 }
@@ -243,24 +241,21 @@ async fn names(
 ) -> Result<Names, PageError> {
     sharers.sort_unstable();
     sharers.dedup();
+    let found = sharers.into_iter().filter_map(Sharer::member).map(|id| {
+        let then = frozen_at.map(|at| members::name_at(id, at));
+        (members::find(id), Question::when(then)).together()
+    });
     let mut names = Names::new();
     let mut others = 0;
-    for sharer in sharers {
-        let Sharer::Member(id) = sharer else { continue };
-        let Some(card) = members::find(id).ask(snapshot).await? else {
-            continue;
-        };
-        let name = if card.named || me.may_see(id) {
-            let then = match frozen_at {
-                Some(at) => members::name_at(id, at).ask(snapshot).await?,
-                None => None,
-            };
-            then.unwrap_or(card.name).to_string()
+    for (card, then) in Question::all(found).ask(snapshot).await? {
+        let Some(card) = card else { continue };
+        let name = if card.named || me.may_see(card.id) {
+            then.flatten().unwrap_or(card.name).to_string()
         } else {
             others += 1;
             format!("another member ({others})")
         };
-        names.insert(sharer, name);
+        names.insert(Sharer::Member(card.id), name);
     }
     Ok(names)
 }

@@ -1,7 +1,6 @@
 //! The second person's signature: chosen by name, given with that person's own passphrase or PIN.
 
 use crate::facts::shares::division_inputs::DivisionInputs;
-use crate::store::Snapshot;
 use crate::store::people::accounts::{self, Signer};
 use crate::units::{LotCode, MemberId, Passphrase, Refused};
 use crate::web::error::PageError;
@@ -11,12 +10,11 @@ use crate::web::session::Me;
 use crate::web::throttle::Guess;
 
 /// Everybody but oneself who can sign, after an empty line.
-pub(super) async fn choices(db: &mut Snapshot, me: &Me) -> Result<Vec<Choice>, PageError> {
-    let all = accounts::signers(db).await?;
+pub(super) fn choices(all: &[Signer], me: &Me) -> Vec<Choice> {
     let others = all.iter().filter(|s| s.id != me.id);
     let choice = |s: &Signer| Choice::new(s.number.to_string(), s.name.to_string());
     let none = Choice::new("", "Please choose");
-    Ok(std::iter::once(none).chain(others.map(choice)).collect())
+    std::iter::once(none).chain(others.map(choice)).collect()
 }
 
 /// Whether the passphrase or the PIN is this person's.
@@ -40,7 +38,7 @@ pub(super) async fn signer(
 ) -> Result<Option<Option<MemberId>>, PageError> {
     let db = form.db.now().await?;
     let inputs = DivisionInputs::read(db, lot).await?;
-    let all = accounts::signers(db).await?;
+    let all = accounts::signers().ask(db).await?;
     if !inputs.ok_or(PageError::NotFound)?.rules.second_signature {
         return Ok(Some(None));
     }

@@ -4,7 +4,7 @@
 use crate::calc::Basis;
 use crate::calc::shares::division::{Division, Part, most_repaid, recovery_pct};
 use crate::calc::shares::split::Sharer;
-use crate::facts::shares::division_inputs::PouredJuice;
+use crate::facts::shares::poured_juice::PouredJuice;
 use crate::units::{Grams, Millilitres, Units, fixed};
 use crate::web::cane::cane_words::clean_sum;
 pub(crate) use crate::web::cane::juice::sums::{brix_sum, mass_sum, ml_text, solids_sum};

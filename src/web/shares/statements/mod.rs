@@ -8,9 +8,11 @@ mod ticket_lines;
 mod view;
 
 use crate::facts::shares::statement::{SeasonStatements, Statement};
-use crate::store::Snapshot;
+use crate::store::people::members;
+use crate::store::season::seasons::{self, Season};
+use crate::store::{Question, Together};
+use crate::units::{MemberId, PressDate};
 use crate::web::error::PageError;
-use crate::web::people::members::seen_by;
 use crate::web::request::PageRequest;
 use crate::web::session::Visit;
 use crate::web::twelve_hours::{TimesStand, rewritten};
@@ -45,11 +47,15 @@ pub(crate) async fn print(
 
 /// `GET /seasons/{year}/statements/print`: everybody's, one after another.
 pub(crate) async fn print_all(mut request: PageRequest, Path(year): Path<String>) -> Page {
-    let db = &mut request.db;
-    let (year, mut shared) = of_year(db, &year, &request.visit).await?;
+    let today = today(&request.visit)?;
+    let (visit, db) = (&request.visit, &mut request.db);
+    let season = of_year(&year)?.ask(db).await?;
+    let season = season.ok_or(PageError::NotFound)?;
+    let year = season.year;
+    let mut shared = SeasonStatements::read(db, season, today).await?;
     let statements = shared.of_everybody(db).await?;
     let clocks: Vec<i64> = statements.iter().map(|s| s.member.clock).collect();
-    on_paper(&RunPage::new(&request.visit, year, &statements)?, &clocks)
+    on_paper(&RunPage::new(visit, year, &statements)?, &clocks)
 }
 
 /// Statements on paper, each with its times by its member's clock.
@@ -71,19 +77,22 @@ async fn statement(
     id: &str,
     year: &str,
 ) -> Result<Statement, PageError> {
-    let db = &mut request.db;
-    let member = seen_by(db, &request.me, id).await?;
-    let (_, mut shared) = of_year(db, year, &request.visit).await?;
-    Ok(shared.of_member(db, member).await?)
+    let today = today(&request.visit)?;
+    let id = MemberId::parse(id).filter(|id| request.me.may_see(*id));
+    let id = id.ok_or(PageError::NotFound)?;
+    let (found, db) = ((members::find(id), of_year(year)?), &mut request.db);
+    let (member, season) = found.together().ask(db).await?;
+    let (member, season) = member.zip(season).ok_or(PageError::NotFound)?;
+    Ok(SeasonStatements::of_member(db, season, member, today).await?)
 }
 
-async fn of_year(
-    db: &mut Snapshot,
-    year: &str,
-    visit: &Visit,
-) -> Result<(i64, SeasonStatements), PageError> {
+/// The season of a year in an address.
+fn of_year(year: &str) -> Result<Question<Option<Season>>, PageError> {
     let year = year.parse().map_err(|_| PageError::NotFound)?;
-    let today = visit.zone()?.local(visit.at).0;
-    let shared = SeasonStatements::read(db, year, today).await?;
-    Ok((year, shared.ok_or(PageError::NotFound)?))
+    Ok(seasons::of_year(year))
+}
+
+/// The date at the co-op.
+fn today(visit: &Visit) -> Result<PressDate, PageError> {
+    Ok(visit.zone()?.local(visit.at).0)
 }
