@@ -175,6 +175,14 @@ async fn a_turn_is_weighed_in_once_and_the_second_time_names_the_ticket() {
         StatusCode::CONFLICT,
         "was weighed in already, on ticket 1. Add another load there",
     );
+    // The way there, and to another load of it.
+    let page = mill.weigh(&whose, "400.5", "40.5", &[]).await;
+    for way in [
+        first.taken().to_owned(),
+        format!("{}/loads/new", first.taken()),
+    ] {
+        page.says(&format!("href=\"{way}\" data-twin="));
+    }
     let again = mill.crew.opens(&format!("{NEW}?turn={turn}")).await;
     assert_eq!(again.taken(), first.taken());
     assert_eq!(mill.site.count("select count(*) from tickets").await, 1);
@@ -452,4 +460,32 @@ async fn a_ticket_keeps_the_number_that_is_written_on_paper_and_none_is_given_tw
         .taken()
         .to_owned();
     mill.crew.opens(&next).await.says("Ticket 8");
+    // A digit too many is asked about, and taken once the slip is said to bear it.
+    mill.weigh(&whose, "700", "40.5", &[("number", "501")])
+        .await
+        .refused(StatusCode::CONFLICT, "Number 501 leaves out 9 to 500")
+        .says("The slip bears this number");
+    let sure = [("number", "501"), ("number_sure", "yes")];
+    mill.weigh(&whose, "700", "40.5", &sure).await.taken();
+}
+
+#[tokio::test]
+async fn a_load_or_turn_weighed_already_is_led_to_its_ticket() {
+    let mut mill = mill().await;
+    let whose = format!("walk:{}", mill.amos);
+    let first = mill.weigh(&whose, "400.5", "40.5", &[]).await;
+    let first = first.taken().to_owned();
+    let id = first.trim_start_matches("/tickets/");
+    mill.weigh(&whose, "401", "40.5", &[])
+        .await
+        .refused(StatusCode::CONFLICT, "go on with ticket 1")
+        .says(&format!(
+            "href=\"{first}\" data-twin=\"{id}\">The same load: ticket 1</a>"
+        ));
+    // Whoever makes the box up is led nowhere.
+    let made_up = format!("{id}|1");
+    let page = mill
+        .weigh(&whose, "40", "40.5", &[("twin", &made_up)])
+        .await;
+    assert!(!page.body.contains("data-twin"), "{}", page.body);
 }
