@@ -47,16 +47,18 @@ pub(super) fn number(season: SeasonId, has: Option<OwnNumber>) -> Question<Done<
         sent_from_phone::held_numbers(season),
         tickets::next_ticket(season),
     );
-    found.together().map(move |(taken, held, next)| -> Done<i64> {
-        let other = held
-            .iter()
-            .find(|held| held.number == own.number && held.phone != own.phone);
-        let of = OfNumber {
-            taken,
-            held_by: other.map(|held| held.member_name.as_str()),
-            next,
-        };
-        may_bear(own.number, &of, own.sure)?;
-        Ok(own.number)
-    })
+    found
+        .together()
+        .map(move |(taken, held, next)| -> Done<i64> {
+            let other = held
+                .iter()
+                .find(|held| held.number == own.number && held.phone != own.phone);
+            let of = OfNumber {
+                taken,
+                held_by: other.map(|held| held.member_name.as_str()),
+                next,
+            };
+            may_bear(own.number, &of, own.sure)?;
+            Ok(own.number)
+        })
 }
