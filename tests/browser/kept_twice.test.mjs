@@ -166,7 +166,7 @@ test('a turn weighed on two phones: what the second weighed becomes another load
   await says(page, /1 needs you/);
   await (await listed(page, 'was weighed in already')).getByRole('button', { name: 'Mend it' }).click();
   const ways = page.locator('main a[data-twin]');
-  assert.equal(await ways.count(), 2);
+  await ways.nth(1).waitFor();
   await ways.filter({ hasText: 'Another load of ticket' }).click();
   await page.waitForURL(new RegExp(`${there}$`));
   await says(page, /All sent/);
