@@ -3,7 +3,7 @@
 
 import { fillIn, keptForms, target } from "./kept-forms.js";
 import { isKept } from "./kept-pages.js";
-import { hangsOn } from "./kept-send.js";
+import { hanging, twinsOf } from "./kept-twin.js";
 
 /** @typedef {import("./kept-store.js").Entry} Entry */
 /** @typedef {import("./kept-store.js").Store} Store */
@@ -28,9 +28,21 @@ const tooLate = async (store, entry) => (await store.get(entry.key)
  * @returns {Promise<string>} what is to be said; nothing when it was done
  */
 export async function takeBack(store, entry) {
-  const on = (await store.all()).find((other) => other.key !== entry.key && hangsOn(other, entry));
+  const [on] = await hanging(store, entry);
   if (on) return `Take this back first, which belongs to it: ${on.what}.`;
   return (await store.change(entry.key, null, isHere)) ? "" : tooLate(store, entry);
+}
+
+/**
+ * Throws away an entry that came back, unless something hangs on it that would be lost with it.
+ * @param {Store} store @param {Entry} entry
+ * @returns {Promise<string>} what is to be said; nothing when it was done
+ */
+export async function throwAway(store, entry) {
+  const [[on], [twin]] = [await hanging(store, entry), twinsOf(entry)];
+  if (on) return `Not thrown away, since this belongs to it: ${on.what}. ${twin ? `Tap “${twin.words}”, and it goes there.` : "Mend it, or give that up first."}`;
+  await store.drop(entry.key);
+  return "";
 }
 
 /**

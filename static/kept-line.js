@@ -3,6 +3,7 @@
 import { isHere, opensAgain } from "./kept-change.js";
 import { reason } from "./kept-forms.js";
 import { wayButtons } from "./kept-shown.js";
+import { twinsOf } from "./kept-twin.js";
 
 /** @typedef {import("./kept-store.js").Entry} Entry */
 
@@ -12,6 +13,7 @@ import { wayButtons } from "./kept-shown.js";
  * @property {(entry: Entry) => void} mend
  * @property {(entry: Entry) => void} again
  * @property {(entry: Entry) => void} drop
+ * @property {(entry: Entry, twin: import("./kept-twin.js").Twin) => void} lead
  * @property {(entry: Entry) => void} change
  * @property {(entry: Entry) => void} takeBack
  * @property {boolean} firm whether it is noted on this phone what was sent: on one that is full it may not be
@@ -86,6 +88,7 @@ function line(entry, hands) {
   }
   item.append(part("p", reason(entry), "problem"));
   const way = part("p");
+  for (const twin of twinsOf(entry)) way.append(button(twin.words, () => hands.lead(entry, twin)), " ");
   if (entry.answer === "" || entry.answer.includes(entry.key)) way.append(button("Mend it", () => hands.mend(entry)), " ");
   else way.append(button("Try it again", () => hands.again(entry)), " ");
   way.append(twice("Throw it away", "Really throw it away", () => hands.drop(entry)));

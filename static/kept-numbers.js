@@ -1,9 +1,12 @@
 // Ticket numbers that the mill has set aside for this phone: a ticket opened without network bears one of them at once.
 
+import { isHere } from "./kept-change.js";
 import { hidden } from "./kept-forms.js";
+import { allSent } from "./kept-sent.js";
 import { NEW_TICKET, typed } from "./kept-shown.js";
 import { newKey } from "./kept-store.js";
 
+/** @typedef {import("./kept-store.js").Entry} Entry */
 /** @typedef {import("./kept-store.js").Store} Store */
 
 /** How often numbers are asked for while enough are left, at most, ms. */
@@ -44,23 +47,52 @@ export function dayOfNew(form) {
   return day && hidden(form, "number")?.value.trim() === "" ? `/days/${day}` : "";
 }
 
+/** What becomes of an entry that bears a number. @param {Entry} entry @param {string} number @returns {Pick<Entry, "boxes" | "what">} */
+function withNumber(entry, number) {
+  const [head = "", ...rest] = entry.what.split(" · ");
+  const boxes = entry.boxes.map(([name, value]) => /** @type {[string, string]} */ ([name, name === "number" ? number : value]));
+  return { boxes, what: [head, `ticket ${number}`, ...rest].join(" · ") };
+}
+
+/** The numbers of this phone that no ticket bears which it opened: one may have been typed by hand. @param {Store} store @param {string} day its address */
+async function free(store, day) {
+  const opened = [...(await store.all()), ...(await allSent(store))].filter((entry) => NEW_TICKET.test(entry.target));
+  const borne = opened.map((entry) => typed(entry, "number"));
+  return (await left(store, day)).filter((number) => !borne.includes(String(number)));
+}
+
 /**
- * Gives a new ticket one of this phone's numbers.
- * @param {Store} store @param {HTMLFormElement} form
+ * Gives a new ticket one of this phone's numbers, if it certainly has not left this phone.
+ * @param {Store} store @param {Entry} entry it bears the number then @param {string} day its address
+ * @param {boolean} kept whether it stands in the store already
  * @returns {Promise<string>} what is to be said of it; nothing: there are more
  */
-export async function numbered(store, form) {
-  const [day, box] = [dayOfNew(form), hidden(form, "number")];
-  if (day === "" || !box) return "";
+export async function giveNumber(store, entry, day, kept) {
   const none = "This phone has no ticket number left: the mill gives this ticket the next one. If its slip needs one now, write the next of the pad on it, and the same under “Change it”.";
   try {
-    const [number, ...rest] = await left(store, day);
+    const now = kept ? await store.get(entry.key) : entry;
+    if (!now || !isHere(now)) return "";
+    const [number, ...rest] = await free(store, day);
     if (number === undefined) return none;
+    // Crossed off first: a number that is given twice is worse than one that is given to nobody.
     await store.note(`numbers ${day}`, rest);
-    box.value = String(number);
+    const part = withNumber(entry, String(number));
+    if (kept && !(await store.change(entry.key, part, isHere))) {
+      await store.note(`numbers ${day}`, [number, ...rest]);
+      return "";
+    }
+    Object.assign(entry, part);
     return rest.length > 0 ? "" : "That was the last ticket number of this phone: take the next from the pad until there is network.";
   } catch {
     // A number that cannot be crossed off would be given twice: the mill gives one.
     return none;
   }
+}
+
+/** Says in the form of a new ticket which phone sends it: the numbers that the mill has set aside for it are its own. @param {Store} store @param {HTMLFormElement} form */
+export async function markPhone(store, form) {
+  const phone = NEW_TICKET.test(new URL(form.action).pathname) && (await store.fact("phone"));
+  if (!phone) return;
+  const box = hidden(form, "of_phone") ?? form.appendChild(document.createElement("input"));
+  [box.type, box.name, box.value] = ["hidden", "of_phone", phone];
 }

@@ -25,8 +25,8 @@ import { noteSent } from "./kept-sent.js";
  */
 
 /**
- * How a run ended: everything of this person went, or what keeps the rest.
- * @typedef {"done" | "no network" | "signed out" | "later"} Ending
+ * How a run ended: everything of this person went, or what keeps the rest. "stuck": it hangs on what needs somebody first.
+ * @typedef {"done" | "no network" | "signed out" | "stuck" | "later"} Ending
  */
 
 /** Answers that say that the entry itself is wanting: it needs somebody. */
@@ -81,8 +81,12 @@ export async function send(store, net, told = () => {}) {
   if (!here) return "no network";
   /** What has not gone, of those before. @type {Entry[]} */
   const open = [];
+  /** What was not even tried, since it hangs on one of those. @type {Set<string>} */
+  const hanging = new Set();
   for (const found of await store.all()) {
-    if (!goes(found, here.member, net) || open.some((before) => hangsOn(found, before))) {
+    const hangs = open.some((before) => hangsOn(found, before));
+    if (hangs) hanging.add(found.key);
+    if (hangs || !goes(found, here.member, net)) {
       open.push(found);
       continue;
     }
@@ -118,8 +122,8 @@ export async function send(store, net, told = () => {}) {
       return "later";
     }
   }
-  const waits = (await store.all()).some((entry) => entry.state === "waits" && entry.by === here.member);
-  if (waits) return "later";
+  const waits = (await store.all()).filter((entry) => entry.state === "waits" && entry.by === here.member);
+  if (waits.length > 0) return waits.every((entry) => hanging.has(entry.key)) ? "stuck" : "later";
   return here.member === null ? "signed out" : "done";
 }
 

@@ -53,9 +53,11 @@ function keys(fraction, unit, next) {
 /** What only forms with keys need is fetched with the first key. */
 function styled() {
   const from = document.querySelector("script[data-css]");
-  if (!(from instanceof HTMLElement) || document.querySelector("link[data-keys]")) return;
+  const css = from instanceof HTMLElement ? (from.dataset.css ?? "") : "";
+  if (css === "" || document.querySelector(`link[href="${css}"]`)) return;
   const link = document.createElement("link");
-  [link.rel, link.href, link.dataset.keys] = ["stylesheet", from.dataset.css ?? "", "yes"];
+  [link.rel, link.href] = ["stylesheet", css];
+  link.addEventListener("load", inSight);
   document.head.append(link);
 }
 
@@ -67,7 +69,7 @@ export function away() {
 
 /** Shows the keys for a box and keeps the phone's own away. @param {HTMLInputElement} input @param {HTMLElement} at @param {() => void} next */
 export function bring(input, at, next) {
-  if (box === input && pad?.isConnected) return;
+  if (box === input && pad?.isConnected) return inSight();
   styled();
   pad?.remove();
   box = input;
@@ -75,9 +77,32 @@ export function bring(input, at, next) {
   input.setAttribute("inputmode", "none");
   const time = /time|weighed|pressed|_at$/.test(input.name);
   const named = document.querySelector(`label[for="${input.id}"]`)?.textContent ?? "";
-  const unit = at.dataset.unit ?? (time ? "" : /, (lb|kg|gal|oz|g|l|°F|°C|°Bx)\b/.exec(named)?.[1] ?? "");
+  const unit = at.dataset.unit ?? (time ? "" : /, (lb|kg|gal|oz|g|L|°F|°C|°Bx)\b/.exec(named)?.[1] ?? "");
   pad = keys(time ? ":" : at.dataset.keys || ".", unit, next);
   at.append(pad);
+  inSight();
+  // The browser's own scrolling to what has the focus comes after this.
+  requestAnimationFrame(inSight);
+}
+
+/** Whether the keys lie beside the form, over the page: on a phone that lies on its side. */
+const beside = () => pad !== null && getComputedStyle(pad).position === "fixed";
+
+/** How far down the page is covered by what is wrong with the form, px. */
+function covered() {
+  const alarm = box?.form?.querySelector(":scope > .alarm[role=alert]");
+  if (!alarm || getComputedStyle(alarm).position !== "sticky") return 0;
+  return alarm.getBoundingClientRect().height;
+}
+
+/** Brings the box and its keys into sight together, and moves no more than that needs. Without room for both, the box: nobody types blind. */
+export function inSight() {
+  if (!box || !pad?.isConnected) return;
+  const [at, label] = [box.getBoundingClientRect(), box.labels?.[0]?.getBoundingClientRect()];
+  const below = (beside() ? at.bottom : pad.getBoundingClientRect().bottom) - innerHeight;
+  const above = Math.min(at.top, label && label.height > 0 ? label.top : at.top) - covered();
+  const by = below > 0 ? Math.min(below, above) : Math.min(0, above);
+  if (by !== 0) scrollBy({ top: by, behavior: "instant" });
 }
 
 /** On to the next figure of the form, from the last to its button. @param {HTMLInputElement} input */
@@ -97,4 +122,10 @@ document.addEventListener("focusin", (event) => {
   if (!at.matches("form.sheet input.short, form.sheet input.reading")) return;
   const place = at.closest("[data-step]") || at.closest(".box");
   if (place instanceof HTMLElement) bring(at, place, () => onward(at));
+});
+
+matchMedia("(orientation: portrait)").addEventListener("change", inSight);
+// Over the page they would lie over what is tapped next.
+document.addEventListener("click", (event) => {
+  if (box?.form && beside() && !document.body.classList.contains("stepping") && !event.composedPath().includes(box.form)) away();
 });

@@ -28,11 +28,13 @@
     if (!(call instanceof HTMLElement)) return null;
     // The server's clock counts: the phone's may be wrong.
     const ahead = Number(call.dataset.now || 0) * 1000 - renewedAt;
+    // Nought: no reading is due, as once the fire is drawn.
+    const next = Number(call.dataset.next || 0) * 1000;
     const says = {
       weight: call.dataset.weight || "",
       words: call.dataset.words || "",
       quiet: call.dataset.quiet === "yes",
-      nextAt: Number(call.dataset.next || 0) * 1000 - ahead,
+      nextAt: next && next - ahead,
     };
     if (!isLost) return says;
     // Without network: what the mill said that time alone would bring by now.
@@ -43,9 +45,9 @@
     // What is kept on this phone: see kept-pan.js.
     const kept = JSON.parse(document.body.dataset.kept || "{}");
     if (!kept.until) return now;
-    const next = { ...now, nextAt: kept.next ?? now.nextAt };
+    const then = { ...now, nextAt: kept.next ?? now.nextAt };
     const weight = kept.stays ? now.weight : now.weight && "note";
-    return Date.now() < kept.until ? { ...next, weight, quiet: true, ...kept.says } : next;
+    return Date.now() < kept.until ? { ...then, weight, quiet: true, ...kept.says } : then;
   }
 
   /** Says that the figures are old, how old, and what time alone has brought since. */

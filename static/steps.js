@@ -1,6 +1,6 @@
 // Forms of the yard on a phone: one figure at a time, with keys for wet thumbs, and at the end all figures to look
 // at with one button. A form works without this: it is one plain form then.
-import { away, bring, button, make } from "./keys.js";
+import { away, bring, button, inSight, make } from "./keys.js";
 
 const small = matchMedia("(max-width: 47.99rem), (max-height: 30rem)");
 const form = document.querySelector("form.sheet");
@@ -58,6 +58,7 @@ function show(to) {
   onward(step);
   own();
   scrollTo(0, 0);
+  inSight();
 }
 
 /** Without an answer there is no way on. @param {HTMLElement} step */

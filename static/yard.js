@@ -2,17 +2,19 @@
 // says where things stand. The pages work without this; then nothing is kept.
 
 import "./look.js";
-import { doneChanging, fillChanged, openAgain, takeBack } from "./kept-change.js";
-import { ask, doubtOf, forgetDoubts, saysRemark } from "./kept-doubts.js";
-import { entryOf, freshKey, freshKeys, hidden, keptForms, ownKeys, sayBeyond, sendPlainly } from "./kept-forms.js";
+import { fillChanged, isHere, openAgain, takeBack, throwAway } from "./kept-change.js";
+import { ask, doubtOf, saysRemark } from "./kept-doubts.js";
+import { entryOf, freshKeys, hidden, keptForms, ownKeys, sayBeyond, sendPlainly } from "./kept-forms.js";
 import { clock, missing, showLine, showWarning, storeWords } from "./kept-line.js";
-import { dayOfNew, holdNumbers, numbered, wantsNumbers } from "./kept-numbers.js";
+import { bareTap, besideTap, sayKept, sayWent } from "./kept-note.js";
+import { dayOfNew, giveNumber, holdNumbers, markPhone, wantsNumbers } from "./kept-numbers.js";
 import { showReading } from "./kept-pan.js";
 import { byFetch, contact, sendAlone } from "./kept-send.js";
 import { allSent } from "./kept-sent.js";
-import { NEW_TICKET, showKept, typed, wayButtons } from "./kept-shown.js";
+import { NEW_TICKET, showKept, typed } from "./kept-shown.js";
 import { isStation, notePicked, noteUse, showStands, whoStands } from "./kept-station.js";
 import { openStore } from "./kept-store.js";
+import { leadTo, twinOf } from "./kept-twin.js";
 
 /** @typedef {import("./kept-store.js").Entry} Entry */
 /** @typedef {import("./kept-store.js").Store} Store */
@@ -20,6 +22,8 @@ import { openStore } from "./kept-store.js";
 
 /** How long a tap waits for the mill's answer before it says that the entry is kept, ms. */
 const PATIENCE_MS = 2500;
+/** After how long the line says that what was tapped is kept, and the browser is asked to send it should the page be closed, ms. */
+const SLOW_MS = 700;
 /** How long a tap waits for the phone's store to open, ms: a store that never does keeps no form back. */
 const OPEN_MS = 6000;
 /** How often what waits is tried again while the page is looked at, ms. */
@@ -27,7 +31,21 @@ const AGAIN_MS = 5000;
 /** How often it is looked for pages of the day that are new, ms. */
 const LOOK_MS = 3 * 60_000;
 
-const net = byFetch();
+/** Forms of the yard whose figures are typed with keys of its own. */
+const FIGURES = 'form.sheet:is([data-keep], [action^="/juices/"], [action^="/boils/"]) :is(input.short, input.reading)';
+
+const wire = byFetch();
+/** When the mill last told its time, by this phone's clock, ms. */
+let heard = 0;
+/** @type {import("./kept-send.js").Net} */
+const net = {
+  ...wire,
+  async ask() {
+    const here = await wire.ask();
+    if (here) heard = Date.now();
+    return here;
+  },
+};
 const news = "BroadcastChannel" in self ? new BroadcastChannel("canewright") : null;
 const line = document.getElementById("kept");
 const seen = Number(document.body.dataset.seen ?? 0);
@@ -91,7 +109,8 @@ function why(entries) {
   if (waits.length > 0 && ending === "signed out") said.push("You are signed out. Sign in again");
   else if (others.length > 0) said.push(`What ${others.join(" and ")} tapped goes when ${others.join(" or ")} signs in on this phone.`);
   else if (waits.length > 0 && ending === "no network" && seen === 0) said.push("No network: it goes by itself when it is back.");
-  else if (waits.length > 0 && ending === "later") said.push("The mill does not answer yet: it is tried again.");
+  else if (waits.length > 0 && ending === "stuck" && entries.length > waits.length) said.push("What waits belongs to what needs you, and goes after that.");
+  else if (ending === "later" && waits.some((entry) => (entry.held ?? 0) <= Date.now())) said.push("The mill does not answer yet: it is tried again.");
   // Said before the first entry, and while something is at stake; an ordinary window is not told each time.
   if ((entries.length > 0 || (untried && seen === 0)) && line?.dataset.lasts === "no") said.unshift("If this is a private window, what waits is lost when it is closed.");
   return said.join(" ");
@@ -108,7 +127,7 @@ async function show() {
   /** @param {Promise<string>} done */
   const tell = async (done) => { told = await done; await show(); };
   showLine(line, entries, why(entries), {
-    mend, again, drop, me, claim, firm: full === "",
+    mend, again, drop, me, claim, lead, firm: full === "",
     change: (entry) => tell(openAgain(kept, entry)),
     takeBack: (entry) => tell(takeBack(kept, entry).then((refused) => {
       const note = document.getElementById("kept-note");
@@ -146,10 +165,31 @@ async function again(entry) {
 
 /** @param {Entry} entry */
 async function drop(entry) {
-  document.getElementById("kept-note")?.remove();
-  await store?.drop(entry.key);
+  told = store ? await throwAway(store, entry) : "";
+  if (told === "") document.getElementById("kept-note")?.remove();
   await show();
 }
+
+/** Leads an entry that came back, with what hangs on it, to the ticket that stands at the mill. @param {Entry} entry @param {import("./kept-twin.js").Twin} twin */
+async function lead(entry, twin) {
+  document.getElementById("kept-note")?.remove();
+  told = "";
+  if (store) await leadTo(store, entry.key, twin).catch((error) => { full = storeWords(error); });
+  await run();
+}
+
+// The same on the page that came back.
+document.addEventListener("click", (event) => {
+  const link = event.target instanceof Element ? event.target.closest("a[data-twin]") : null;
+  const key = link?.closest("form")?.querySelector('input[name="form_key"]')?.getAttribute("value");
+  if (!(link instanceof HTMLAnchorElement) || !store || !key) return;
+  event.preventDefault();
+  const twin = twinOf(link);
+  leadTo(store, key, twin).then(async (kept) => {
+    if (kept) await Promise.race([run(), wait(PATIENCE_MS)]);
+    location.assign(kept ? `/tickets/${twin.id}` : link.href);
+  }, () => location.assign(link.href));
+});
 
 /** Asks the mill once more, then shows the form that came back on this page. @param {Entry} entry */
 async function mend(entry) {
@@ -179,43 +219,6 @@ function goOn(to) {
 /** @param {number} ms @returns {Promise<void>} */
 const wait = (ms) => new Promise((resolve) => { setTimeout(resolve, ms); });
 
-/** Says that an entry is kept, and makes the form ready for the next. @param {HTMLFormElement} form @param {Entry} entry @param {string} more what else is to be said */
-function sayKept(form, entry, more) {
-  document.getElementById("kept-note")?.remove();
-  const note = document.createElement("div");
-  [note.id, note.className, note.tabIndex] = ["kept-note", "good", -1];
-  [note.dataset.key, note.dataset.what] = [entry.key, entry.what];
-  note.setAttribute("role", "status");
-  const words = document.createElement("p");
-  words.textContent = `Kept on this phone: ${entry.what}. It goes to the mill by itself.`;
-  note.append(words);
-  if (more !== "") {
-    const last = document.createElement("p");
-    last.textContent = more;
-    note.append(last);
-  }
-  // A ticket is known on this phone by its key before the mill knows it: its juice can be measured.
-  note.append(wayButtons(entry));
-  form.before(note);
-  doneChanging();
-  forgetDoubts(form);
-  form.reset();
-  freshKey(form);
-  // A button of its own is tapped once.
-  if (!form.matches(".sheet")) form.hidden = true;
-  note.focus();
-}
-
-/** Once an entry has gone, its note does not say any more that it goes. @param {Entry[]} waits */
-function sayWent(waits) {
-  const note = document.getElementById("kept-note");
-  const [words, key] = [note?.querySelector("p"), note?.dataset.key];
-  const now = waits.find((entry) => entry.key === key);
-  if (!words || key === undefined || now?.state === "waits") return;
-  const says = now ? `It came back from the mill: ${note?.dataset.what}. See the line at the top.` : `The mill has it: ${note?.dataset.what}.`;
-  if (words.textContent !== says) words.textContent = says;
-}
-
 /**
  * What becomes of a tap that the phone cannot keep: it goes straight to the mill, or the form stays as it is and says so.
  * @param {HTMLFormElement} form @param {HTMLElement | null} button @param {Entry} entry @param {unknown} error
@@ -235,18 +238,32 @@ async function notKept(form, button, entry, error) {
   showWarning(line, `${full} What you typed stands here still: ${then}.`);
 }
 
-/** Whether the mill answers before a hand loses its patience. @param {Store} store @returns {Promise<boolean>} */
-async function reached(store) {
-  const here = await Promise.race([contact(store, net), wait(PATIENCE_MS).then(() => null)]);
-  if (!here) ending = "no network";
-  return here !== null;
+/** Keeps an entry, before anything is asked or sent; gives what stood under its key. @param {Store} store @param {Entry} entry */
+async function keep(store, entry) {
+  const before = await store.get(entry.key);
+  // Mended, it was still tapped when it was tapped first.
+  if (before) [entry.tapped, entry.went] = [before.tapped, before.went];
+  entry.ahead = before ? before.ahead : ((await store.fact("ahead")) ?? null);
+  await store.put(entry);
+  return before;
 }
 
-/** What is typed beside a tap on what became of the fire: the tap goes without it. @param {HTMLFormElement} form */
-const besideTap = (form) => ["temp", "brix"].flatMap((name) => {
-  const box = hidden(form, name);
-  return box && box.value !== "" ? [{ box, value: box.value }] : [];
-});
+/** Sends what is kept, as long as a hand has patience; gives the mill's answer to this entry, if it came. @param {Entry} entry */
+async function sendNow(entry) {
+  const began = Date.now();
+  answers.delete(entry.key);
+  awaited = entry.key;
+  const slow = setTimeout(() => {
+    sync();
+    show();
+  }, SLOW_MS);
+  await Promise.race([run(), wait(PATIENCE_MS)]);
+  clearTimeout(slow);
+  awaited = "";
+  const answer = answers.get(entry.key);
+  if (!answer && heard < began) ending = "no network";
+  return answer;
+}
 
 /** @param {HTMLFormElement} form @param {HTMLElement | null} button */
 async function tapped(form, button) {
@@ -257,24 +274,21 @@ async function tapped(form, button) {
   if (!remark && sayBeyond(form)) return;
   // The mill asks about what is odd where it can be reached; else this phone does, by what it knows.
   const odd = doubtOf(form, button, await Promise.all([allSent(store), store.all()]).then((both) => both.flat(), () => []));
-  const doubt = odd && (isAway() || !(await reached(store))) ? odd : null;
-  if (doubt && !remark) {
-    ask(form, button, doubt);
+  const away = isAway();
+  if (odd && away && !remark) {
+    ask(form, button, odd);
     return show();
   }
-  const more = dayOfNew(form) !== "" && (isAway() || !(await reached(store))) ? await numbered(store, form) : "";
-  const who = await whoStands(store, line);
+  await markPhone(store, form).catch(() => {});
+  const [day, who] = [dayOfNew(form), await whoStands(store, line)];
   // The tap counts at once; a figure beside it that has to be looked at first stands there still.
-  const aside = doubt ? besideTap(form) : [];
-  for (const one of aside) one.box.value = "";
-  const entry = entryOf(form, button, { ...who, ahead: null });
-  for (const one of aside) one.box.value = one.value;
+  const aside = odd && remark ? besideTap(form) : [];
+  const bare = bareTap(form, button, who, aside);
+  const entry = away ? bare : entryOf(form, button, { ...who, ahead: null });
+  let more = day !== "" && away ? await giveNumber(store, entry, day, false) : "";
+  let before;
   try {
-    const before = await store.get(entry.key);
-    // Mended, it was still tapped when it was tapped first.
-    if (before) [entry.tapped, entry.went] = [before.tapped, before.went];
-    entry.ahead = before ? before.ahead : ((await store.fact("ahead")) ?? null);
-    await store.put(entry);
+    before = await keep(store, entry);
   } catch (error) {
     return notKept(form, button, entry, error);
   }
@@ -282,19 +296,23 @@ async function tapped(form, button) {
   if (untried) await store.note("tried", true).catch(() => {});
   untried = false;
   await noteUse(store, who).catch(() => {});
-  answers.delete(entry.key);
-  awaited = entry.key;
-  await Promise.race([run(), wait(PATIENCE_MS)]);
-  awaited = "";
-  const answer = answers.get(entry.key);
-  const still = new URLSearchParams(aside.map((one) => [one.box.name, one.value])).toString();
+  const answer = await sendNow(entry);
+  const still = away ? new URLSearchParams(aside.map((one) => [one.box.name, one.value])).toString() : "";
   if (answer?.status === 201) return goOn(still === "" ? answer.to : `${answer.to}?${still}#reading`);
   if (answer) return sendPlainly(form, button, { ...entry, answer: answer.page });
+  // What has not left this phone the mill cannot ask about: it is as if it had not been tapped.
+  if (odd && !remark && (await store.change(entry.key, before ?? null, isHere))) {
+    ask(form, button, odd);
+    return show();
+  }
+  const looked = aside.length > 0 && (away || (await store.change(entry.key, { boxes: bare.boxes, what: bare.what }, isHere)));
+  if (looked) entry.what = bare.what;
+  if (day !== "" && !away) more = await giveNumber(store, entry, day, true);
   news?.postMessage("kept");
   sync();
   sayKept(form, entry, more);
-  for (const one of aside) one.box.value = one.value;
-  if (doubt && aside.length > 0) ask(form, button, doubt);
+  if (looked) for (const one of aside) one.box.value = one.value;
+  if (looked && odd) ask(form, button, odd);
   await show();
 }
 
@@ -382,3 +400,6 @@ setInterval(async () => {
 
 const opening = Promise.race([open().catch(() => { store = null; }), wait(OPEN_MS)]).finally(() => { opened = true; });
 opening.then(start);
+
+// Figures are typed with large keys wherever a form of the yard asks for them.
+if (document.querySelector(FIGURES)) import("./keys.js").catch(() => {});

@@ -13,6 +13,8 @@ pub struct RuleRefusal {
     pub at: Option<&'static str>,
     /// The sentence, shown as it stands.
     pub sentence: String,
+    /// A box that no hand fills, and what the form holds in it when it is shown again.
+    pub holds: Option<(&'static str, String)>,
 }
 
 impl RuleRefusal {
@@ -22,6 +24,7 @@ impl RuleRefusal {
             code,
             at: None,
             sentence: sentence.into(),
+            holds: None,
         }
     }
 
@@ -31,6 +34,16 @@ impl RuleRefusal {
             code,
             at: Some(at),
             sentence: sentence.into(),
+            holds: None,
+        }
+    }
+
+    /// The same, and the form that is shown again holds `value` in a box that no hand fills.
+    #[must_use]
+    pub fn holding(self, name: &'static str, value: impl Into<String>) -> Self {
+        Self {
+            holds: Some((name, value.into())),
+            ..self
         }
     }
 

@@ -302,6 +302,9 @@ impl Sheet {
         match stop {
             Stop::RuleRefusal(refusal) => {
                 self.refusal = true;
+                if let Some((name, value)) = refusal.holds {
+                    self.put(name, value);
+                }
                 if let Some(at) = refusal.at {
                     self.refuse(at, refusal.sentence);
                 } else {

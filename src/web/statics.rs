@@ -54,7 +54,7 @@ impl File {
 }
 
 /// Scripts, each after those that it imports. The library is served as its makers have it.
-const SCRIPTS: [(&str, &str); 23] = [
+const SCRIPTS: [(&str, &str); 25] = [
     ("find", include_str!("../../static/find.js")),
     ("keys", include_str!("../../static/keys.js")),
     ("steps", include_str!("../../static/steps.js")),
@@ -69,11 +69,13 @@ const SCRIPTS: [(&str, &str); 23] = [
     ("look", include_str!("../../static/look.js")),
     ("kept-forms", include_str!("../../static/kept-forms.js")),
     ("kept-shown", include_str!("../../static/kept-shown.js")),
+    ("kept-twin", include_str!("../../static/kept-twin.js")),
     ("kept-change", include_str!("../../static/kept-change.js")),
     ("kept-line", include_str!("../../static/kept-line.js")),
     ("kept-pan", include_str!("../../static/kept-pan.js")),
     ("kept-blank", include_str!("../../static/kept-blank.js")),
     ("kept-doubts", include_str!("../../static/kept-doubts.js")),
+    ("kept-note", include_str!("../../static/kept-note.js")),
     ("kept-numbers", include_str!("../../static/kept-numbers.js")),
     ("kept-station", include_str!("../../static/kept-station.js")),
     ("yard", include_str!("../../static/yard.js")),

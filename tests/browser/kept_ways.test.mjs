@@ -4,7 +4,7 @@
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 import { DESK, PASSPHRASE, signIn, start, tap, visitor, weigh, weighIn } from './house.mjs';
-import { closeLines, cut, deaf, keep, keepDay, measure, mended, phone as phoneOf, says, stands as standsAt, status } from './phones.mjs';
+import { closeLines, cut, deaf, keep, keepDay, listed, measure, mended, phone as phoneOf, says, stands as standsAt, status } from './phones.mjs';
 import { wire } from './wire.mjs';
 
 const DAY = '/days/2026-10-10';
@@ -27,12 +27,6 @@ const note = (page) => page.locator('#kept-note');
 const openTicket = async (page, name, gross) => {
   await weighIn(page, name, gross, 195);
   await page.getByRole('button', { name: 'Open the ticket' }).click();
-};
-/** The list behind the line, and one entry of it. */
-const listed = async (page, words) => {
-  const list = page.locator('#kept details');
-  if (!await list.evaluate((one) => one.open)) await list.locator('summary').click();
-  return list.getByRole('listitem').filter({ hasText: words });
 };
 
 test('two tickets of a phone without network are found again for juice and more loads, with number and name', async () => {

@@ -167,3 +167,17 @@ test('without network a tap on “The fire is drawn” ends the alarm, and a fig
   assert.equal(stands(`${rows} r.note = 'Fire drawn' and r.brix is null`, path), 1);
   await close();
 });
+
+test('with network a fire that is said to be drawn calls for nothing: no reading is due', async () => {
+  const { page, close } = await phone();
+  await page.goto(path);
+  await says(page, /All sent/);
+  await page.getByRole('button', { name: 'The fire is drawn' }).click();
+  await page.locator('#live .call[data-next="0"]').waitFor();
+  assert.match(await page.locator('#live .call').innerText(), /The fire is drawn/);
+  // It is looked at once a second.
+  await page.waitForTimeout(2500);
+  assert.equal(await weight(page), '');
+  assert.match(await page.title(), /^Boil /);
+  await close();
+});

@@ -31,6 +31,8 @@ export async function closeLines() {
 
 /** Cuts the line: nothing gets through. */
 export const cut = (line) => { line.fate = () => 'cut'; };
+/** Swallows everything: the phone waits for an answer that never comes. */
+export const hung = (line) => { line.fate = () => 'hang'; };
 export const mended = (line) => { line.fate = () => 'through'; };
 /** Everything gets to the mill, and no answer to a form comes back. */
 export const deaf = (line) => { line.fate = (method) => (method === 'POST' ? 'deaf' : 'through'); };
@@ -76,6 +78,22 @@ export async function keepDay(page) {
   const found = await kept();
   if (found < list.length) throw new Error(`${found} of ${list.length} pages are kept`);
   return list;
+}
+
+/** What the phone keeps of what was tapped. */
+export const entries = (page) => page.evaluate(() => new Promise((resolve) => {
+  const open = indexedDB.open('canewright');
+  open.onsuccess = () => {
+    const all = open.result.transaction('entries').objectStore('entries').getAll();
+    all.onsuccess = () => { open.result.close(); resolve(all.result); };
+  };
+}));
+
+/** The list behind the line, opened, and one entry of it. */
+export async function listed(page, words) {
+  const list = page.locator('#kept details');
+  if (!await list.evaluate((one) => one.open)) await list.locator('summary').click();
+  return list.getByRole('listitem').filter({ hasText: words });
 }
 
 /** Opens a page twice: from the second time on it is kept on the phone. */

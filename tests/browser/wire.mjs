@@ -4,7 +4,7 @@
 import { request as ask, createServer } from 'node:http';
 import { connect } from 'node:net';
 
-/** What becomes of a request. @typedef {'through' | 'cut' | 'deaf' | 'twice' | { late: number } | { again: number }} Fate */
+/** What becomes of a request. @typedef {'through' | 'cut' | 'hang' | 'deaf' | 'twice' | { late: number } | { again: number }} Fate */
 
 /**
  * Opens the line to `url`. `line.fate` is asked for each request (method, path); a form told `{ again: n }` goes through, and
@@ -49,6 +49,8 @@ async function pass(line, from, back, body) {
   const fate = line.fate(from.method, from.url);
   const hang = () => from.socket.destroy();
   if (fate === 'cut') return hang();
+  // Swallowed: neither an answer nor an end of the line comes.
+  if (fate === 'hang') return undefined;
   if (fate.late) await new Promise((resolve) => { setTimeout(resolve, fate.late); });
   if (from.method === 'POST') line.posts += 1;
   for (const one of line.held.filter((held) => held.due <= line.posts)) {

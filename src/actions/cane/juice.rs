@@ -1,10 +1,12 @@
 //! Measuring juice: recording what one ticket gave in one vessel, and correcting it.
 
+use super::other_juices::{pairs, recorded};
 use super::tickets::not_divided;
 use crate::actions::{Act, Done, Stop, as_seen, begin};
 use crate::calc::RuleRefusal;
 use crate::calc::cane::day_juice::{Pair, unlike};
 use crate::calc::cane::juice::{Amount, Juice, Measured, measure};
+use crate::calc::cane::same_juice::{RecordedJuice, measured_twice};
 use crate::calc::cane::tickets as rules;
 use crate::calc::cane::tickets::Pressing;
 use crate::calc::physics::refractometer::{AGREE_WITHIN, Instrument};
@@ -91,13 +93,14 @@ pub async fn record_juice(act: &Act, ticket: TicketId, new: NewJuice) -> Done<Ju
     not_divided(divided)?;
     let units = units?;
     let vessel = vessel_in_use(vessel)?;
+    let standing = own.iter().map(recorded).collect::<Done<Vec<_>>>()?;
     let stood = (
         left_of(own.into_iter().filter(|own| own.vessel_id == vessel.id)),
         left_of(inside.unwrap_or_default()),
         juice::last_of_day(of.press_day_id, OTHERS_READ),
     );
-    let (own, inside, of_day) = stood.together().ask(&mut tx).await?;
-    nothing_stands_in(&vessel, &own, &inside, units)?;
+    let (in_vessel, inside, of_day) = stood.together().ask(&mut tx).await?;
+    nothing_stands_in(&vessel, &in_vessel, &inside, units)?;
     let pressed_at = new.pressed_at.unwrap_or_else(|| act.said_at());
     pressed_then(act, &loads, pressed_at)?;
     let held = Held {
@@ -105,8 +108,9 @@ pub async fn record_juice(act: &Act, ticket: TicketId, new: NewJuice) -> Done<Ju
         other_juice,
         vessel: &vessel,
         others: pairs(&of_day, None)?,
+        standing,
     };
-    check(&held, &new.taken, units)?;
+    check(&held, (&new.taken, pressed_at), units)?;
     let juice = NewJuiceRow {
         id: JuiceId::new(act.record_id()),
         ticket_id: ticket,
@@ -189,8 +193,9 @@ pub async fn correct_juice(act: &Act, id: JuiceId, fix: JuiceFix) -> Done<JuiceI
         other_juice,
         vessel: &vessel,
         others: pairs(&of_day, Some(id))?,
+        standing: Vec::new(),
     };
-    let juice = check(&held, &fix.taken, units)?;
+    let juice = check(&held, (&fix.taken, pressed_at), units)?;
     let gone = drawn.amount + drawn.lost;
     rules::juice_covers(juice.mass, gone, drawn.any(), false, units)?;
     let put_right = measured(act, version, (&fix.taken, pressed_at), (false, &fix.why))?;
@@ -309,21 +314,15 @@ struct Held<'a> {
     vessel: &'a Vessel,
     /// Temperature and Brix of the day's other juices.
     others: Vec<Pair>,
+    /// Juices of its ticket that it may be, if it is measured for the first time.
+    standing: Vec<RecordedJuice>,
 }
 
-/// Temperature and Brix of a day's juices, without one of them.
-fn pairs(of_day: &[JuiceRow], not: Option<JuiceId>) -> Done<Vec<Pair>> {
-    let others = of_day.iter().filter(|other| Some(other.id) != not);
-    let pair = |other: &JuiceRow| {
-        Ok(Pair {
-            temp: other.temp,
-            brix: other.reckon()?.brix_20,
-        })
-    };
-    others.map(pair).collect()
-}
-
-fn check(held: &Held<'_>, taken: &JuiceMeasure, units: Units) -> Done<Juice> {
+fn check(
+    held: &Held<'_>,
+    (taken, pressed_at): (&JuiceMeasure, UtcSecond),
+    units: Units,
+) -> Done<Juice> {
     if let Some(sediment) = taken.sediment
         && discriminant(&sediment) != discriminant(&taken.amount)
     {
@@ -346,7 +345,9 @@ fn check(held: &Held<'_>, taken: &JuiceMeasure, units: Units) -> Done<Juice> {
         temp: taken.temp,
         brix: juice.brix_20,
     };
-    let unlike_day = unlike(own, &held.others, units);
+    let now = (juice.mass, juice.brix_20, pressed_at);
+    let unlike_day =
+        measured_twice(now, &held.standing, units).or_else(|| unlike(own, &held.others, units));
     let pressing = Pressing {
         amount: taken.amount,
         juice: &juice,

@@ -5,6 +5,7 @@ pub mod loads;
 pub mod mill;
 pub mod morning;
 pub mod numbers;
+mod other_juices;
 mod past;
 pub mod second_readings;
 pub mod tickets;

@@ -1,5 +1,7 @@
 //! Weighing in: opening a ticket with its first load, adding loads, correcting them.
 
+pub use super::numbers::OwnNumber;
+use super::numbers::number;
 use super::past::Past;
 pub use super::whose::CaneOf;
 use super::whose::found;
@@ -20,9 +22,7 @@ use crate::store::people::coop::{self, Coop};
 use crate::store::people::members;
 use crate::store::turns::press_days::{self, PressDay};
 use crate::store::{Question, Together};
-use crate::units::{
-    Grams, LotCode, MemberName, PressDayId, ScaleId, SeasonId, TicketId, Units, UtcSecond,
-};
+use crate::units::{Grams, LotCode, MemberName, PressDayId, ScaleId, TicketId, Units, UtcSecond};
 
 /// One weighing as the crew reads it off the scale.
 #[derive(Debug, Clone)]
@@ -57,7 +57,7 @@ pub struct NewTicket {
     /// The first load.
     pub load: NewLoad,
     /// The number that a phone gave it or that is written on paper; `None`: the next.
-    pub number: Option<i64>,
+    pub number: Option<OwnNumber>,
 }
 
 /// Opens a ticket with its first load, once the day's opening checks are done or waived.
@@ -126,26 +126,6 @@ pub(super) fn timed_by_the_tap(act: &Act, load: NewLoad) -> NewLoad {
     }
 }
 
-/// The number of a new ticket: the one it has already, if no ticket bears it; else the next.
-fn number(season: SeasonId, has: Option<i64>) -> Question<Done<i64>> {
-    let Some(number) = has else {
-        return tickets::next_ticket(season).map(Ok);
-    };
-    tickets::number_taken(season, number).map(move |taken| {
-        if !taken {
-            return Ok(number);
-        }
-        Err(RuleRefusal::beside(
-            "number",
-            "number-taken",
-            format!(
-                "Ticket {number} is in the book already. Leave the number empty to get the next."
-            ),
-        )
-        .into())
-    })
-}
-
 /// Asks whether it is another load than one like it that another phone may have just weighed.
 pub(super) fn no_twin(
     act: &Act,
@@ -154,6 +134,7 @@ pub(super) fn no_twin(
     units: Units,
 ) -> Done<()> {
     let stands = |s: StandingLoad| RecordedLoad {
+        id: s.id,
         ticket: s.ticket,
         net: s.net,
         weighed: s.weighed,

@@ -2,7 +2,9 @@
 
 use crate::actions::{Done, Stop};
 use crate::calc::RuleRefusal;
-use crate::store::cane::{tickets, weigh_in};
+use crate::calc::cane::same_load::{TWIN, twin_of};
+use crate::store::cane::tickets::{self, Ticket};
+use crate::store::cane::weigh_in;
 use crate::store::people::members::{self, Member};
 use crate::store::{Question, Together, WriteTx};
 use crate::units::{Grams, MemberId, PressDayId, TurnId};
@@ -18,8 +20,8 @@ pub enum CaneOf {
 
 /// The turn or member that a ticket is opened for, as the book has it.
 pub(super) enum Found {
-    /// The turn, and the number of the ticket it was weighed in on, if it was.
-    Turn(Option<weigh_in::Turn>, Option<i64>),
+    /// The turn, and the ticket it was weighed in on, if it was.
+    Turn(Option<weigh_in::Turn>, Option<Ticket>),
     /// The member, and the day's turns that were not weighed in yet.
     WalkIn(Option<Member>, Vec<weigh_in::Turn>),
 }
@@ -29,7 +31,7 @@ pub(super) fn found(day: PressDayId, whose: CaneOf) -> Question<Found> {
     match whose {
         CaneOf::Turn(id) => (weigh_in::turn(id), tickets::of_turn(id))
             .together()
-            .map(|(turn, ticket)| Found::Turn(turn, ticket.map(|t| t.ticket))),
+            .map(|(turn, ticket)| Found::Turn(turn, ticket)),
         CaneOf::WalkIn(id) => (members::find(id), weigh_in::turns_waiting(day))
             .together()
             .map(|(member, waiting)| Found::WalkIn(member, waiting)),
@@ -56,11 +58,12 @@ impl Found {
                         "whose",
                         "weighed-in",
                         format!(
-                            "This turn of {} was weighed in already, on ticket {ticket}. Add another load \
+                            "This turn of {} was weighed in already, on ticket {}. Add another load \
                              there instead.",
-                            turn.member_name
+                            turn.member_name, ticket.ticket
                         ),
                     )
+                    .holding(TWIN, twin_of(ticket.id, ticket.ticket))
                     .into());
                 }
                 if !turn.held || turn.press_day_id != day {

@@ -2,7 +2,7 @@
 //! in weight and near in time. Never decides it: the person at the scale knows.
 
 use crate::calc::RuleRefusal;
-use crate::units::{Grams, Units, UtcSecond};
+use crate::units::{Grams, TicketId, Units, UtcSecond};
 
 /// Two weighings of one member closer together than this are asked about, seconds: common practice is one trailer on
 /// the scale every ten minutes.
@@ -14,6 +14,8 @@ pub const NEAR_PART: i64 = 50;
 /// A load that stands in the book.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct RecordedLoad {
+    /// Its ticket.
+    pub id: TicketId,
     /// Number of its ticket.
     pub ticket: i64,
     /// Net cane of the load.
@@ -22,6 +24,14 @@ pub struct RecordedLoad {
     pub weighed: UtcSecond,
     /// Name of the person who weighed it.
     pub by: String,
+}
+
+/// The box of a form that came back which holds the ticket at the mill that it may be of, as id and number.
+pub const TWIN: &str = "twin";
+
+/// What stands in [`TWIN`].
+pub fn twin_of(id: TicketId, number: i64) -> String {
+    format!("{id}|{number}")
 }
 
 /// Whether a new ticket's first load may be another load than those that stand of the same member.
@@ -53,13 +63,15 @@ pub fn another_load(
         "same-load",
         format!(
             "The same load? {name} has {} on ticket {}, weighed by {} {when}; this would be {}. If it is \
-             the same load, leave this one. If it is another, tick the box for it and send again.",
+             the same load, go on with ticket {}. If it is another, tick the box for it and send again.",
             twin.net.show(units),
             twin.ticket,
             twin.by,
-            net.show(units)
+            net.show(units),
+            twin.ticket
         ),
-    ))
+    )
+    .holding(TWIN, twin_of(twin.id, twin.ticket)))
 }
 
 fn minutes(seconds: i64) -> String {
@@ -82,6 +94,7 @@ mod tests {
 
     fn asked(net: i64, seconds: i64, another: bool) -> Option<String> {
         let standing = [RecordedLoad {
+            id: TicketId::new(uuid::Uuid::nil()),
             ticket: 7,
             net: Grams::new(127_686),
             weighed: AT,

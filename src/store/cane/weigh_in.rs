@@ -63,6 +63,8 @@ pub fn last_scale(day: PressDayId) -> Question<Option<ScaleId>> {
 /// A load of a member on a press day, in the version that counts.
 #[derive(Debug, Clone)]
 pub struct StandingLoad {
+    /// Its ticket.
+    pub id: TicketId,
     /// Number of its ticket.
     pub ticket: i64,
     /// Net cane of the load.
@@ -77,7 +79,7 @@ pub struct StandingLoad {
 pub fn standing_loads(day: PressDayId, member: MemberId) -> Question<Vec<StandingLoad>> {
     question!(
         StandingLoad,
-        r#"select t.ticket, coalesce(l.net_g, l.gross_g - l.tare_g) as "net!: Grams",
+        r#"select t.id as "id: TicketId", t.ticket, coalesce(l.net_g, l.gross_g - l.tare_g) as "net!: Grams",
         coalesce(l.weighed_at, l.at) as "weighed!: UtcSecond", b.name as "by_name: MemberName"
         from tickets t join loads l on l.ticket_id = t.id join members b on b.id = l.by_id
         where t.press_day_id = ?1 and t.member_id = ?2 and l.void = 0 and l.version =

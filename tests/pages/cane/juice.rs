@@ -218,6 +218,31 @@ async fn a_temperature_unlike_the_days_other_juices_is_asked_about() {
 }
 
 #[tokio::test]
+async fn the_same_juice_measured_a_moment_later_in_another_vessel_is_asked_about() {
+    let mut mill = mill().await;
+    let ticket = mill.ticket().await;
+    measure(&mut mill, &ticket, &[("amount", "60")])
+        .await
+        .taken();
+    mill.site
+        .sql(
+            "insert into vessels (id, name, capacity_ml) \
+             values ('01920000-0000-7000-8000-0000000000b1', 'Red barrel', 200000)",
+        )
+        .await;
+    let red = ("vessel", "01920000-0000-7000-8000-0000000000b1");
+    measure(&mut mill, &ticket, &[red, ("amount", "61")])
+        .await
+        .refused(
+            StatusCode::CONFLICT,
+            "Cora Pell measured 60.0 lb of 15.50 °Bx of this ticket in Blue barrel",
+        )
+        .says("Yes, it is so: 61 and 68 and 15.4 and 15.6");
+    let more = [red, ("amount", "80")];
+    measure(&mut mill, &ticket, &more).await.taken();
+}
+
+#[tokio::test]
 async fn two_members_juice_is_not_put_into_one_vessel_unless_it_stands_empty() {
     let mut mill = mill().await;
     let ticket = mill.ticket().await;

@@ -10,5 +10,6 @@ pub mod second_readings;
 pub mod tickets;
 mod trash;
 mod turns_back;
+mod twice;
 pub mod yard;
 mod yard_pages;

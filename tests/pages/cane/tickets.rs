@@ -175,6 +175,14 @@ async fn a_turn_is_weighed_in_once_and_the_second_time_names_the_ticket() {
         StatusCode::CONFLICT,
         "was weighed in already, on ticket 1. Add another load there",
     );
+    // The way there, and to another load of it.
+    let page = mill.weigh(&whose, "400.5", "40.5", &[]).await;
+    for way in [
+        first.taken().to_owned(),
+        format!("{}/loads/new", first.taken()),
+    ] {
+        page.says(&format!("href=\"{way}\" data-twin="));
+    }
     let again = mill.crew.opens(&format!("{NEW}?turn={turn}")).await;
     assert_eq!(again.taken(), first.taken());
     assert_eq!(mill.site.count("select count(*) from tickets").await, 1);
@@ -434,22 +442,4 @@ async fn the_same_load_weighed_on_two_phones_is_asked_about_before_a_second_tick
         mill.crew.sends_with(NEW, &fields, &headers).await
     };
     late.refused(StatusCode::CONFLICT, "Cora Pell 10 minutes later");
-}
-
-#[tokio::test]
-async fn a_ticket_keeps_the_number_that_is_written_on_paper_and_none_is_given_twice() {
-    let mut mill = mill().await;
-    let whose = format!("walk:{}", mill.amos);
-    let paper = mill.weigh(&whose, "300", "40.5", &[("number", "7")]).await;
-    let to = paper.taken().to_owned();
-    mill.crew.opens(&to).await.says("Ticket 7");
-    mill.weigh(&whose, "500", "40.5", &[("number", "7")])
-        .await
-        .refused(StatusCode::CONFLICT, "Ticket 7 is in the book already");
-    let next = mill
-        .weigh(&whose, "500", "40.5", &[])
-        .await
-        .taken()
-        .to_owned();
-    mill.crew.opens(&next).await.says("Ticket 8");
 }

@@ -45,13 +45,30 @@ async fn each_phone_holds_ticket_numbers_of_its_own_and_gaps_are_named_on_the_da
         .taken()
         .to_owned();
     mill.crew.opens(&desk).await.says("Ticket 26");
-    mill.weigh(&whose, "600", "40.5", &[("number", "3")])
-        .await
-        .taken();
+    mill.weigh(
+        &whose,
+        "600",
+        "40.5",
+        &[("number", "3"), ("of_phone", "one")],
+    )
+    .await
+    .taken();
+    // Of another phone, and of a hand, it is asked whether the slip bears such a number.
+    for other in [
+        &[("number", "14"), ("of_phone", "one")][..],
+        &[("number", "14")],
+    ] {
+        mill.weigh(&whose, "800", "40.5", other).await.refused(
+            StatusCode::CONFLICT,
+            "Number 14 is set aside for a phone of Cora Pell",
+        );
+    }
+    let sure = [("number", "14"), ("number_sure", "yes")];
+    mill.weigh(&whose, "800", "40.5", &sure).await.taken();
     mill.crew
         .opens(DAY)
         .await
-        .says("Ticket numbers held by a phone of Cora Pell: 2, 4–25.");
+        .says("Ticket numbers held by a phone of Cora Pell: 2, 4–13, 15–25.");
     let again: Vec<i64> = [2].into_iter().chain(4..=13).chain([27]).collect();
     assert_eq!(phone_asks(&mut mill, "one", &key(4)).await, again);
 }

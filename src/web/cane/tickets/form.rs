@@ -1,7 +1,7 @@
 //! The forms of a weigh-in: what was sent, what was meant.
 
 use crate::actions::cane::loads::LoadFix;
-use crate::actions::cane::tickets::{CaneOf, NewLoad, NewTicket};
+use crate::actions::cane::tickets::{CaneOf, NewLoad, NewTicket, OwnNumber};
 use crate::calc::cane::press_times::PressTimes;
 use crate::calc::cane::tickets::Condition;
 use crate::calc::season::dates::{has_come, of_season};
@@ -20,8 +20,13 @@ pub(super) fn ticket(sheet: &mut Sheet, units: Units, times: &PressTimes<'_>) ->
     let cut_at = cut_at(sheet, times);
     let note = sheet.read("note", |text| plain_text(text, 0, 300));
     let number = sheet.read_optional("number", |text| whole(text, 1, NUMBER_MOST));
+    let own = |number| OwnNumber {
+        number,
+        phone: sheet.typed("of_phone").to_owned(),
+        sure: sheet.ticked("number_sure"),
+    };
     Some(NewTicket {
-        number: number?,
+        number: number?.map(own),
         whose: whose?,
         condition: Condition {
             stripped: said(sheet, "stripped"),

@@ -102,6 +102,7 @@ impl Pad {
             Column::text("note", "Remark"),
             Column::tick("sure", "The scale really showed this"),
             Column::tick("another", "It is another load"),
+            Column::tick("number_sure", "The slip bears this number"),
             Column::by("Weighed by", &self.hands),
         ]
     }

@@ -1,6 +1,7 @@
 //! The forms of a weigh-in, as text ready to print: whose cane, gross, tare, what was seen of it.
 
 use super::form::LOOKED_AT;
+use super::twin::Twin;
 use crate::calc::cane::scale::Graduation;
 use crate::calc::cane::tickets::Condition;
 use crate::facts::cane::tickets::WeighIn;
@@ -158,9 +159,10 @@ fn tares_of_all(of: &WeighIn, tapped: &str, units: Units) -> Vec<TareButton> {
         .collect()
 }
 
-/// Whether to ask “it is another load”: only once one like it was found in the book.
-fn asks_another(sheet: &Sheet) -> bool {
-    sheet.ticked("another") || sheet.at("another").problem.is_some()
+/// Whether a tick box is shown: only once there was something to ask, as “it is another load” when one like it was found in
+/// the book.
+fn asks(sheet: &Sheet, name: &str) -> bool {
+    sheet.ticked(name) || sheet.at(name).problem.is_some()
 }
 
 /// A turn of today, as a button.
@@ -193,7 +195,10 @@ pub(super) struct NewPage {
     /// The member’s list stands open: nobody is expected, or one of it was chosen.
     other: bool,
     load: LoadBoxes,
+    /// The ticket that the load may be of.
+    twin: Option<Twin>,
     ask_another: bool,
+    ask_number: bool,
     seen: Seen,
 }
 
@@ -251,7 +256,9 @@ impl NewPage {
                 tares,
                 ..LoadBoxes::new(&sheet, &load, of.day.date, units)
             },
-            ask_another: asks_another(&sheet),
+            twin: Twin::of(&sheet),
+            ask_another: asks(&sheet, "another"),
+            ask_number: asks(&sheet, "number_sure"),
             seen: Seen::new(&sheet),
             sheet,
         })
@@ -321,6 +328,8 @@ pub(super) struct LoadPage {
     back: String,
     whose: String,
     fixing: bool,
+    /// The ticket that the load may be of.
+    twin: Option<Twin>,
     ask_another: bool,
     load: LoadBoxes,
 }
@@ -344,7 +353,8 @@ impl LoadPage {
             back: paths::ticket(ticket.id),
             whose: ticket.member_name.to_string(),
             fixing: false,
-            ask_another: asks_another(&sheet),
+            twin: Twin::of(&sheet),
+            ask_another: asks(&sheet, "another"),
             load: LoadBoxes::new(&sheet, of, ticket.date, visit.units()),
             sheet,
         }
@@ -386,6 +396,7 @@ impl LoadPage {
             back: paths::ticket(ticket.id),
             whose: ticket.member_name.to_string(),
             fixing: true,
+            twin: None,
             ask_another: false,
             load: LoadBoxes {
                 when: WHEN_AS_BEFORE,

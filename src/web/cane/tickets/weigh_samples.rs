@@ -24,6 +24,14 @@ pub(in crate::web::cane::tickets) fn samples() -> Vec<Box<dyn askama::DynTemplat
         ask: ask.to_owned(),
         more_open: false,
     };
+    let twin = |more: &str| {
+        Some(Twin {
+            id: "x".to_owned(),
+            number: 7,
+            href: "/tickets/x".to_owned(),
+            more: more.to_owned(),
+        })
+    };
     let turn = |n: usize| TurnButton {
         value: format!("turn:{n}"),
         member: n.to_string(),
@@ -36,7 +44,9 @@ pub(in crate::web::cane::tickets) fn samples() -> Vec<Box<dyn askama::DynTemplat
     };
     let new = |sheet: Sheet, ask: &str, turns| NewPage {
         shell: Shell::sample("Weigh in"),
+        twin: twin("/tickets/x/loads/new"),
         ask_another: true,
+        ask_number: turns == 0,
         seen: Seen::new(&sheet),
         script: statics::steps_js(),
         finder: statics::find_js(),
@@ -62,6 +72,7 @@ pub(in crate::web::cane::tickets) fn samples() -> Vec<Box<dyn askama::DynTemplat
         back: "/tickets/x".to_owned(),
         whose: "Amos <b>Trout</b>".to_owned(),
         fixing,
+        twin: twin(""),
         ask_another: !fixing,
         load: boxes(if fixing { "400.5 and 40.5" } else { "" }),
     };

@@ -1,0 +1,62 @@
+// What a page says of the entry that was just tapped on it, and what stands beside a tap that counts at once.
+
+import { doneChanging } from "./kept-change.js";
+import { forgetDoubts } from "./kept-doubts.js";
+import { entryOf, freshKey, hidden } from "./kept-forms.js";
+import { wayButtons } from "./kept-shown.js";
+
+/** @typedef {import("./kept-store.js").Entry} Entry */
+
+/** Says that an entry is kept, and makes the form ready for the next. @param {HTMLFormElement} form @param {Entry} entry @param {string} more what else is to be said */
+export function sayKept(form, entry, more) {
+  document.getElementById("kept-note")?.remove();
+  const note = document.createElement("div");
+  [note.id, note.className, note.tabIndex] = ["kept-note", "good", -1];
+  [note.dataset.key, note.dataset.what] = [entry.key, entry.what];
+  note.setAttribute("role", "status");
+  const words = document.createElement("p");
+  words.textContent = `Kept on this phone: ${entry.what}. It goes to the mill by itself.`;
+  note.append(words);
+  if (more !== "") {
+    const last = document.createElement("p");
+    last.textContent = more;
+    note.append(last);
+  }
+  // A ticket is known on this phone by its key before the mill knows it: its juice can be measured.
+  note.append(wayButtons(entry));
+  form.before(note);
+  doneChanging();
+  forgetDoubts(form);
+  form.reset();
+  freshKey(form);
+  // A button of its own is tapped once.
+  if (!form.matches(".sheet")) form.hidden = true;
+  note.focus();
+}
+
+/** Once an entry has gone, its note does not say any more that it goes. @param {Entry[]} waits */
+export function sayWent(waits) {
+  const note = document.getElementById("kept-note");
+  const [words, key] = [note?.querySelector("p"), note?.dataset.key];
+  const now = waits.find((entry) => entry.key === key);
+  if (!words || key === undefined || now?.state === "waits") return;
+  const says = now ? `It came back from the mill: ${note?.dataset.what}. See the line at the top.` : `The mill has it: ${note?.dataset.what}.`;
+  if (words.textContent !== says) words.textContent = says;
+}
+
+/** What is typed beside a tap on what became of the fire: the tap goes without it. @param {HTMLFormElement} form */
+export const besideTap = (form) => ["temp", "brix"].flatMap((name) => {
+  const box = hidden(form, name);
+  return box && box.value !== "" ? [{ box, value: box.value }] : [];
+});
+
+/**
+ * The entry of a tap on what became of the fire without the figures beside it, which have to be looked at first.
+ * @param {HTMLFormElement} form @param {HTMLElement | null} button @param {{ member: string, name: string }} who @param {ReturnType<typeof besideTap>} aside
+ */
+export function bareTap(form, button, who, aside) {
+  for (const one of aside) one.box.value = "";
+  const bare = entryOf(form, button, { ...who, ahead: null });
+  for (const one of aside) one.box.value = one.value;
+  return bare;
+}
