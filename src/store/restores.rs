@@ -59,8 +59,8 @@ macro_rules! restores {
     ($rest:literal $(, $bound:expr)*) => {
         question!(
             RestoreRow,
-            r#"select r.number, r.at as "at: UtcSecond", r.backup, r.written_until as "written_until: UtcSecond",
-            r.lost_until as "lost_until: UtcSecond", r.unread, m.name as "read_by?: MemberName", d.at as "read_at?: UtcSecond"
+            r#"select r.number as "number!", r.at as "at!: UtcSecond", r.backup as "backup!", r.written_until as "written_until: UtcSecond",
+            r.lost_until as "lost_until: UtcSecond", r.unread as "unread!", m.name as "read_by?: MemberName", d.at as "read_at?: UtcSecond"
             from restores r left join restores_read d on d.restore = r.number left join members m on m.id = d.by_id "#
                 + $rest
             $(, $bound)*
