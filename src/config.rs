@@ -1,6 +1,7 @@
 //! What the program is told when it starts: flags, or environment variables of the same meaning.
 //! Of the environment `main.rs` reads one thing more: what is logged.
 
+use crate::units::LotCode;
 use clap::builder::FalseyValueParser;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::fmt;
@@ -45,8 +46,8 @@ pub enum Command {
     Doctor(Doctor),
     /// Copy the database to a new file and check the copy; the server may go on meanwhile.
     Backup(Backup),
-    /// Put a backup in the place of the database: checks it, sets the old file aside with its log, and works the
-    /// books again. The server must be stopped.
+    /// Put a backup in the place of the database: checks it, sets the old file aside with its log, says and notes what that one held
+    /// and the backup does not, and works the books again. The server must be stopped.
     Restore(Restore),
     /// Reckon every division and balance again from what was measured, and say what differs from
     /// what is frozen; the server may go on meanwhile.
@@ -202,6 +203,9 @@ pub struct Verify {
     /// A seal written down earlier, as this command says it: 1234:0a1b2c…
     #[arg(long)]
     pub seal: Option<String>,
+    /// The folder that backups go to: the seal of the newest one there is compared as well.
+    #[arg(long, env = "CANEWRIGHT_BACKUP_TO")]
+    pub backup_to: Option<PathBuf>,
 }
 
 /// Options of `backup`.
@@ -225,4 +229,32 @@ pub struct Restore {
     /// The database file to put it in the place of.
     #[arg(long, env = "CANEWRIGHT_DATABASE", default_value = "canewright.db")]
     pub database: PathBuf,
+    #[command(flatten)]
+    /// Numbers that are not to be given again.
+    pub last: LastNumbers,
+}
+
+fn read_lot(text: &str) -> Result<LotCode, String> {
+    LotCode::parse(text).map_err(|refused| refused.sentence().to_owned())
+}
+
+/// The highest numbers that are known to have been given, from paper that lies there. Needed where the old file is gone or cannot be
+/// read: otherwise numbers go on a hundred above the backup's.
+#[derive(Debug, Clone, Default, Args)]
+pub struct LastNumbers {
+    /// The highest ticket of the season that is known to have been given.
+    #[arg(long, value_parser = clap::value_parser!(i64).range(0..1_000_000))]
+    pub last_ticket: Option<i64>,
+    /// The highest receipt of jars.
+    #[arg(long, value_parser = clap::value_parser!(i64).range(0..1_000_000))]
+    pub last_receipt: Option<i64>,
+    /// The highest receipt of money.
+    #[arg(long, value_parser = clap::value_parser!(i64).range(0..1_000_000))]
+    pub last_payment: Option<i64>,
+    /// The highest number of a member.
+    #[arg(long, value_parser = clap::value_parser!(i64).range(0..1_000_000))]
+    pub last_member: Option<i64>,
+    /// The last lot code, such as 26A9Z-P.
+    #[arg(long, value_parser = read_lot)]
+    pub last_lot: Option<LotCode>,
 }

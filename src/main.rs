@@ -6,9 +6,10 @@ use canewright::actions::people::invite_by_server::invite_by_server;
 use canewright::actions::people::second_factor::taken_away_by_server;
 use canewright::config::{
     Backup, Command, Config, Demo, Doctor, Invite, Listen, LogLines, Restore, Serve,
-    TakeSecondFactor,
+    TakeSecondFactor, Verify,
 };
 use canewright::demo::{self, DemoProbe, PROBE_EVERY_S};
+use canewright::facts::restores::KnownNumbers;
 use canewright::facts::shares::verify::Verified;
 use canewright::files;
 use canewright::keeping::doctor::doctor;
@@ -259,7 +260,7 @@ async fn take_second_factor(options: &TakeSecondFactor) -> anyhow::Result<()> {
         reader,
         claim: _claim,
     } = keeping::open_beside(&options.database).await?;
-    let done = taken_away_by_server(&writer, &options.name).await;
+    let done = taken_away_by_server(&writer, Clock::System.read(), &options.name).await;
     reader.close().await;
     writer.close().await;
     say(&format!(
@@ -270,24 +271,24 @@ async fn take_second_factor(options: &TakeSecondFactor) -> anyhow::Result<()> {
 }
 
 /// Works the books again; an error when something differs.
-async fn run_verify(path: &Path, seal: Option<&str>) -> anyhow::Result<()> {
+async fn run_verify(options: &Verify) -> anyhow::Result<()> {
     let begun = Instant::now();
-    let seal = seal.map(seal_of).transpose()?;
+    let path = &options.database;
+    let seal = options
+        .seal
+        .as_deref()
+        .map(keeping::written_seal)
+        .transpose()?;
+    // Read first: a backup that is made meanwhile would hold more.
+    let newest = keeping::newest_seal(path, options.backup_to.as_deref()).await;
     let mut found = keeping::look_over(path, &std::env::temp_dir()).await?;
     if let Some(seal) = seal {
         found.compare(seal);
     }
+    if let Some(sentence) = newest?.compare(&mut found) {
+        say(&sentence);
+    }
     tell(&found, begun)
-}
-
-/// A seal as it was written down: a number, a colon, and how the digest of that record began.
-fn seal_of(text: &str) -> anyhow::Result<(i64, &str)> {
-    let wrong = "a seal is a number, a colon and at least eight digits or letters a to f, as this command says it";
-    let (number, digest) = text.trim().split_once(':').context(wrong)?;
-    let number = number.parse().context(wrong)?;
-    let hex = digest.chars().all(|c| c.is_ascii_hexdigit());
-    anyhow::ensure!(digest.len() >= 8 && hex, wrong);
-    Ok((number, digest))
 }
 
 /// Says what was found; an error when something differs.
@@ -327,8 +328,8 @@ fn tell(found: &Verified, begun: Instant) -> anyhow::Result<()> {
 
 /// Makes a backup under the name given, or one named by its date.
 async fn run_backup(options: Backup) -> anyhow::Result<()> {
+    let now = Clock::System.read();
     let to = if let Some(keep) = options.keep {
-        let now = Clock::System.read();
         backups::make(&options.database, &options.to, usize::from(keep), now).await?
     } else {
         let no_backup = || format!("no backup at {}", options.to.display());
@@ -338,13 +339,26 @@ async fn run_backup(options: Backup) -> anyhow::Result<()> {
         options.to
     };
     say(&format!("{} is a sound copy.", to.display()));
+    if let Err(error) = backups::note_by_hand(&options.database, &to, now).await {
+        say(&format!(
+            "That it was made is not noted in the database, and not said on home: {error:#}"
+        ));
+    }
     Ok(())
 }
 
 /// Puts a backup in the place of the database.
 async fn run_restore(options: &Restore) -> anyhow::Result<()> {
     let begun = Instant::now();
-    let done = keeping::restore(&options.backup, &options.database, Clock::System.read()).await?;
+    let known = KnownNumbers {
+        ticket: options.last.last_ticket,
+        receipt: options.last.last_receipt,
+        payment: options.last.last_payment,
+        member: options.last.last_member,
+        lot: options.last.last_lot.clone(),
+    };
+    let now = Clock::System.read();
+    let done = keeping::restore(&options.backup, &options.database, known, now).await?;
     say(&format!(
         "{} is in place, a copy of {}.",
         options.database.display(),
@@ -352,6 +366,9 @@ async fn run_restore(options: &Restore) -> anyhow::Result<()> {
     ));
     for old in &done.aside {
         say(&format!("Set aside: {}", old.display()));
+    }
+    for sentence in done.says() {
+        say(&sentence);
     }
     tell(&done.books, begun)
 }
@@ -394,7 +411,7 @@ async fn run() -> anyhow::Result<()> {
     match told.command {
         Command::Serve(options) => run_serve(options).await,
         Command::Demo(options) => run_demo(options).await,
-        Command::Verify(options) => run_verify(&options.database, options.seal.as_deref()).await,
+        Command::Verify(options) => run_verify(&options).await,
         Command::Doctor(options) => see_the_doctor(&options).await,
         Command::Invite(options) => invite(&options).await,
         Command::TakeSecondFactor(options) => take_second_factor(&options).await,

@@ -8,7 +8,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
 /// Tables that stay as long as the co-op is large, however many seasons it has.
-const SMALL: [&str; 24] = [
+const SMALL: [&str; 28] = [
     "accounts",
     "colours",
     "coop",
@@ -22,6 +22,10 @@ const SMALL: [&str; 24] = [
     "pin_tries",
     "probes",
     "recalls",
+    "restore_forgotten",
+    "restore_gaps",
+    "restores",
+    "restores_read",
     "rules_days",
     "scales",
     "season_locks",

@@ -41,7 +41,13 @@ const CASES: &[Case] = &[
     (RoundTheTriggers, "update booked_minutes set minute = 5 where minute = (select max(minute) from booked_minutes)", &["turn of member", "other minutes are held for it"]),
     (RoundTheTriggers, "insert into booked_minutes select id, 0, 'nobody', null from press_days limit 1", &["minutes are held for no turn and no offer that stands"]),
     // what the program notes of itself
-    (RoundTheTriggers, "insert into upkeep values ('backup', 1, 1791000000, 'copied') on conflict do update set at = excluded.at", &["note of the last backup that went well"]),
+    (RoundTheTriggers, "insert into upkeep (kind, good, at, words) values ('backup', 1, 1791000000, 'copied') on conflict do update set at = excluded.at", &["note of the last backup that went well"]),
+    (RoundTheTriggers, "insert into restores values (1, 1791000000, 'mill.db', null, null, '')", &["restore 1: the backup “mill.db” was put in place of the database was added by hand"]),
+    (RoundTheTriggers, "insert into restores values (1, 1, 'm', null, null, ''); insert into restore_gaps values ('tickets', 2026, 1, 2, 120, 121, 121)", &["restore 1: tickets of 2026: 2 are missing (120 to 121); the next is 122 was added by hand"]),
+    (RoundTheTriggers, "insert into restores values (1, 1, 'm', null, null, ''); insert into restore_forgotten select 1, id, 1 from members where number = 5", &["restore 1: member 5", "had been forgotten and came back was added by hand"]),
+    (RoundTheTriggers, "insert into restores values (1, 1, 'm', null, null, ''); insert into restores_read select 1, id, 1 from members where number = 1", &["restore 1: a steward has seen to it was added by hand"]),
+    // a record that is written over with another table's name
+    (RoundTheTriggers, "update records set what = 'recall_calls' where number = (select min(number) from records where what = 'loads' and op = 'made')", &["(call ? of somebody or something unknown) is not as it was written"]),
     (RoundTheTriggers, "update _sqlx_migrations set checksum = x'00' where version = 7", &["Step 7 of the schema is not noted as the program does it"]),
     (RoundTheTriggers, "delete from _sqlx_migrations where version = 7", &["Step 7 of the schema is gone"]),
     (RoundTheTriggers, "insert into _sqlx_migrations values (6, 'x', 0, 1, x'00', 0) on conflict do nothing; update _sqlx_migrations set version = 0 where version = 6", &["Step 6 of the schema is gone", "Step 0 of the schema was added by hand"]),
@@ -70,7 +76,7 @@ async fn what_passes_all_the_time_is_not_noted() {
     let (writer, reader) = canewright::store::open(&base.path).await.unwrap();
     let mut tx = writer.begin().await.unwrap();
     for sql in [
-        "insert into upkeep values ('pulse', 1, 1791000000, 'runs')",
+        "insert into upkeep (kind, good, at, words) values ('pulse', 1, 1791000000, 'runs')",
         "update upkeep set at = 1791000060 where kind = 'pulse'",
         "update sessions set seen_at = seen_at + 60",
         "update probes set last_at = 1791000000, last_c = 99.5",

@@ -5,6 +5,7 @@
 pub mod boil;
 pub mod cane;
 pub mod people;
+pub mod restores;
 pub mod rounds;
 pub mod season;
 pub mod shares;

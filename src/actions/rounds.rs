@@ -38,6 +38,7 @@ const PRUNED_MOST: i64 = 500;
 /// Forgets forms that nobody can mean to send again.
 async fn prune_forms(writer: &Writer, at: UtcSecond) -> Done<()> {
     let mut tx = writer.begin().await?;
+    tx.on_server(at);
     form_keys::prune(&mut tx, at.plus(-FORMS_KEPT_S), PRUNED_MOST).await?;
     Ok(tx.commit().await?)
 }
@@ -46,6 +47,7 @@ async fn prune_forms(writer: &Writer, at: UtcSecond) -> Done<()> {
 async fn prune_sessions(writer: &Writer, at: UtcSecond) -> Done<()> {
     let yesterday = at.plus(-86_400);
     let mut tx = writer.begin().await?;
+    tx.on_server(at);
     sessions::prune(&mut tx, yesterday, yesterday.plus(-accounts::IDLE_S)).await?;
     Ok(tx.commit().await?)
 }
@@ -53,6 +55,7 @@ async fn prune_sessions(writer: &Writer, at: UtcSecond) -> Done<()> {
 /// Tells members of turns that come up and are to be confirmed, once wherever the turn is.
 async fn remind(writer: &Writer, ids: &Ids, at: UtcSecond) -> Done<()> {
     let mut tx = writer.begin().await?;
+    tx.on_server(at);
     let Some(coop) = coop::find().ask(&mut tx).await? else {
         return Ok(());
     };

@@ -41,13 +41,29 @@ pub async fn note(
     kind: UpkeepKind,
     went: Result<&str, &str>,
 ) -> Done<()> {
+    write(writer, at, (kind, false), went).await
+}
+
+/// Notes that somebody made a backup by a command on the server; `to`: where it lies.
+pub async fn note_by_hand(writer: &Writer, at: UtcSecond, to: &str) -> Done<()> {
+    write(writer, at, (UpkeepKind::Backup, true), Ok(to)).await
+}
+
+async fn write(
+    writer: &Writer,
+    at: UtcSecond,
+    (kind, by_hand): (UpkeepKind, bool),
+    went: Result<&str, &str>,
+) -> Done<()> {
     let mut tx = writer.begin().await?;
+    tx.on_server(at);
     let words = went.unwrap_or_else(|why| why);
     let done = Upkeep {
         kind: kind.as_str().to_owned(),
         good: went.is_ok(),
         at,
         words: words.chars().take(WORDS_MOST).collect(),
+        by_hand,
     };
     upkeep::put(&mut tx, &done).await?;
     Ok(tx.commit().await?)
@@ -67,6 +83,7 @@ pub async fn pulse(writer: &Writer, at: UtcSecond) -> Stored<()> {
             good: true,
             at,
             words: String::new(),
+            by_hand: false,
         };
         upkeep::put(&mut tx, &done).await?;
         tx.commit().await

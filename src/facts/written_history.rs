@@ -15,7 +15,7 @@ use std::collections::BTreeMap;
 pub struct Change {
     /// When it was written; `None`: before the program noted it.
     pub at: Option<UtcSecond>,
-    /// Who wrote it; empty: nobody sent a form for it.
+    /// Who wrote it, or that it was done on the server; empty: before the program noted it.
     pub by: String,
     /// What was written, in words.
     pub what: String,
@@ -55,6 +55,9 @@ impl History {
         Ok(Self { shown: found, more })
     }
 }
+
+/// Stands for who wrote what nobody sent a form for: the server did, by itself or by a command.
+const ON_SERVER: &str = "on the server";
 
 /// The tables of a member's card.
 const OF_A_CARD: [&str; 4] = ["members", "accounts", "station_pins", "household"];
@@ -132,6 +135,15 @@ const NOT_TOLD: [&str; 7] = [
 /// Of a row that was written again as it stood, who wrote it and when is no change.
 const WRITING: [&str; 2] = ["by_id", "at"];
 
+/// Who wrote a record, in words.
+fn who(record: &Record, words: &Words) -> String {
+    match record.by_id {
+        Some(id) => words.value("by_id", &Value::String(id.to_string())),
+        None if record.at.is_some() => ON_SERVER.to_owned(),
+        None => String::new(),
+    }
+}
+
 /// All that was written, in the order of its time; what merely stood there when it was first noted is left out.
 fn changes(all: &[Record], words: &Words) -> Vec<Change> {
     let mut before: BTreeMap<(&str, &str), &Record> = BTreeMap::new();
@@ -187,10 +199,9 @@ fn changes(all: &[Record], words: &Words) -> Vec<Change> {
             removed.insert(row, out.len());
         }
         last = record.at.map_or(last, UtcSecond::get);
-        let by = record.by_id.map(|id| Value::String(id.to_string()));
         let change = Change {
             at: record.at,
-            by: by.map_or_else(String::new, |id| words.value("by_id", &id)),
+            by: who(record, words),
             what: words.label(&record.what, &record.content),
             op,
             changes,

@@ -1,12 +1,14 @@
 //! What rows are called that say who means to come, who was told, and how the program is kept: "turn of member 17 (Amos Trout)".
 
-use super::written_words::{Columns, Words, plain};
+use super::restores::gap_says;
+use super::written_words::{Columns, Words, said};
+use crate::store::restores::GapRow;
 use serde_json::Value;
 
 impl Words {
     /// What a row with an id is called elsewhere; `None`: such rows have no name.
     pub(super) fn called_for_coming(&self, table: &str, columns: &Columns) -> Option<String> {
-        let text = |name: &str| columns.get(name).map(plain).unwrap_or_default();
+        let text = |name: &str| said(columns, name);
         let of = |column: &str| self.name(columns, column);
         Some(match table {
             "plantings" => format!("planting of {}", of("member_id")),
@@ -36,7 +38,7 @@ impl Words {
 
     /// A row that nothing else names, in words.
     pub(super) fn around(&self, table: &str, columns: &Columns) -> String {
-        let text = |name: &str| columns.get(name).map(plain).unwrap_or_default();
+        let text = |name: &str| said(columns, name);
         let of = |column: &str| self.name(columns, column);
         match table {
             "typed_in" => format!(
@@ -67,6 +69,9 @@ impl Words {
             "standstills" => format!("standstill of {}", of("press_day_id")),
             "letters" => format!("letter of the {}", of("notice_id")),
             "probe_offsets" => format!("correction of {}", of("probe_id")),
+            "restores" | "restore_gaps" | "restore_forgotten" | "restores_read" => {
+                self.restored(table, columns)
+            }
             "upkeep" => {
                 let good = columns.get("good").and_then(Value::as_i64) == Some(1);
                 let went = if good { "went well" } else { "did not go well" };
@@ -89,6 +94,35 @@ impl Words {
             "recall_found" => format!("jars found of {}, line {}", of("recall_id"), text("line")),
             "recall_ends" => format!("end of {}", of("recall_id")),
             other => format!("a row of {}", other.replace('_', " ")),
+        }
+    }
+
+    /// What is noted of a backup that was put in the place of the database, in words.
+    fn restored(&self, table: &str, columns: &Columns) -> String {
+        let number = |name: &str| columns.get(name).and_then(Value::as_i64);
+        let restore = said(columns, "restore");
+        match table {
+            "restores" => format!(
+                "restore {}: the backup {} was put in place of the database",
+                said(columns, "number"),
+                said(columns, "backup")
+            ),
+            "restore_forgotten" => format!(
+                "restore {restore}: {} had been forgotten and came back",
+                self.name(columns, "member_id")
+            ),
+            "restores_read" => format!("restore {restore}: a steward has seen to it"),
+            _ => {
+                let gap = GapRow {
+                    what: said(columns, "what").trim_matches(['“', '”']).to_owned(),
+                    year: number("year").unwrap_or(0),
+                    missing: number("missing").unwrap_or(0),
+                    first: number("first"),
+                    last: number("last"),
+                    given: number("given"),
+                };
+                format!("restore {restore}: {}", gap_says(&gap))
+            }
         }
     }
 

@@ -39,6 +39,14 @@ pub(super) fn plain(value: &Value) -> String {
     }
 }
 
+/// What a row names that no record tells of.
+const UNKNOWN: &str = "somebody or something unknown";
+
+/// A column's value as plain text; “?” where the row has no such column: it was written over.
+pub(super) fn said(columns: &Columns, column: &str) -> String {
+    columns.get(column).map_or_else(|| "?".to_owned(), plain)
+}
+
 impl Words {
     /// Reads what rows are called, from the records: they name rows that are gone as well. Where the co-op's card does not read
     /// back, times are told in plain seconds: what was done to the card is told with the rows.
@@ -107,7 +115,7 @@ impl Words {
 
     /// The name by which other rows call this one.
     fn called(&self, table: &str, columns: &Columns) -> Option<String> {
-        let text = |name: &str| columns.get(name).map(plain).unwrap_or_default();
+        let text = |name: &str| said(columns, name);
         let bare = |name: &str| text(name).trim_matches(['“', '”']).to_owned();
         Some(match table {
             "members"
@@ -152,8 +160,9 @@ impl Words {
                 .names
                 .get(id)
                 .cloned()
-                .unwrap_or_else(|| "somebody or something unknown".to_owned()),
-            _ => "the mill".to_owned(),
+                .unwrap_or_else(|| UNKNOWN.to_owned()),
+            Some(_) => "the mill".to_owned(),
+            None => UNKNOWN.to_owned(),
         }
     }
 
@@ -167,7 +176,7 @@ impl Words {
                 _ => called,
             };
         }
-        let text = |name: &str| columns.get(name).map(plain).unwrap_or_default();
+        let text = |name: &str| said(&columns, name);
         let of = |column: &str| self.name(&columns, column);
         let on = || match columns.get("at") {
             Some(at) => format!(" on {}", self.value("day", at)),
@@ -250,7 +259,7 @@ impl Words {
 
     /// A row of what was measured, or of who acts for a card, in words.
     fn measured(&self, table: &str, columns: &Columns) -> String {
-        let text = |name: &str| columns.get(name).map(plain).unwrap_or_default();
+        let text = |name: &str| said(columns, name);
         let of = |column: &str| self.name(columns, column);
         match table {
             "colours" => format!("colour {} of the card", text("name")),

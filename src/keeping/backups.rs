@@ -1,6 +1,9 @@
 //! Backups in a folder, named by their date; the oldest go when there are more than are to be kept.
 
-use crate::store;
+use super::opening::{OpenedDatabase, open_beside, seal};
+use crate::actions::upkeep;
+use crate::files;
+use crate::store::{self, StoreError};
 use crate::units::{MinuteOfDay, PressDate, UtcSecond, Zone};
 use anyhow::{Context, ensure};
 use std::path::{Path, PathBuf};
@@ -101,6 +104,38 @@ pub async fn make(
         }
     }
     Ok(to)
+}
+
+/// Notes in `database` that a backup was made of it by hand, which lies at `to`. Not of a file that was never served from where it
+/// lies, such as a backup, nor of one that an older program serves: these stay as they are.
+///
+/// # Errors
+/// It could not be noted; the backup is sound all the same.
+pub async fn note_by_hand(database: &Path, to: &Path, at: UtcSecond) -> anyhow::Result<()> {
+    let served = files::beside(database, files::CLAIM).exists();
+    match store::open_to_read(database).await {
+        Ok(reader) => {
+            reader.close().await;
+            if !served {
+                return Ok(());
+            }
+        }
+        Err(StoreError::Older(_)) => return Ok(()),
+        Err(error) => return Err(error.into()),
+    }
+    let OpenedDatabase {
+        writer,
+        reader,
+        claim,
+    } = open_beside(database).await?;
+    let to = std::fs::canonicalize(to).unwrap_or_else(|_| to.to_owned());
+    let noted = upkeep::note_by_hand(&writer, at, &to.display().to_string()).await;
+    reader.close().await;
+    writer.close().await;
+    if let Some(mut claim) = claim {
+        seal(database, &mut claim)?;
+    }
+    Ok(noted?)
 }
 
 #[cfg(test)]

@@ -52,7 +52,7 @@ pub(super) async fn in_scratch(path: &Path, scratch: &Path) -> anyhow::Result<Ve
 }
 
 /// Removes a scratch copy and its neighbours; none may be there.
-fn drop_scratch(copy: &Path) {
+pub(super) fn drop_scratch(copy: &Path) {
     for ending in ["", files::LOG, files::INDEX] {
         // A left-over scratch file does no harm, and the next trial makes it anew.
         let _ = std::fs::remove_file(files::beside(copy, ending));

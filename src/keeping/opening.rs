@@ -203,7 +203,7 @@ fn ours(path: &Path) -> anyhow::Result<()> {
 }
 
 /// Refuses a log that was written for another database file: read together they would ruin each other.
-async fn log_belongs(path: &Path, claim: &Claim) -> anyhow::Result<()> {
+pub(super) async fn log_belongs(path: &Path, claim: &Claim) -> anyhow::Result<()> {
     let log = files::beside(path, LOG);
     if files::length(&log) == 0 {
         return Ok(());

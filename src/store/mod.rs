@@ -13,7 +13,9 @@ pub mod people;
 mod question;
 pub mod records;
 mod refused;
+pub mod restores;
 mod sealing;
+mod seals;
 pub mod season;
 pub mod sent_from_phone;
 pub mod shares;
@@ -26,10 +28,11 @@ mod writing;
 
 pub use lookout::{Held, Lookout};
 pub use question::{Question, Together};
+pub use seals::{Noted, noted_in, seal_of};
 pub use trouble::Trouble;
 pub use whole::{
     Soundness, backup, copy_into, newest_schema, number_of, open, open_to_read, schema_as_made,
-    soundness, steps_amiss,
+    soundness, steps_amiss, without_log,
 };
 pub use writing::{Reader, Snapshot, WriteTx, Writer};
 

@@ -161,7 +161,7 @@ pub fn number_of(path: &Path) -> Option<u32> {
 
 /// How a database file is opened that is only looked at: nothing is written, not even beside it. While
 /// somebody has it open there is a log beside it, and it is read with that.
-fn as_it_lies(path: &Path) -> SqliteConnectOptions {
+pub(super) fn as_it_lies(path: &Path) -> SqliteConnectOptions {
     SqliteConnectOptions::new()
         .filename(path)
         .read_only(true)
@@ -328,6 +328,21 @@ pub async fn copy_into(from: &Path, to: &Path) -> Stored<()> {
     };
     copied.await.map_err(|error| in_words(error, from))?;
     files::sync(to).map_err(|error| StoreError::Database(error.into()))
+}
+
+/// Leaves a database that was written to as a copy is: without a log, on the disk for good.
+///
+/// # Errors
+/// Somebody has it open, or the disk is full or failed.
+pub async fn without_log(path: &Path) -> Stored<()> {
+    let options = SqliteConnectOptions::new()
+        .filename(path)
+        .journal_mode(SqliteJournalMode::Delete);
+    SqliteConnection::connect_with(&options)
+        .await?
+        .close()
+        .await?;
+    files::sync(path).map_err(|error| StoreError::Database(error.into()))
 }
 
 /// Writes a copy of the database at `from` to the new file `to`, checks it, and only then gives it its name:

@@ -27,8 +27,10 @@ pub struct WriteTx {
     lookout: Lookout,
     /// The last record before this transaction.
     after: sealing::Last,
-    /// The member who sent the form, and when.
-    by: Option<(MemberId, UtcSecond)>,
+    /// The member who sent the form; `None`: nobody did.
+    by: Option<MemberId>,
+    /// When the form was sent, or the server wrote by itself or by a command.
+    at: Option<UtcSecond>,
     begun: Instant,
 }
 
@@ -69,6 +71,7 @@ impl Writer {
             tx,
             lookout: self.1.clone(),
             by: None,
+            at: None,
             begun: since,
         };
         Ok((tx, answer))
@@ -169,7 +172,7 @@ impl WriteTx {
     )]
     pub async fn commit_with(mut self, changes: Question<()>) -> Stored<()> {
         self.lookout.still_there()?;
-        let (by, at) = self.by.unzip();
+        let (by, at) = (self.by, self.at);
         let written = (changes, sealing::fresh(&self.after)).together();
         let ((), fresh) = written.ask(&mut self.tx).await?;
         let asked = Instant::now();
@@ -182,7 +185,12 @@ impl WriteTx {
 
     /// Says who acts, and when: it stands in the records of what was written.
     pub fn by(&mut self, who: MemberId, at: UtcSecond) {
-        self.by = Some((who, at));
+        (self.by, self.at) = (Some(who), Some(at));
+    }
+
+    /// Says that nobody who is signed in acts, but the server, by itself or by a command, and when.
+    pub fn on_server(&mut self, at: UtcSecond) {
+        (self.by, self.at) = (None, Some(at));
     }
 }
 

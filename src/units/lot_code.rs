@@ -86,6 +86,12 @@ impl LotCode {
             })
     }
 
+    /// The place of this code among those of its year, counted from 1; `None`: it is none of them.
+    pub fn place(&self, year: i32) -> Option<u32> {
+        let before = Self::of_year(year).position(|code| code == *self)?;
+        u32::try_from(before + 1).ok()
+    }
+
     /// Every code of a year, in order of their serials.
     pub fn of_year(year: i32) -> impl Iterator<Item = Self> {
         (0..SERIALS).filter_map(move |serial| {

@@ -178,10 +178,17 @@ impl Grams {
         }
     }
 
-    /// For sums on paper: three decimals of lb or kg, which reads back to the same gram.
+    /// For sums on paper: three decimals of lb or kg, which reads back to the same gram. What a scale shows in tenths of a pound reads as
+    /// it was typed: "70.000 lb", though the nearest gram is 69.999 lb.
     pub fn exact(self, units: Units) -> String {
+        let tenths = (self.lb() * 10.0).round() / 10.0;
+        let lb = if Self::nearest(tenths * LB_G) == self {
+            tenths
+        } else {
+            self.lb()
+        };
         match units {
-            Units::Us => format!("{} lb", fixed(self.lb(), 3, units)),
+            Units::Us => format!("{} lb", fixed(lb, 3, units)),
             Units::Metric => format!("{} kg", fixed(self.kg(), 3, units)),
         }
     }
@@ -366,6 +373,18 @@ mod tests {
         for typed in ["400.5", "170", "0", "1200.05"] {
             let read = Grams::parse(typed, Units::Us).unwrap();
             assert_eq!(read.typed(Units::Us), typed);
+        }
+    }
+
+    #[test]
+    fn what_a_scale_shows_in_tenths_of_a_pound_reads_as_it_was_typed() {
+        for (typed, says) in [
+            ("70", "70.000 lb"),
+            ("12.3", "12.300 lb"),
+            ("70 lb 1 oz", "70.062 lb"),
+        ] {
+            let read = Grams::parse(typed, Units::Us).unwrap();
+            assert_eq!(read.exact(Units::Us), says, "{typed}");
         }
     }
 

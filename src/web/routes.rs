@@ -13,7 +13,7 @@ use crate::web::season::{
 };
 use crate::web::shares::{
     divisions as shares, exports, hand_overs, history, holds, labels, ledger, looks,
-    looks::colours, my_lot, recalls, season_picture, shelf, statements, trace,
+    looks::colours, my_lot, recalls, restored, season_picture, shelf, statements, trace,
 };
 use crate::web::turns::{day_changes, day_line, possible_days, press_days, roster, turn, waiting};
 use axum::Router;
@@ -362,6 +362,8 @@ fn shares() -> Vec<Route> {
         show(paths::SHELF, Crew, get(shelf::list)),
         form(paths::OWN_SHELF, Crew, get(shelf::own_form).post(shelf::own)),
         show(paths::HISTORY, Stewards, get(history::show)),
+        show(paths::RESTORE, Stewards, get(restored::show)),
+        send(paths::RESTORE_SEEN, Stewards, paths::RESTORE, post(restored::put_away)),
         // ledger and statements
         show(paths::STATEMENT, Members, get(statements::show)),
         show(paths::SEASON_PICTURE, Members, get(season_picture::show)),

@@ -50,6 +50,10 @@ const WORDS: &[(&str, &str)] = &[
         "Noted as read; it does not stand here any more.",
     ),
     (
+        paths::RESTORE_SEEN,
+        "Noted: it does not stand on home any more.",
+    ),
+    (
         paths::REVOKE_FEED,
         "The calendar address does not answer any more.",
     ),

@@ -12,7 +12,7 @@ use crate::web::season::{
 };
 use crate::web::shares::{
     divisions as shares, hand_overs, history, holds, labels, ledger, looks, my_lot, recalls,
-    season_picture, shelf, statements, trace,
+    restored, season_picture, shelf, statements, trace,
 };
 use crate::web::turns::{day_changes, day_line, possible_days, press_days, roster, turn, waiting};
 use std::collections::HashSet;
@@ -30,6 +30,7 @@ fn all() -> Vec<String> {
     views.extend(pooling::samples());
     views.extend(hand_overs::samples());
     views.extend(history::samples());
+    views.extend(restored::samples());
     views.extend(home::samples());
     views.extend(rows::samples());
     views.extend(juice::samples());

@@ -9,6 +9,7 @@ use canewright::actions::season::season_losses::{self, NewLoss};
 use canewright::actions::shares::hand_overs::{JarsOut, NewHandOver};
 use canewright::actions::shares::ledger;
 use canewright::actions::shares::settled_jars::{self, NewSettledJars};
+use canewright::actions::turns::press_days;
 use canewright::store::boil::boils;
 use canewright::store::season::season_close as close_store;
 use canewright::store::shares::{hand_overs as jar_store, ledger as book};
@@ -153,6 +154,12 @@ impl Mill {
         let (who, season) = (self.steward(), self.season.unwrap());
         self.later(60);
         self.lock(who, season).await;
+        for id in self.days.clone() {
+            self.step("close a press day at the end", who, async |act| {
+                press_days::set_closed(&act, id, true).await
+            })
+            .await;
+        }
         let lost = close_store::losses(season)
             .ask(&mut *self.read().await)
             .await;

@@ -13,6 +13,7 @@ mod files;
 mod power;
 mod program;
 mod queries;
+mod restored;
 mod storm;
 mod trouble;
 mod unattended;

@@ -61,13 +61,15 @@ fn holds_out(program: &mut Program, mut ruth: Browser, why: &str, over: impl FnO
 #[test]
 fn when_the_disk_refuses_forms_say_so_and_everything_goes_on_by_itself_afterwards() {
     let (_folder, database) = desk();
-    // A limit of a file’s length, in blocks of 512 bytes, stands for a disk that takes no more: above what a new file needs (the log of its
-    // schema), and below where the log is folded back by itself (1,000 pages).
+    // Made beforehand: the log of the schema is longer than what is left to the forms.
+    assert!(Program::serves(&database, &["--new"]).stops().success());
+    // A limit of a file’s length, in blocks of 512 bytes, stands for a disk that takes no more: below where the log is folded back by
+    // itself (1,000 pages).
     let mut sh = Command::new("sh");
     sh.env_clear().env("PATH", "/usr/bin:/bin").args([
         "-c",
         &format!(
-            "trap '' XFSZ; ulimit -S -f 8000; exec {} serve --new --listen 127.0.0.1:0 --database {}",
+            "trap '' XFSZ; ulimit -S -f 8000; exec {} serve --listen 127.0.0.1:0 --database {}",
             env!("CARGO_BIN_EXE_canewright"),
             text(&database)
         ),

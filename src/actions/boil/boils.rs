@@ -1,7 +1,9 @@
 //! Lighting a boil, pouring juice into it and out of it again, and its readings. Finish and fills
 //! stand in `boils_finish`.
 
+use super::next_lot::next_lot;
 use crate::actions::cane::yard::as_draw;
+use crate::actions::season::season_losses::still_pressed;
 use crate::actions::season::seasons::confirmed_on;
 use crate::actions::{Act, Answer, Done, Stop, begin};
 use crate::calc::RuleRefusal;
@@ -22,7 +24,7 @@ use crate::store::people::{coop, members};
 use crate::store::season::seasons::{self, Rules};
 use crate::store::turns::press_days;
 use crate::store::turns::press_days::PressDay;
-use crate::store::{Conn, StoreError, Together, WriteTx};
+use crate::store::{Conn, Together, WriteTx};
 use crate::units::{
     BoilId, BrixRead, Celsius, Grams, JuiceId, LotCode, MemberId, Millilitres, PanId, PressDayId,
     Units, UtcSecond,
@@ -99,6 +101,7 @@ pub async fn light(act: &Act, new: NewBoil) -> Done<LotCode> {
     act.crew()?;
     let mut tx = begin!(act, "light_boil");
     let day = open_day(&mut tx, new.day).await?;
+    still_pressed(day.season_id).ask(&mut tx).await??;
     if new.juices.is_empty() {
         return Err(RuleRefusal::beside(
             "juice",
@@ -220,22 +223,6 @@ async fn pan_and_charge(tx: &mut WriteTx, new: &NewBoil) -> Done<Option<(Pan, Mi
         .into());
     }
     Ok(Some((pan.clone(), charge)))
-}
-
-async fn next_lot(tx: &mut WriteTx, rules: &Rules) -> Done<LotCode> {
-    let season = seasons::find(rules.season_id)
-        .ask(tx)
-        .await?
-        .ok_or(Stop::Missing)?;
-    let nth = boils::count(season.id).ask(tx).await? + 1;
-    let broken = |_| StoreError::Corrupt {
-        what: "seasons.year",
-        found: season.year.to_string(),
-    };
-    let year = i32::try_from(season.year).map_err(broken)?;
-    let nth = u32::try_from(nth).map_err(broken)?;
-    LotCode::nth(year, nth)
-        .map_err(|refused| RuleRefusal::new("no-lot-code", refused.sentence()).into())
 }
 
 /// The boil of a lot code, not divided yet.

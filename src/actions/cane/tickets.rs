@@ -5,6 +5,7 @@ use super::numbers::number;
 use super::past::Past;
 pub use super::whose::CaneOf;
 use super::whose::found;
+use crate::actions::season::season_losses::still_pressed;
 use crate::actions::season::seasons::confirmed;
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::RuleRefusal;
@@ -87,9 +88,12 @@ pub async fn open_ticket(act: &Act, day: PressDayId, new: NewTicket) -> Done<Tic
         weigh_in::past_loads(member_id),
         weigh_in::standing_loads(day.id, member_id),
         members::find(member_id),
+        still_pressed(day.season_id),
     );
-    let (rules, ticket, past, standing, member) = of_member.together().ask(&mut tx).await?;
+    let (rules, ticket, past, standing, member, pressed) =
+        of_member.together().ask(&mut tx).await?;
     rules?;
+    pressed?;
     not_weighed_later(act, &coop, &day, &new.load)?;
     if let Some(cut) = new.cut_at {
         rules::cut_before(cut, new.load.weighed_at.unwrap_or(act.at))?;

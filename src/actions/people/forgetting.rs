@@ -5,9 +5,10 @@ use super::members::{Proof, not_forgotten, stands_says};
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::RuleRefusal;
 use crate::calc::chain::sha256_hex;
-use crate::facts::people::forgetting::{ToForget, shared_word};
+use crate::facts::people::forgetting::{ToForget, shared_word, single_words};
 use crate::store::people::members::Member;
 use crate::store::people::{accounts, coop, forgetting, forgotten, members};
+use crate::store::restores::ForgottenRow;
 use crate::store::{Conn, StoreError, Stored, WriteTx, Writer, home};
 use crate::units::{MemberId, MemberName, Phone, PressDate, Role, Units, UtcSecond, count_of};
 use std::time::Duration;
@@ -124,22 +125,7 @@ pub async fn forget(
     let card = coop::find().ask(&mut tx).await?.ok_or(Stop::Missing)?;
     let today = card.zone.local(act.at).0;
     may_be_forgotten(&mut tx, &member, &new, (today, card.units)).await?;
-    let asked = ToForget::read(&mut tx, &member, &new.words).await?;
-    forgotten::insert(&mut tx, id, act.actor.id, act.at).await?;
-    if let Some(until) = new.keep_until {
-        forgotten::keep_name(&mut tx, id, &member.name, until).await?;
-    }
-    forgotten::delete_all(&mut tx, id, today).await?;
-    // Whoever left under an older version of this program may still act for a card.
-    end_all(act, &mut tx, id).await?;
-    empty_card(&mut tx, member, &asked).await?;
-    take_out_of_rows(&mut tx, id, &asked).await?;
-    take_out_of_records(&mut tx, id, &asked).await?;
-    for form in forgetting::typed_forms(&mut tx, id).await? {
-        if form.own || asked.typed_in(&form.boxes) {
-            forgetting::empty_form(&mut tx, form.row).await?;
-        }
-    }
+    take_out(act, &mut tx, member, &new, today).await?;
     // The form bears words of the name, so they are not kept with it.
     let mut nameless = act.clone();
     nameless.form.boxes.clear();
@@ -147,6 +133,70 @@ pub async fn forget(
     let id = nameless.finish(tx, "forget_member", id).await?;
     write_anew(&act.writer).await;
     Ok(id)
+}
+
+/// Takes out all that is to go of a member.
+async fn take_out(
+    act: &Act,
+    tx: &mut WriteTx,
+    member: Member,
+    new: &NewForgetting,
+    today: PressDate,
+) -> Done<()> {
+    let id = member.id;
+    let asked = ToForget::read(tx, &member, &new.words).await?;
+    forgotten::insert(tx, id, act.actor.id, act.at).await?;
+    if let Some(until) = new.keep_until {
+        forgotten::keep_name(tx, id, &member.name, until).await?;
+    }
+    forgotten::delete_all(tx, id, today).await?;
+    // Whoever left under an older version of this program may still act for a card.
+    end_all(act, tx, id).await?;
+    empty_card(tx, member, &asked).await?;
+    take_out_of_rows(tx, id, &asked).await?;
+    take_out_of_records(tx, id, &asked).await?;
+    for form in forgetting::typed_forms(tx, id).await? {
+        if form.own || asked.typed_in(&form.boxes) {
+            forgetting::empty_form(tx, form.row).await?;
+        }
+    }
+    Ok(())
+}
+
+/// Forgets a member again who had been forgotten and came back by name with a backup: with the single words of the name that nobody
+/// else bears. What is still open in the backup stands in the way as it does for a steward, but that the member had not left then:
+/// that is so by now. Gives what is still open, a sentence each; empty: it is done.
+pub async fn forget_again(act: &Act, was: &ForgottenRow) -> Done<Vec<String>> {
+    let mut tx = act.writer.begin().await?;
+    tx.on_server(act.at);
+    let id = was.member_id;
+    let mut member = members::find(id).ask(&mut tx).await?.ok_or(Stop::Missing)?;
+    if member.left_at.is_none() {
+        let gone = Member {
+            left_at: Some(was.left_at.unwrap_or(was.at)),
+            ..member
+        };
+        members::update(&mut tx, &gone).await?;
+        member = members::find(id).ask(&mut tx).await?.ok_or(Stop::Missing)?;
+    }
+    let card = coop::find().ask(&mut tx).await?.ok_or(Stop::Missing)?;
+    let today = card.zone.local(act.at).0;
+    let open = still_open(&mut tx, &member, (today, card.units)).await?;
+    if !open.is_empty() {
+        return Ok(open);
+    }
+    let mut words = single_words(&mut tx, &member).await?;
+    while let Some((shared, _)) = shared_word(&mut tx, &member, &words).await? {
+        words.retain(|word| *word != shared);
+    }
+    let new = NewForgetting {
+        words,
+        keep_until: was.kept_until.filter(|until| *until >= today),
+    };
+    take_out(act, &mut tx, member, &new, today).await?;
+    tx.commit().await?;
+    write_anew(&act.writer).await;
+    Ok(Vec::new())
 }
 
 /// Deletes the name that was kept for the books, before its day; for stewards.
@@ -171,6 +221,7 @@ pub async fn drop_kept_name(act: &Act, id: MemberId) -> Done<MemberId> {
 /// Deletes the names whose day is over.
 pub(in crate::actions) async fn drop_old_names(writer: &Writer, at: UtcSecond) -> Done<()> {
     let mut tx = writer.begin().await?;
+    tx.on_server(at);
     let Some(coop) = coop::find().ask(&mut tx).await? else {
         return Ok(());
     };

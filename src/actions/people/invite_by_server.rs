@@ -18,8 +18,8 @@ pub struct Invited {
 }
 
 /// Makes an invitation for the member of a name, sign-in name or number; earlier unused ones end. The member's
-/// present passphrase stays good until the invitation is used. It is noted as made by the member, since
-/// nobody was signed in.
+/// present passphrase stays good until the invitation is used. The invitation bears
+/// the member's own id, since nobody was signed in; the records say that it was made on the server.
 ///
 /// # Errors
 /// Nobody is called so, several are, or the member has left.
@@ -30,6 +30,7 @@ pub async fn invite_by_server(
     called: &str,
 ) -> Done<Invited> {
     let mut tx = writer.begin().await?;
+    tx.on_server(at);
     let known = known_member(&mut tx, called).await?;
     if known.left {
         let sentence = format!("{} has left the co-op.", known.name);

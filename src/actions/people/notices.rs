@@ -187,6 +187,7 @@ const DUE_MOST: i64 = 20;
 /// sending any more, too old or overtaken, are given up.
 pub async fn next_letter(writer: &Writer, at: UtcSecond) -> Done<Option<Due>> {
     let mut tx = writer.begin().await?;
+    tx.on_server(at);
     let Some(coop) = coop::find().ask(&mut tx).await? else {
         return Ok(None);
     };
@@ -243,6 +244,7 @@ const TOO_OLD: &str = "too old before it was sent";
 /// Gives up letters that are too old, whether or not there is a mail server; gives how many.
 pub async fn give_up_old(writer: &Writer, at: UtcSecond) -> Done<u64> {
     let mut tx = writer.begin().await?;
+    tx.on_server(at);
     let given_up =
         letters::give_up_before(&mut tx, at.plus(-letter_rules::LAST_S), TOO_OLD).await?;
     tx.commit().await?;
@@ -268,6 +270,7 @@ pub async fn note_letter(
     went: &LetterOutcome,
 ) -> Done<()> {
     let mut tx = writer.begin().await?;
+    tx.on_server(at);
     let letter = letters::find_waiting(&mut tx, id).await?;
     let notice = notices::find(id).ask(&mut tx).await?;
     let (Some(letter), Some(notice)) = (letter, notice) else {

@@ -139,8 +139,13 @@ pub async fn opens(writer: &Writer, at: UtcSecond, member: MemberId, typed: &str
 ///
 /// # Errors
 /// Nobody is called so, several are, or there is none.
-pub async fn taken_away_by_server(writer: &Writer, called: &str) -> Done<MemberName> {
+pub async fn taken_away_by_server(
+    writer: &Writer,
+    at: UtcSecond,
+    called: &str,
+) -> Done<MemberName> {
     let mut tx = writer.begin().await?;
+    tx.on_server(at);
     let known = known_member(&mut tx, called).await?;
     if !second_factors::remove(&mut tx, known.member_id).await? {
         let sentence = format!("{} has no second factor.", known.name);

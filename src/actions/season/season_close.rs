@@ -15,7 +15,7 @@ use crate::store::people::{coop, members};
 use crate::store::season::season_close as close;
 use crate::store::season::seasons::{self, Rules};
 use crate::store::shares::ledger::{self, NewLine};
-use crate::store::turns::press_days;
+use crate::store::turns::press_days::{self, PressDay};
 use crate::store::{Stored, WriteTx};
 use crate::units::{Cents, Grams, Measured, MemberId, PressDate, RateUnit, SeasonId, Units};
 
@@ -124,12 +124,24 @@ pub(super) async fn all_closed(tx: &mut WriteTx, season: SeasonId) -> Done<()> {
 pub(super) async fn all_pressed(act: &Act, tx: &mut WriteTx, season: SeasonId) -> Done<()> {
     let today = today(act, tx).await?;
     let days = press_days::of_season(season).ask(tx).await?;
-    let open = days
-        .iter()
-        .filter(|d| !is_over((d.date, d.closed_at.is_some()), today));
+    let over = |day: &PressDay| is_over((day.date, day.closed_at.is_some()), today);
+    let open: Vec<PressDay> = days.into_iter().filter(|day| !over(day)).collect();
+    none_open(&open, today)
+}
+
+/// Refuses while a press day of the season is not closed, also one that is past: cane of that day may still be written down.
+pub(super) async fn all_days_closed(act: &Act, tx: &mut WriteTx, season: SeasonId) -> Done<()> {
+    let today = today(act, tx).await?;
+    let days = press_days::of_season(season).ask(tx).await?;
+    let open: Vec<PressDay> = days.into_iter().filter(|d| d.closed_at.is_none()).collect();
+    none_open(&open, today)
+}
+
+fn none_open(open: &[PressDay], today: PressDate) -> Done<()> {
     let named: Vec<String> = open
+        .iter()
         .map(|day| {
-            let is = if day.date == today {
+            let is = if day.date <= today {
                 "is not closed yet"
             } else {
                 "is still to come"
@@ -143,7 +155,7 @@ pub(super) async fn all_pressed(act: &Act, tx: &mut WriteTx, season: SeasonId) -
     Err(RuleRefusal::new(
         "days-to-come",
         format!(
-            "{}. What the season bears is shared over all who pressed in it, once every press day is closed or past.",
+            "{}. What the season bears is shared over all who pressed in it, once every press day is closed.",
             named.join("; ")
         ),
     )

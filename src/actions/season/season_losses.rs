@@ -1,7 +1,7 @@
 //! Boils lost, or parts of them: written down, taken back, and borne by the season before its close, over all who pressed. Writes
 //! ledger lines and changes none.
 
-use super::season_close::{all_closed, all_pressed, units};
+use super::season_close::{all_closed, all_days_closed, units};
 use crate::actions::shares::lines::{line, write};
 use crate::actions::shares::season_locks::not_locked;
 use crate::actions::{Act, Done, ReadBefore, Stop, begin};
@@ -12,11 +12,11 @@ use crate::calc::shares::split::Sharer;
 use crate::facts::season::losses_borne::parts;
 use crate::facts::season::season_close::season_solids;
 use crate::facts::shares::division_inputs::DivisionInputs;
-use crate::store::WriteTx;
 use crate::store::boil::boils;
 use crate::store::season::season_close::{self as close, LossRow};
 use crate::store::shares::ledger::NewLine;
-use crate::units::{BoilId, Grams, LotCode};
+use crate::store::{Question, WriteTx};
+use crate::units::{BoilId, Grams, LotCode, SeasonId};
 use std::collections::BTreeMap;
 
 /// Syrup of a boil that was lost.
@@ -158,13 +158,29 @@ pub async fn share_loss(act: &Act, lot: &LotCode) -> Done<()> {
         return Err(RuleRefusal::new("borne-before", "The season bears this loss already.").into());
     }
     all_closed(&mut tx, season).await?;
-    all_pressed(act, &mut tx, season).await?;
+    all_days_closed(act, &mut tx, season).await?;
     let solids = match solids.if_it_stands(&tx) {
         Some(solids) => solids,
         None => season_solids(&mut tx, season).await?,
     };
     bear(act, &mut tx, &laid, &loss, &solids).await?;
     act.finish(tx, "share_loss", ()).await
+}
+
+/// Refuses cane and boils in a season whose losses were shared out over all who pressed in it: who brings it would not bear them. Its days
+/// are closed by then, but for those of a file in which losses could be shared out before they were.
+pub(in crate::actions) fn still_pressed(season: SeasonId) -> Question<Done<()>> {
+    close::losses_borne(season).map(|borne| {
+        if !borne {
+            return Ok(());
+        }
+        Err(RuleRefusal::new(
+            "losses-borne",
+            "The losses of this season were shared out over all who pressed in it, so no further cane is pressed in it. It belongs \
+             into the next season.",
+        )
+        .into())
+    })
 }
 
 /// The lines of one loss that the season bears.

@@ -5,11 +5,12 @@ use crate::calc::RuleRefusal;
 use crate::calc::shares::recall::{Said, calls};
 use crate::facts::shares::recall::{RecallRecord, Touched};
 use crate::facts::shares::recall_start::Sought;
+use crate::store::restores;
 use crate::store::shares::holds;
 use crate::store::shares::recalls::{
     self, FoundRow, JarRow, LineRow, NewCallRow, NewLine, NewRecallRow, RecallRow,
 };
-use crate::store::{Conn, WriteTx};
+use crate::store::{Conn, Together, WriteTx};
 use crate::units::{MemberName, RecallId};
 use std::collections::BTreeSet;
 
@@ -50,7 +51,8 @@ pub async fn begin(act: &Act, new: NewRecall) -> Done<RecallNumber> {
         Some(found) => found,
         None => found(&new.sought, &mut tx).await?,
     };
-    let all = recalls::list().ask(&mut tx).await?;
+    let numbered = (recalls::list(), restores::given("recalls"));
+    let (all, given) = numbered.together().ask(&mut tx).await?;
     let same = |r: &&RecallRow| r.ended_at.is_none() && r.which == which && r.drill == new.drill;
     if let Some(open) = all.iter().find(same) {
         return Err(RuleRefusal::new(
@@ -72,7 +74,7 @@ pub async fn begin(act: &Act, new: NewRecall) -> Done<RecallNumber> {
     }
     let row = NewRecallRow {
         id: RecallId::new(act.id()),
-        number: all.first().map_or(1, |last| last.number + 1),
+        number: all.first().map_or(0, |last| last.number).max(given) + 1,
         drill: new.drill,
         start: new.sought.kind.word(),
         which,

@@ -200,6 +200,7 @@ pub async fn offer_due((reader, writer): (&Reader, &Writer), ids: &Ids, at: UtcS
     for day in days {
         let habit = latest_habit(reader).await?;
         let mut tx = writer.begin().await?;
+        tx.on_server(at);
         let before = room_before(&mut tx, habit, day).await?;
         offer_room_at(ids, at, &mut tx, day, before).await?;
         tx.commit().await?;

@@ -6,6 +6,7 @@ use crate::calc::shares::split::{self, Pour, Sharer};
 use crate::facts::season::season_close::{BoilLoss, season_solids};
 use crate::facts::shares::division_inputs::DivisionInputs;
 use crate::store::people::members;
+use crate::store::season::season_close::{self, MovedRow};
 use crate::store::shares::ledger;
 use crate::store::{Conn, Stored};
 use crate::units::{Grams, MemberName, people_order};
@@ -33,15 +34,42 @@ pub fn parts(
     losses::spread(code, lost, &entitled, solids)
 }
 
-/// What the season bearing a loss would move for one sharer.
+/// What the season bearing a loss would move for one sharer, or has moved.
 #[derive(Debug, Clone)]
 pub struct WouldMove {
     /// Whose; `None`: the mill's.
     pub name: Option<MemberName>,
     /// Made good, and given up.
     pub part: LossPart,
-    /// Syrup carried before; plus: owed to the sharer.
+    /// Syrup carried before; plus: owed to the sharer. Nought once it was moved.
     pub carried: Grams,
+}
+
+/// What the season bearing the loss of a boil moved, the mill first, then by name; nothing where it does not bear it.
+///
+/// # Errors
+/// The store failed.
+pub async fn has_moved(conn: &mut Conn, of: &BoilLoss) -> Stored<Vec<WouldMove>> {
+    if !of.loss.as_ref().is_some_and(|loss| loss.borne) {
+        return Ok(Vec::new());
+    }
+    let rows = season_close::moved(of.boil.id).ask(conn).await?;
+    let row = |row: MovedRow| WouldMove {
+        name: row.name,
+        part: LossPart {
+            sharer: Sharer::of(row.member_id),
+            made_good: row.made_good,
+            borne: row.borne,
+        },
+        carried: Grams::ZERO,
+    };
+    let mut rows: Vec<WouldMove> = rows.into_iter().map(row).collect();
+    by_name(&mut rows);
+    Ok(rows)
+}
+
+fn by_name(rows: &mut [WouldMove]) {
+    rows.sort_by_cached_key(|row| row.name.as_ref().map(|name| people_order(name.as_str())));
 }
 
 /// What the season would move if it bore the loss of a boil now, the mill first, then by name; nothing where it is not to bear it.
@@ -72,6 +100,6 @@ pub async fn would_move(conn: &mut Conn, of: &BoilLoss) -> Stored<Vec<WouldMove>
         }
     };
     let mut rows: Vec<WouldMove> = parts.into_iter().map(row).collect();
-    rows.sort_by_cached_key(|row| row.name.as_ref().map(|name| people_order(name.as_str())));
+    by_name(&mut rows);
     Ok(rows)
 }

@@ -10,7 +10,7 @@ use crate::units::{LotCode, PressDate, SeasonId};
 /// What has to be done before a season can be closed and locked.
 #[derive(Debug, Clone, Default)]
 pub struct StillOpen {
-    /// Press days that are to come, or today's that is not closed.
+    /// Press days that are to come, or today's that is not closed; while a loss is to be borne, past ones that are not closed as well.
     pub days: Vec<PressDate>,
     /// Lots neither divided nor lost.
     pub lots: Vec<LotCode>,
@@ -25,10 +25,11 @@ impl StillOpen {
     /// The store failed.
     pub async fn read(conn: &mut Conn, season: SeasonId, today: PressDate) -> Stored<Self> {
         let days = press_days::of_season(season).ask(conn).await?;
-        let to_come = days
-            .iter()
-            .filter(|day| !is_over((day.date, day.closed_at.is_some()), today));
         let losses = to_bear(conn, season).await?;
+        let to_come = days.iter().filter(|day| {
+            let closed = day.closed_at.is_some();
+            !(closed || losses.is_empty() && is_over((day.date, closed), today))
+        });
         Ok(Self {
             days: to_come.map(|day| day.date).collect(),
             lots: close::open_lots(season).ask(conn).await?,

@@ -41,7 +41,8 @@ impl Verified {
         let stands = self.chain.iter().find(|(n, _)| *n == number);
         if stands.is_none_or(|(_, own)| !own.starts_with(digest)) {
             self.differs.push(format!(
-                "The seal that was written down, {number}:{digest}, is not that of this file: its records were written anew."
+                "The seal that was written down, {number}:{digest}, is not that of this file: its records were written anew or cut off at the \
+                 end, or a backup was put in its place since then (the page of what was changed says whether one was)."
             ));
         }
     }

@@ -323,16 +323,6 @@ pub fn of_member(season: SeasonId, member: MemberId) -> Question<Vec<BoilRow>> {
         member).try_map(|rows| rows.into_iter().map(BoilColumns::read).collect())
 }
 
-/// How many boils a season has had; the next lot code is one further.
-pub fn count(season: SeasonId) -> Question<i64> {
-    question!(
-        r#"select count(*) as "n!: i64" from boils where season_id = ?1"#,
-        season
-    )
-    .one()
-    .map(|row| row.n)
-}
-
 /// The jars filled from a boil, largest first, part-jars last: latest versions, without those
 /// crossed out.
 pub fn fills(boil: BoilId) -> Question<Vec<FillRow>> {

@@ -202,11 +202,18 @@ pub fn of_season_member(season: SeasonId, member: MemberId) -> Question<Vec<Tick
     )
 }
 
-/// The next ticket number of a season: one above the last that a ticket bears or a phone holds.
+/// The next ticket number of a season: one above the last that a ticket bears, a phone holds, or a file gave that a backup was put
+/// in the place of.
 pub fn next_ticket(season: SeasonId) -> Question<i64> {
-    question!(r#"select max((select coalesce(max(ticket), 0) from tickets where season_id = ?1),
-        (select coalesce(max(number), 0) from ticket_numbers where season_id = ?1)) + 1 as "number!: i64""#,
-        season).one().map(|row| row.number)
+    question!(
+        r#"select max((select coalesce(max(ticket), 0) from tickets where season_id = ?1),
+        (select coalesce(max(number), 0) from ticket_numbers where season_id = ?1),
+        (select coalesce(max(g.given), 0) from restore_gaps g where g.what = 'tickets'
+          and g.year = (select s.year from seasons s where s.id = ?1))) + 1 as "number!: i64""#,
+        season
+    )
+    .one()
+    .map(|row| row.number)
 }
 
 /// Adds a ticket.

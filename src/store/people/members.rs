@@ -91,9 +91,12 @@ pub fn who_boil_alone() -> Question<BTreeSet<MemberId>> {
         .map(|rows| rows.into_iter().map(|row| row.id).collect())
 }
 
-/// The next free running number.
+/// The next running number: one above the last that was given, also by a file that a backup was put in the place of.
 pub fn next_number() -> Question<i64> {
-    question!(r#"select coalesce(max(number), 0) + 1 as "number!: i64" from members"#)
+    question!(
+        r#"select max((select coalesce(max(number), 0) from members),
+        (select coalesce(max(given), 0) from restore_gaps where what = 'members')) + 1 as "number!: i64""#
+    )
         .one()
         .map(|row| row.number)
 }

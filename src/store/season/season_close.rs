@@ -276,6 +276,32 @@ pub fn losses_borne(season: SeasonId) -> Question<bool> {
         season).one().map(|row| row.yes)
 }
 
+/// What the season bearing a boil's loss moved for one sharer.
+#[derive(Debug, Clone)]
+pub struct MovedRow {
+    /// Id of the member; `None`: the mill.
+    pub member_id: Option<MemberId>,
+    /// That member's name.
+    pub name: Option<MemberName>,
+    /// Syrup made good.
+    pub made_good: Grams,
+    /// Syrup given up.
+    pub borne: Grams,
+}
+
+/// What the season bearing a boil's loss moved, by sharer; nothing where it does not bear it.
+pub fn moved(boil: BoilId) -> Question<Vec<MovedRow>> {
+    question!(
+        MovedRow,
+        r#"select l.member_id as "member_id?: MemberId", m.name as "name?: MemberName",
+        coalesce(sum(case when l.grams > 0 then l.grams end), 0) as "made_good!: Grams",
+        coalesce(sum(case when l.grams < 0 then -l.grams end), 0) as "borne!: Grams"
+        from ledger l left join members m on m.id = l.member_id
+        where l.boil_id = ?1 and l.kind = 'loss' group by l.member_id"#,
+        boil
+    )
+}
+
 /// A season closed and locked, or opened again.
 #[derive(Debug, Clone)]
 pub struct LockRow {

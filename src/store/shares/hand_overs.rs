@@ -313,9 +313,12 @@ pub fn receipts_of_boil(boil: BoilId) -> Question<Vec<LotReceipt>> {
     )
 }
 
-/// The number of the next receipt.
+/// The number of the next receipt: one above the last that was given, also by a file that a backup was put in the place of.
 pub fn next_number() -> Question<i64> {
-    question!(r#"select coalesce(max(number), 0) + 1 as "n!: i64" from hand_overs"#)
+    question!(
+        r#"select max((select coalesce(max(number), 0) from hand_overs),
+        (select coalesce(max(given), 0) from restore_gaps where what = 'hand_overs')) + 1 as "n!: i64""#
+    )
         .one()
         .map(|row| row.n)
 }

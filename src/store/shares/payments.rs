@@ -44,9 +44,12 @@ pub fn find(receipt: i64) -> Question<Option<PaymentRow>> {
         receipt).first()
 }
 
-/// The number of the next receipt.
+/// The number of the next receipt: one above the last that was given, also by a file that a backup was put in the place of.
 pub fn next_receipt() -> Question<i64> {
-    question!(r#"select coalesce(max(receipt), 0) + 1 as "n!: i64" from payments"#)
+    question!(
+        r#"select max((select coalesce(max(receipt), 0) from payments),
+        (select coalesce(max(given), 0) from restore_gaps where what = 'payments')) + 1 as "n!: i64""#
+    )
         .one()
         .map(|row| row.n)
 }

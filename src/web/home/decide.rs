@@ -3,6 +3,8 @@
 use super::lines::{HomeLine, count};
 use crate::facts::home::MemberHome;
 use crate::store::home::{Desk, OpenBoil};
+use crate::store::restores::RestoreRow;
+use crate::units::Zone;
 use crate::web::paths;
 
 /// What waits for a steward's decision.
@@ -21,6 +23,22 @@ pub(super) fn calls(n: usize) -> Option<HomeLine> {
     };
     let more = "members who have not heard yet".to_owned();
     Some(HomeLine::new(paths::CALLS.to_owned(), words, more))
+}
+
+/// A backup that was put in the place of the database, until a steward has seen to it.
+pub(super) fn restored_line(row: &RestoreRow, zone: &Zone) -> HomeLine {
+    HomeLine {
+        tag: "look",
+        look: "bad",
+        ..HomeLine::new(
+            paths::restore(row.number),
+            format!(
+                "The book was put back from a backup on {}",
+                zone.show(row.at)
+            ),
+            "look what is missing since".to_owned(),
+        )
+    }
 }
 
 pub(super) fn decisions(

@@ -20,7 +20,9 @@ use crate::actions::upkeep as actions;
 use crate::facts::boil::on_fire;
 use crate::facts::home::{CrewHome, MemberHome};
 use crate::store::people::second_factors;
-use crate::store::{Question, Together, Trouble, first_steps as first_steps_of, home, upkeep};
+use crate::store::{
+    Question, Together, Trouble, first_steps as first_steps_of, home, restores, upkeep,
+};
 use crate::units::LotCode;
 use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{IntoResponse, Response};
@@ -38,7 +40,14 @@ pub(super) async fn show(mut request: PageRequest) -> Page {
     let crew = me.is_crew().then(|| CrewHome::of(letters_sent, moment));
     let steward = me.is_steward().then(|| {
         let second = second_factors::is_set(me.id);
-        (home::desk(), first_steps_of::read(), upkeep::last(), second).together()
+        let besides = (restores::waiting(), second).together();
+        (
+            home::desk(),
+            first_steps_of::read(),
+            upkeep::last(),
+            besides,
+        )
+            .together()
     });
     let besides = (Question::when(crew), Question::when(steward)).together();
     let db = &mut request.db;
@@ -57,16 +66,17 @@ pub(super) async fn show(mut request: PageRequest) -> Page {
             })
         }
     };
-    let (desk, steps, safety) = match steward {
-        Some((desk, steps, done, second)) => {
+    let (desk, steps, safety, restored) = match steward {
+        Some((desk, steps, done, (restored, second))) => {
             let safety = Safety::new(&request.app, &done, moment);
             let safety = safety.with_own(second, request.app.demo);
-            (Some(desk), Some(steps), Some(safety))
+            (Some(desk), Some(steps), Some(safety), restored)
         }
-        None => (None, None, None),
+        None => (None, None, None, Vec::new()),
     };
     let steps = first_steps::steps(steps.as_ref());
     let shown = HomePage::new(&request, &own, crew.as_ref(), (desk, steps))?;
+    let shown = shown.with_restored(&restored, moment.0);
     page(&shown.with_safety(safety))
 }
 

@@ -23,7 +23,7 @@ const NOT_YET: [&str; 2] = [
     "No backup has been looked at yet: the server restores one into a scratch file by itself, and works its books again.",
 ];
 
-/// "Last backup: Fri 18 Sep 2026 08:00, by the server itself: /backups/mill-20260918.db."
+/// "Last backup: Fri 18 Sep 2026 08:00, by the server itself: /backups/mill-20260918.db."; or "by hand, on the server".
 fn said(what: &str, done: &Upkeep, zone: &Zone) -> String {
     let words = done.words.trim_end_matches('.');
     let words = if words.is_empty() {
@@ -31,10 +31,12 @@ fn said(what: &str, done: &Upkeep, zone: &Zone) -> String {
     } else {
         format!(": {words}")
     };
-    format!(
-        "{what}: {}, by the server itself{words}.",
-        zone.show(done.at)
-    )
+    let by = if done.by_hand {
+        "by hand, on the server"
+    } else {
+        "by the server itself"
+    };
+    format!("{what}: {}, {by}{words}.", zone.show(done.at))
 }
 
 impl Safety {

@@ -2,7 +2,7 @@
 //! day for the crew; what needs deciding for stewards.
 
 use super::book;
-use super::decide::{Decisions, calls, decisions};
+use super::decide::{Decisions, calls, decisions, restored_line};
 use super::first_steps::FirstStep;
 use super::for_you::ForYou;
 use super::household::{self, OtherCardView};
@@ -13,6 +13,7 @@ use super::waiting::{self, OnOffer};
 use crate::calc::cane::juice::{Freshness, juice_clock};
 use crate::facts::home::{CrewHome, MemberHome, RunningDay};
 use crate::store::home::{Desk, OpenBoil, WaitingJuice};
+use crate::store::restores::RestoreRow;
 use crate::store::season::seasons::Rules;
 use crate::units::{Units, UtcSecond, Zone};
 use crate::web::error::PageError;
@@ -113,6 +114,15 @@ impl HomePage {
             next_day: next_day.map_or_else(String::new, |day| day.date.show()),
             safety: None,
         })
+    }
+
+    /// The page with the restores that no steward has seen to, before all else that is to be decided.
+    pub(super) fn with_restored(mut self, restored: &[RestoreRow], zone: &Zone) -> Self {
+        if let Some(decisions) = &mut self.decisions {
+            let lines = restored.iter().map(|row| restored_line(row, zone));
+            decisions.lines.splice(0..0, lines);
+        }
+        self
     }
 
     /// The page with what a steward is told of the safety of the books.

@@ -13,6 +13,10 @@ pub const LEDGER_CSV: &str = "/seasons/{year}/ledger.csv";
 pub const LOADS_CSV: &str = "/seasons/{year}/loads.csv";
 /// The whole book, as tables in one zip.
 pub const BOOKS_ZIP: &str = "/books.zip";
+/// What was missing once a backup was put in the place of the database.
+pub const RESTORE: &str = "/restores/{number}";
+/// A steward has seen to that.
+pub const RESTORE_SEEN: &str = "/restores/{number}/seen";
 /// The history of all that was changed.
 pub const HISTORY: &str = "/history";
 /// A boil.
@@ -180,6 +184,11 @@ pub fn lot_trace(lot: &LotCode) -> String {
 /// The lots that a ticket's cane went into.
 pub fn ticket_trace(id: TicketId) -> String {
     format!("/tickets/{id}/trace")
+}
+
+/// A restore, by its number.
+pub fn restore(number: i64) -> String {
+    format!("/restores/{number}")
 }
 
 /// Everything that was changed: what contains some words, after the first ones.

@@ -10,6 +10,7 @@ pub(in crate::web) mod ledger;
 pub(in crate::web) mod looks;
 pub(in crate::web) mod my_lot;
 pub(in crate::web) mod recalls;
+pub(in crate::web) mod restored;
 pub(in crate::web) mod season_picture;
 pub(in crate::web) mod shelf;
 pub(in crate::web) mod statements;

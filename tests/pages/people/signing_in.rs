@@ -319,14 +319,14 @@ async fn a_second_factor_is_taken_away_with_the_passphrase_and_by_the_server() {
     .await
     .says("Your recovery codes");
     assert_eq!(
-        taken_away_by_server(&site.writer, "ruth")
+        taken_away_by_server(&site.writer, AT, "ruth")
             .await
             .unwrap()
             .as_str(),
         "Ruth Bell"
     );
     signs_in(&site, AT).await.opens("/").await.says("Ruth Bell");
-    let none = taken_away_by_server(&site.writer, "ruth")
+    let none = taken_away_by_server(&site.writer, AT, "ruth")
         .await
         .unwrap_err();
     assert!(none.to_string().contains("has no second factor"), "{none}");

@@ -1,16 +1,18 @@
 //! What the season bears of lost boils and when, what a lot repays, and what a locked season refuses: each said on its page.
 
 use super::season_close::{ANOTHER_DAY, day_over, sound};
-use crate::shares::divisions::{Lot, act, divided_lot, finished_lot, finished_lot_under};
+use crate::shares::divisions::{Lot, act, divided_lot, finished_lot, finished_lot_under, walk_in};
 use crate::site::{AT, Answer, Browser};
 use axum::http::StatusCode;
 use canewright::actions::Stop;
+use canewright::actions::boil::boils::{self as boils_actions, NewBoil};
+use canewright::actions::cane::tickets;
 use canewright::actions::season::season_losses::{self, NewLoss};
 use canewright::actions::turns::offers_together::{self, NewOffer};
 use canewright::actions::turns::possible_days::{self, NewPossibleDays};
 use canewright::actions::turns::press_days::NewPressDay;
 use canewright::store::boil::boils;
-use canewright::units::{ClockTyped, Grams, MinuteOfDay, Minutes, PressDate, SeasonId};
+use canewright::units::{ClockTyped, Grams, MinuteOfDay, Minutes, PressDate, SeasonId, Units};
 
 /// Asserts that words do not stand on a page.
 #[track_caller]
@@ -413,4 +415,54 @@ async fn a_jar_that_breaks_after_its_season_was_locked_is_made_good_in_the_seaso
                 where s.year = 2027 and l.member_id is not null";
     assert_eq!(lot.site.count(good).await, 1360);
     sound(&lot).await;
+}
+
+/// A day that is past and open takes cane that is typed in later: its loss is not shared out before it is closed.
+#[tokio::test]
+async fn a_loss_is_not_shared_out_while_a_past_day_is_open_and_no_cane_comes_after_it() {
+    let lot = divided_lot().await;
+    let mut ruth = lot.site.browser(lot.site.steward).await;
+    let path = format!("/boils/{}/loss", lot.code.as_str());
+    ruth.fills(&path, &SPILL).await.taken();
+    let tomorrow = || act(&lot.site, 86_400);
+    let refused = season_losses::share_loss(&tomorrow(), &lot.code).await;
+    assert!(
+        matches!(&refused, Err(Stop::RuleRefusal(refusal)) if refusal.code == "days-to-come"
+            && refusal.sentence.contains("Sat 19 Sep 2026 is not closed yet")),
+        "{refused:?}"
+    );
+    ruth.opens("/seasons/2026/lock")
+        .await
+        .says("Sat 19 Sep 2026: a press day that is not closed");
+    day_over(&lot).await;
+    season_losses::share_loss(&tomorrow(), &lot.code)
+        .await
+        .unwrap();
+    ruth.opens(&path)
+        .await
+        .says("data-is=\"Made good\">3.2 oz<")
+        .says("data-is=\"Gave up\">3.6 oz<");
+    // A file of an older program, in which it could be shared out while a day was open.
+    lot.site.sql("update press_days set closed_at = null").await;
+    let (day, ticket) = walk_in(&lot.site, lot.amos, (300_000, 18_000)).await;
+    let none = NewBoil {
+        day,
+        solo: None,
+        pan: None,
+        charge_known: false,
+        water_boil: None,
+        juices: vec![],
+        lit_at: None,
+        tested: false,
+        note: String::new(),
+        units: Units::Us,
+    };
+    let told = tickets::open_ticket(&act(&lot.site, 0), day, ticket).await;
+    let lit = boils_actions::light(&act(&lot.site, 0), none).await;
+    for refused in [told.map(drop), lit.map(drop)] {
+        assert!(
+            matches!(&refused, Err(Stop::RuleRefusal(refusal)) if refusal.code == "losses-borne"),
+            "{refused:?}"
+        );
+    }
 }

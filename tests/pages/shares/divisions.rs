@@ -71,19 +71,14 @@ pub async fn pressed(
     weighed(site, member, (cane + 18_000, 18_000), juice, brix).await
 }
 
-/// The same, from what the scale showed, gross and tare, in grams.
-pub async fn weighed(
+/// A ticket of a member that was not told before, from what the scale showed, gross and tare, in grams; and the day it is for.
+pub async fn walk_in(
     site: &TestSite,
     member: MemberId,
     (gross, tare): (i64, i64),
-    juice: i64,
-    brix: f64,
-) -> JuiceId {
+) -> (PressDayId, NewTicket) {
     let scale = ScaleId::parse(&site.text("select id from scales").await).unwrap();
     let day = PressDayId::parse(&site.text("select id from press_days").await).unwrap();
-    let vessel = site
-        .text("select id from vessels where id not in (select vessel_id from juices) order by name")
-        .await;
     let ticket = NewTicket {
         number: None,
         whose: CaneOf::WalkIn(member),
@@ -105,6 +100,21 @@ pub async fn weighed(
             weighed_at: None,
         },
     };
+    (day, ticket)
+}
+
+/// As [`pressed`], from what the scale showed, gross and tare, in grams.
+pub async fn weighed(
+    site: &TestSite,
+    member: MemberId,
+    scale: (i64, i64),
+    juice: i64,
+    brix: f64,
+) -> JuiceId {
+    let vessel = site
+        .text("select id from vessels where id not in (select vessel_id from juices) order by name")
+        .await;
+    let (day, ticket) = walk_in(site, member, scale).await;
     let ticket = tickets::open_ticket(&act(site, -7200), day, ticket)
         .await
         .unwrap();

@@ -68,7 +68,7 @@ impl LockPage {
 /// What is still open, each with the page on which it is done.
 fn to_do(open: &StillOpen) -> Vec<Choice> {
     let days = open.days.iter().map(|date| {
-        let says = format!("{}: a press day that is not over", date.show());
+        let says = format!("{}: a press day that is not closed", date.show());
         Choice::new(paths::day(*date), says)
     });
     let lots = open.lots.iter().map(|lot| {

@@ -59,7 +59,7 @@ pub(super) struct LossPage {
     /// The season bears the loss.
     borne: bool,
     may_bear: bool,
-    /// What it would move, as things stand.
+    /// What it would move, as things stand; once the season bears it, what it moved.
     moves: Vec<BearLine>,
     /// Why the season cannot bear it yet; it stands at that button.
     bear_problem: Option<String>,

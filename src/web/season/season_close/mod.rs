@@ -10,7 +10,7 @@ use crate::actions::Act;
 use crate::actions::season::hours as hours_actions;
 use crate::actions::season::season_close as actions;
 use crate::actions::season::season_losses;
-use crate::facts::season::losses_borne::would_move;
+use crate::facts::season::losses_borne::{has_moved, would_move};
 use crate::facts::season::season_close::{BoilLoss, SeasonClose};
 use crate::facts::season::seasons::SeasonRules;
 use crate::store::Snapshot;
@@ -185,7 +185,8 @@ async fn loss_page(
     let of = BoilLoss::of_lot(db, lot)
         .await?
         .ok_or(PageError::NotFound)?;
-    let moves = would_move(db, &of).await?;
+    let mut moves = would_move(db, &of).await?;
+    moves.extend(has_moved(db, &of).await?);
     LossPage::new(app, visit, (&of, &moves), (sheet, bearing))
 }
 

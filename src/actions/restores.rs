@@ -1,0 +1,162 @@
+//! A backup that was put in the place of the database: noted in the restored book, and seen to by a steward.
+
+use super::people::forgetting::forget_again;
+use super::{Act, Actor, Done, Ids, SentForm, Stop, begin};
+use crate::calc::RuleRefusal;
+use crate::facts::restores::{Held, KnownNumbers};
+use crate::store::people::{forgotten, members};
+use crate::store::restores::{self, ForgottenRow, GapRow, RestoreRow};
+use crate::store::{Question, Reader, Writer};
+use crate::units::{FormKey, MemberId, Role, UtcSecond, count_of};
+
+/// Most characters kept of a file's name, and of why a file was not read.
+const NAME_MOST: usize = 300;
+const WHY_MOST: usize = 400;
+
+/// What is to be noted of a restore.
+#[derive(Debug)]
+pub struct NewRestore {
+    /// Name of the backup's file.
+    pub backup: String,
+    /// What the file that is set aside held; or why it was not read.
+    pub old: Result<Held, String>,
+    /// The highest numbers that somebody knows to have been given.
+    pub known: KnownNumbers,
+}
+
+/// A member who came back by name with a backup.
+#[derive(Debug, Clone)]
+pub struct BackByName {
+    /// The member's number.
+    pub number: i64,
+    /// What stands in the way of forgetting again, a sentence each; empty: it was done.
+    pub open: Vec<String>,
+}
+
+/// What was noted of a restore.
+#[derive(Debug, Clone)]
+pub struct NotedRestore {
+    /// The last time at which somebody wrote into the backup.
+    pub written_until: Option<UtcSecond>,
+    /// The same of the file that is set aside.
+    pub lost_until: Option<UtcSecond>,
+    /// Why the file that is set aside was not read; empty: it was.
+    pub unread: String,
+    /// What is missing, and above which numbers it goes on.
+    pub gaps: Vec<GapRow>,
+    /// Members who had been forgotten since, and came back.
+    pub back: Vec<BackByName>,
+}
+
+/// Notes in the copy of a backup what the file that is set aside holds and the copy does not, and forgets again whoever had been
+/// forgotten since, where nothing is open.
+pub async fn note(
+    (writer, reader): (&Writer, &Reader),
+    (ids, at): (&Ids, UtcSecond),
+    new: NewRestore,
+) -> Done<NotedRestore> {
+    let own = Held::read(&mut *reader.snapshot().await?).await?;
+    let (old, unread) = match new.old {
+        Ok(old) => (Some(old), String::new()),
+        Err(why) => (None, why.chars().take(WHY_MOST).collect()),
+    };
+    let gaps = own.gaps(old.as_ref(), &new.known);
+    let mut tx = writer.begin().await?;
+    tx.on_server(at);
+    let mut back: Vec<(i64, ForgottenRow)> = Vec::new();
+    for was in old.iter().flat_map(|old| &old.forgotten) {
+        let card = members::find(was.member_id).ask(&mut tx).await?;
+        let gone = forgotten::find(was.member_id).ask(&mut tx).await?;
+        if let (Some(card), None) = (card, gone) {
+            back.push((card.number, was.clone()));
+        }
+    }
+    let row = RestoreRow {
+        number: restores::next_number().ask(&mut tx).await?,
+        at,
+        backup: new.backup.chars().take(NAME_MOST).collect(),
+        written_until: own.until,
+        lost_until: old.as_ref().and_then(|old| old.until),
+        unread,
+        read_by: None,
+        read_at: None,
+    };
+    let mut all = vec![restores::insert(&row)];
+    all.extend(gaps.iter().map(|gap| restores::insert_gap(row.number, gap)));
+    let came = back.iter();
+    all.extend(came.map(|(_, was)| restores::insert_came_back(row.number, was.member_id, was.at)));
+    tx.commit_with(Question::every(all)).await?;
+    let mut told = Vec::new();
+    for (number, was) in back {
+        let act = acts_for(writer, reader, (ids, at), &was).await?;
+        let open = match forget_again(&act, &was).await {
+            Ok(open) => open,
+            Err(Stop::RuleRefusal(refusal)) => vec![refusal.sentence],
+            Err(stop) => return Err(stop),
+        };
+        told.push(BackByName { number, open });
+    }
+    Ok(NotedRestore {
+        written_until: row.written_until,
+        lost_until: row.lost_until,
+        unread: row.unread,
+        gaps,
+        back: told,
+    })
+}
+
+/// Acts as the steward who had forgotten the member; as the member where the backup does not know that steward.
+async fn acts_for(
+    writer: &Writer,
+    reader: &Reader,
+    (ids, at): (&Ids, UtcSecond),
+    was: &ForgottenRow,
+) -> Done<Act> {
+    let mut moment = reader.snapshot().await?;
+    let steward = members::find(was.by_id).ask(&mut moment).await?;
+    let id: MemberId = steward.map_or(was.member_id, |steward| steward.id);
+    Ok(Act {
+        writer: writer.clone(),
+        reader: reader.clone(),
+        at,
+        ids: ids.clone(),
+        actor: Actor {
+            id,
+            role: Role::Steward,
+        },
+        form: SentForm::from(FormKey::new(ids.next(at))),
+    })
+}
+
+/// A steward has seen to a restore: it does not stand on home any more. Not while somebody who was forgotten stands there by name.
+pub async fn put_away(act: &Act, number: i64) -> Done<()> {
+    act.steward()?;
+    let mut tx = begin!(act, "put_restore_away");
+    let row = restores::find(number)
+        .ask(&mut tx)
+        .await?
+        .ok_or(Stop::Missing)?;
+    if row.read_at.is_some() {
+        return act.finish(tx, "put_restore_away", ()).await;
+    }
+    let back = restores::came_back(number).ask(&mut tx).await?;
+    let named: Vec<String> = back
+        .iter()
+        .filter(|back| !back.again)
+        .map(|back| back.number.to_string())
+        .collect();
+    if !named.is_empty() {
+        let many = i64::try_from(named.len()).unwrap_or(i64::MAX);
+        return Err(RuleRefusal::new(
+            "named-again",
+            format!(
+                "{} had been forgotten and stands here by name again: number {}. Please forget them again first, from the card.",
+                count_of(many, "member", "members"),
+                named.join(", ")
+            ),
+        )
+        .into());
+    }
+    let read = restores::insert_read(number, act.actor.id, act.at);
+    act.finish_with(tx, read, "put_restore_away", ()).await
+}
