@@ -16,6 +16,7 @@ const SMALL: [&str; 28] = [
     "jar_tares",
     "kept_names",
     "member_jar_wishes",
+    "member_names",
     "member_tasks",
     "members",
     "pans",
@@ -129,11 +130,11 @@ const WHOLE: [(&str, &str); 23] = [
         "who was favoured last, in any season",
     ),
     (
-        "where w.set_aside > coalesce(g.gone, 0)",
+        "sum(a.set_aside - a.gone) as",
         "jars of every season that still stand there",
     ),
     (
-        "where j.count > coalesce(g.gone, 0)",
+        "order by m.number, b.lit_at, b.id, a.net_g desc",
         "the whole shelf: jars of every season that still stand there",
     ),
     (
