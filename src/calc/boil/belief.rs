@@ -43,8 +43,10 @@ const EXPLAINERS_EACH: f64 = EXPLAINERS as f64;
 const STRANGE: f64 = 0.015;
 const STRANGE_LN_K: f64 = 0.22;
 const STRANGE_LN_RATE: f64 = 0.3;
-/// A figure that was read back and confirmed is so many times less often mistyped than others.
+/// A figure that was read back and confirmed is so many times less often wrong than others; less so where a thermometer
+/// shows less than was believed, since its bulb may be out of the syrup.
 const SELDOMER_WHEN_SURE: f64 = 20.0;
+const SELDOMER_WHEN_LESS: f64 = 4.0;
 /// Below boiling water by more than this, °C, a pan is not at the boil.
 const OFF_THE_BOIL: f64 = 2.0;
 
@@ -83,12 +85,7 @@ impl Seen {
             Some(each) if course.made_by == Some(self.place) => each,
             _ => {
                 let sound = self.figure.sound(course, conditions, self.water, self.at);
-                let likely = sound + self.wrong;
-                if self.share > 1.0 {
-                    likely.powf(self.share)
-                } else {
-                    raised(likely, self.share)
-                }
+                raised(sound + self.wrong, self.share)
             }
         }
     }
@@ -152,18 +149,22 @@ impl Belief {
         self.weighed(conditions, boil, figure, (place, share, figure.mistyped()))
     }
 
-    /// As [`Self::take`], for an unexpected figure that was read back and confirmed: it tells as much as two,
-    /// is hardly ever mistyped, and is explained in any case.
+    /// As [`Self::take`], for an unexpected figure that was read back and confirmed: it is seldom mistyped, and is
+    /// explained in any case. `less`: it says that the boil is less far on than was believed.
     pub(super) fn take_sure(
         &mut self,
         conditions: &BoilConditions,
         boil: &Boil,
         figure: Figure,
-        place: usize,
-        share: f64,
+        (place, share): (usize, f64),
+        less: bool,
     ) -> Taken {
-        let wrong = figure.mistyped() / SELDOMER_WHEN_SURE;
-        self.weighed(conditions, boil, figure, (place, 2.0 * share, wrong))
+        let seldomer = match figure {
+            Figure::Temp(_) | Figure::Probe(_) if less => SELDOMER_WHEN_LESS,
+            _ => SELDOMER_WHEN_SURE,
+        };
+        let wrong = figure.mistyped() / seldomer;
+        self.weighed(conditions, boil, figure, (place, share, wrong))
     }
 
     fn weighed(
@@ -198,6 +199,7 @@ impl Belief {
             .sum();
         // Confirmed or not, an unexpected figure gets courses that explain it; what it weighs is another matter.
         let mistyped = figure.mistyped() / (figure.mistyped() + expected);
+        let sure = wrong < figure.mistyped();
         let seen = Seen {
             figure,
             place,
@@ -205,7 +207,7 @@ impl Belief {
             wrong,
             water,
             at: self.at,
-            elsewhere: ((mistyped > 0.5 && share > 0.3) || share > 1.0)
+            elsewhere: ((mistyped > 0.5 && share > 0.3) || sure)
                 .then(|| self.explain(conditions, water, figure, place)),
         };
         self.weigh(conditions, &seen);

@@ -3,6 +3,9 @@
 use super::*;
 use crate::calc::boil::alone::Alone;
 
+#[path = "watch_aside_tests.rs"]
+mod aside;
+
 fn sure(reading: Reading) -> Reading {
     Reading {
         sure: true,
