@@ -3,11 +3,11 @@
 //! that it is past. All limits here are our own allowances.
 
 use super::alone::{AGAIN_MIN, Instrument};
-use super::belief::Belief;
+use super::belief::{Belief, Taken};
 use super::call::Call;
 use super::course::BoilConditions;
 use super::forecast::Ends;
-use super::on_fire::Figure;
+use super::on_fire::{Boil, Figure};
 use super::surprise::{READ_BACK, chance_of};
 
 /// A thermometer that shows by so many °C less than it did before shows a pan that grew colder.
@@ -24,6 +24,11 @@ const CLIMBS_C: f64 = 0.4;
 /// And by no more than this share of what the pan would have climbed by as it was believed to be before: a thermometer
 /// that is off by one and the same difference climbs as the pan does.
 const CLIMBS_SHARE: f64 = 0.5;
+
+/// A figure that was read back and confirmed is so many times less often wrong than others; less so where a thermometer
+/// shows less than was believed, since its bulb may be out of the syrup.
+const SELDOMER_WHEN_SURE: f64 = 20.0;
+const SELDOMER_WHEN_LESS: f64 = 4.0;
 
 /// How the figure that nobody expected stands to what was believed.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -217,6 +222,27 @@ impl Aside {
             than,
             agree: self.places.len(),
         })
+    }
+}
+
+impl Belief {
+    /// As [`Self::take`], for an unexpected figure that was read back and confirmed: it is seldom mistyped, and is
+    /// explained in any case. `less`: it says that the boil is less far on than was believed; if not, it tells as much as two.
+    pub(super) fn take_sure(
+        &mut self,
+        conditions: &BoilConditions,
+        boil: &Boil,
+        figure: Figure,
+        (place, share): (usize, f64),
+        less: bool,
+    ) -> Taken {
+        let (seldomer, share) = match figure {
+            Figure::Temp(_) | Figure::Probe(_) if less => (SELDOMER_WHEN_LESS, share),
+            _ if less => (SELDOMER_WHEN_SURE, share),
+            _ => (SELDOMER_WHEN_SURE, 2.0 * share),
+        };
+        let wrong = figure.mistyped() / seldomer;
+        self.weighed(conditions, boil, figure, (place, share, wrong))
     }
 }
 

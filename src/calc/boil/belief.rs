@@ -43,10 +43,6 @@ const EXPLAINERS_EACH: f64 = EXPLAINERS as f64;
 const STRANGE: f64 = 0.015;
 const STRANGE_LN_K: f64 = 0.22;
 const STRANGE_LN_RATE: f64 = 0.3;
-/// A figure that was read back and confirmed is so many times less often wrong than others; less so where a thermometer
-/// shows less than was believed, since its bulb may be out of the syrup.
-const SELDOMER_WHEN_SURE: f64 = 20.0;
-const SELDOMER_WHEN_LESS: f64 = 4.0;
 /// Below boiling water by more than this, °C, a pan is not at the boil.
 const OFF_THE_BOIL: f64 = 2.0;
 
@@ -85,7 +81,12 @@ impl Seen {
             Some(each) if course.made_by == Some(self.place) => each,
             _ => {
                 let sound = self.figure.sound(course, conditions, self.water, self.at);
-                raised(sound + self.wrong, self.share)
+                let likely = sound + self.wrong;
+                if self.share > 1.0 {
+                    likely.powf(self.share)
+                } else {
+                    raised(likely, self.share)
+                }
             }
         }
     }
@@ -149,25 +150,8 @@ impl Belief {
         self.weighed(conditions, boil, figure, (place, share, figure.mistyped()))
     }
 
-    /// As [`Self::take`], for an unexpected figure that was read back and confirmed: it is seldom mistyped, and is
-    /// explained in any case. `less`: it says that the boil is less far on than was believed.
-    pub(super) fn take_sure(
-        &mut self,
-        conditions: &BoilConditions,
-        boil: &Boil,
-        figure: Figure,
-        (place, share): (usize, f64),
-        less: bool,
-    ) -> Taken {
-        let seldomer = match figure {
-            Figure::Temp(_) | Figure::Probe(_) if less => SELDOMER_WHEN_LESS,
-            _ => SELDOMER_WHEN_SURE,
-        };
-        let wrong = figure.mistyped() / seldomer;
-        self.weighed(conditions, boil, figure, (place, share, wrong))
-    }
-
-    fn weighed(
+    /// As [`Self::take`], with how likely a mistyped figure would be just this one, per °C or °Bx.
+    pub(super) fn weighed(
         &mut self,
         conditions: &BoilConditions,
         boil: &Boil,
