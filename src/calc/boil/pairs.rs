@@ -44,23 +44,23 @@ impl Pairs {
         (temp, brix): (f64, f64),
     ) {
         let gone_by = DROP_MIN * belief.mean(|c| c.speed(conditions));
-        let now = (u_of(brix) - gone_by).max(LEAST_U);
-        self.add(temp - water_c, brix_of(now), water_c);
+        let there = (u_of(brix) - gone_by).max(LEAST_U);
+        self.add(temp - water_c, brix_of(there), water_c);
         if let Some(k) = self.unlike(learned)
             && belief.share(|c| (c.k / k - 1.0).abs() < WITHIN) < KNOWN
         {
-            belief.open_to_k(k, now);
+            belief.open_to_k(k, there);
         }
     }
 }
 
 impl Belief {
     /// Every second course gets a K like this one, and is about where a drop says.
-    fn open_to_k(&mut self, k: f64, now: f64) {
+    fn open_to_k(&mut self, k: f64, there: f64) {
         self.draw_again();
         for course in self.courses.iter_mut().step_by(2) {
             course.k = k * (LN_K_SD * normal(&mut self.chance)).exp();
-            course.u = (now * (0.04 * normal(&mut self.chance)).exp()).max(LEAST_U);
+            course.u = (there * (0.04 * normal(&mut self.chance)).exp()).max(LEAST_U);
         }
     }
 }

@@ -306,6 +306,14 @@ impl Watch {
         }
     }
 
+    fn forecast(&self, [early, middle, late]: [f64; 3]) -> Forecast {
+        Forecast {
+            earliest: self.second(early),
+            finish: self.second(middle),
+            latest: self.second(late),
+        }
+    }
+
     /// What is believed at a moment; a moment before the last reading is taken as that reading's.
     pub fn look(&mut self, at: UtcSecond) -> BeliefAt {
         let minute = minutes_between(self.boil.lit, at).max(0.0);
@@ -314,11 +322,7 @@ impl Watch {
             belief = belief.without_burning();
         }
         let foreseen = self.foresee(minute);
-        let finish = foreseen.finish.map(|[early, middle, late]| Forecast {
-            earliest: self.second(early),
-            finish: self.second(middle),
-            latest: self.second(late),
-        });
+        let finish = foreseen.finish.map(|told| self.forecast(told));
         let (conditions, boil) = (&self.conditions, &self.boil);
         let [u_high, u, u_low] = belief.quantiles(|c| c.u, [0.1, 0.5, 0.9]);
         let juice_u = u_of(boil.juice.get().max(2.0));

@@ -244,13 +244,13 @@ fn drops_in_a_row_over_a_small_fire_are_not_run_ahead_of() {
     readings.push(fire(drawn + 7.0, FireSaid::Relit));
     for n in 1..=4 {
         let n = f64::from(n);
-        let (minute, now) = (drawn + 7.0 + 2.0 * n, brix + 0.2 * n);
+        let (minute, there) = (drawn + 7.0 + 2.0 * n, brix + 0.2 * n);
         readings.push(sure(Reading {
-            brix: Some(bx(now)),
-            ..hot_at(minute, now)
+            brix: Some(bx(there)),
+            ..hot_at(minute, there)
         }));
         let seen = Watch::replay(boil(), &readings).look(at(minute + 0.1));
-        assert!(seen.call < Call::Past, "{n} {now}: {seen:?}");
+        assert!(seen.call < Call::Past, "{n} {there}: {seen:?}");
     }
     let seen = Watch::replay(boil(), &readings).look(at(drawn + 15.1));
     assert!(

@@ -113,6 +113,12 @@ impl CrewDayFacts {
         })
     }
 
+    /// What is called of a boil, if it is on the fire.
+    pub fn call_of(&self, lot: &LotCode) -> Option<Call> {
+        let called = self.called.iter().find(|(of, _)| of == lot);
+        called.map(|(_, call)| *call)
+    }
+
     /// Lots of the boils that are on the fire.
     pub fn burning(&self) -> Vec<LotCode> {
         let burning = self.boils.iter().filter(|b| !b.finished && !b.divided);

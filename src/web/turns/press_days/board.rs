@@ -149,10 +149,7 @@ impl BoardPage {
             boils: facts
                 .boils
                 .iter()
-                .map(|boil| {
-                    let call = facts.called.iter().find(|(lot, _)| *lot == boil.lot);
-                    boil_row(boil, zone.show(boil.lit_at), call.map(|(_, call)| *call))
-                })
+                .map(|boil| boil_row(boil, zone.show(boil.lit_at), facts.call_of(&boil.lot)))
                 .collect(),
             book: paths::book(day.date),
             list: paths::day_waiting(day.date),
