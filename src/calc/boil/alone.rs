@@ -6,7 +6,7 @@ use super::belief::Belief;
 use super::call::{Call, EVEN, SOON, SOON_MIN};
 use super::course::BoilConditions;
 use super::on_fire::Figure;
-use super::surprise::{READ_BACK, chance_of};
+use super::surprise::{READ_BACK, below};
 
 /// In what way a figure stands alone.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -30,18 +30,18 @@ pub(super) struct LastFigure {
     by: Instrument,
     /// What was so before it counted.
     before: Before,
-    /// A thermometer read by hand and not confirmed, while the boil was likelier not past.
+    /// A thermometer read by hand, confirmed or not, while the boil was likelier not past.
     first_past: bool,
 }
 
 /// What is doubted stands so long against what is less sure by itself, minutes.
 const STANDS_MIN: f64 = 10.0;
 /// And another is wanted so soon after it, minutes.
-const AGAIN_MIN: f64 = 1.0;
+pub(super) const AGAIN_MIN: f64 = 1.0;
 
 /// What a figure is read with, the surest last.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-enum Instrument {
+pub(super) enum Instrument {
     /// Hangs where nobody looks.
     Probe,
     Thermometer,
@@ -49,7 +49,7 @@ enum Instrument {
 }
 
 impl Instrument {
-    const fn of(figure: Figure) -> Self {
+    pub(super) const fn of(figure: Figure) -> Self {
         match figure {
             Figure::Probe(_) => Self::Probe,
             Figure::Temp(_) => Self::Thermometer,
@@ -64,7 +64,9 @@ pub(super) struct Before {
     /// Whether the target is near or passed, going by the figure itself.
     near: bool,
     /// Whether nobody would expect the figure, be it doubted or not.
-    unlikely: bool,
+    pub unlikely: bool,
+    /// Whether it says that the boil is less far on than was believed.
+    pub less: bool,
     /// Whether the boil was as likely as not past its target.
     past: bool,
 }
@@ -81,9 +83,11 @@ impl Before {
             let told = figure.explained_by(c, conditions, water_c);
             told.is_some_and(|u| u - conditions.goal <= SOON_MIN * c.speed(conditions))
         });
+        let below = below(belief, conditions, water_c, figure);
         Self {
             near: near >= SOON,
-            unlikely: chance_of(belief, conditions, water_c, figure) < READ_BACK,
+            unlikely: 2.0 * below.min(1.0 - below) < READ_BACK,
+            less: below < 0.5,
             past: belief.share(|c| c.u <= past) >= EVEN,
         }
     }
@@ -95,7 +99,7 @@ impl LastFigure {
         last: Option<(Self, bool)>,
         before: Before,
         figure: Figure,
-        (at, place, sure): (f64, usize, bool),
+        (at, place): (f64, usize),
     ) -> Self {
         let by = Instrument::of(figure);
         if let Some((last, true)) = last
@@ -109,7 +113,7 @@ impl LastFigure {
             place,
             by,
             before,
-            first_past: matches!(figure, Figure::Temp(_)) && !sure && !before.past,
+            first_past: matches!(figure, Figure::Temp(_)) && !before.past,
         }
     }
 

@@ -40,24 +40,23 @@ fn a_boil_is_past_before_a_figure_when_half_of_what_is_believed_is() {
 }
 
 #[test]
-fn only_one_reading_of_a_thermometer_that_nobody_confirmed_is_held_at_drawing() {
+fn only_one_reading_of_a_thermometer_confirmed_or_not_is_held_at_drawing() {
     let (thin, thick) = (u_of(60.0), u_of(80.0));
-    let last = |u, figure, sure| {
+    let last = |u, figure| {
         let before = before(u, figure);
-        LastFigure::after(None, before, figure, (60.0, 4, sure)).alone(false, false, Call::Past)
+        LastFigure::after(None, before, figure, (60.0, 4)).alone(false, false, Call::Past)
     };
     let hot = Figure::Temp(110.0);
-    assert_eq!(last(thin, hot, false), Some(Alone::Past));
-    // A confirmed reading, a probe's and a drop are never held, though they fit nothing; nor any once the boil is past.
+    assert_eq!(last(thin, hot), Some(Alone::Past));
+    // A probe's and a drop are not held by this, though they fit nothing; nor is any once the boil is past.
     for other in [
-        last(thin, hot, true),
-        last(thin, Figure::Probe(110.0), false),
-        last(thin, Figure::Brix(81.0), false),
+        last(thin, Figure::Probe(110.0)),
+        last(thin, Figure::Brix(81.0)),
     ] {
         assert_eq!(other, Some(Alone::Unlike));
     }
-    assert_ne!(last(thick, hot, false), Some(Alone::Past));
-    let of = LastFigure::after(None, before(thin, hot), hot, (60.0, 4, false));
+    assert_ne!(last(thick, hot), Some(Alone::Past));
+    let of = LastFigure::after(None, before(thin, hot), hot, (60.0, 4));
     let (unlike, doubted) = (Some(Alone::Unlike), Some(Alone::Doubted));
     assert_eq!(
         of.alone(false, true, Call::Past),
@@ -74,14 +73,14 @@ fn only_one_reading_of_a_thermometer_that_nobody_confirmed_is_held_at_drawing() 
     let (belief, conditions) = belief(thin);
     let shown = WATER + belief.mean(|c| c.rise_at(c.u, &conditions));
     let expected = Figure::Temp(shown);
-    let of = LastFigure::after(None, before(thin, expected), expected, (60.0, 4, false));
+    let of = LastFigure::after(None, before(thin, expected), expected, (60.0, 4));
     assert_eq!(
         (of.alone(false, false, Call::Going), of.again(false)),
         (None, None)
     );
     // A drop is a minute and a half old: 0.58 now was 0.655 then, 60.4 °Bx.
     let (near, thin) = (Figure::Brix(60.4), 0.58);
-    let of = LastFigure::after(None, before(thin, near), near, (60.0, 4, false));
+    let of = LastFigure::after(None, before(thin, near), near, (60.0, 4));
     assert_eq!(
         (of.alone(false, false, Call::Going), of.again(false)),
         (None, None)
@@ -95,12 +94,12 @@ fn only_one_reading_of_a_thermometer_that_nobody_confirmed_is_held_at_drawing() 
 #[test]
 fn a_doubted_drop_stands_against_a_thermometer_for_ten_minutes() {
     let drop = Figure::Brix(80.0);
-    let first = LastFigure::after(None, before(2.0, drop), drop, (60.0, 4, false));
+    let first = LastFigure::after(None, before(2.0, drop), drop, (60.0, 4));
     assert_eq!(first.alone(true, true, Call::Going), Some(Alone::Doubted));
     let hot = Figure::Temp(102.0);
     let then = |doubted, at, figure| {
         let of = before(2.0, figure);
-        LastFigure::after(Some((first, doubted)), of, figure, (at, 5, false)).place
+        LastFigure::after(Some((first, doubted)), of, figure, (at, 5)).place
     };
     assert_eq!(then(true, 69.9, hot), 4);
     assert_eq!(then(true, 70.0, hot), 5);
@@ -112,10 +111,10 @@ fn a_doubted_drop_stands_against_a_thermometer_for_ten_minutes() {
 #[test]
 fn a_doubted_thermometer_stands_against_a_probe_that_sends_on() {
     let read = Figure::Temp(108.0);
-    let first = LastFigure::after(None, before(2.0, read), read, (60.0, 4, true));
+    let first = LastFigure::after(None, before(2.0, read), read, (60.0, 4));
     let then = |doubted, at, figure| {
         let of = before(2.0, figure);
-        LastFigure::after(Some((first, doubted)), of, figure, (at, 5, false)).place
+        LastFigure::after(Some((first, doubted)), of, figure, (at, 5)).place
     };
     let sent = Figure::Probe(101.0);
     assert_eq!(then(true, 69.9, sent), 4);

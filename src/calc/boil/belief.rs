@@ -43,8 +43,6 @@ const EXPLAINERS_EACH: f64 = EXPLAINERS as f64;
 const STRANGE: f64 = 0.015;
 const STRANGE_LN_K: f64 = 0.22;
 const STRANGE_LN_RATE: f64 = 0.3;
-/// A figure that was read back and confirmed is so many times less often mistyped than others.
-const SELDOMER_WHEN_SURE: f64 = 20.0;
 /// Below boiling water by more than this, °C, a pan is not at the boil.
 const OFF_THE_BOIL: f64 = 2.0;
 
@@ -152,21 +150,8 @@ impl Belief {
         self.weighed(conditions, boil, figure, (place, share, figure.mistyped()))
     }
 
-    /// As [`Self::take`], for an unexpected figure that was read back and confirmed: it tells as much as two,
-    /// is hardly ever mistyped, and is explained in any case.
-    pub(super) fn take_sure(
-        &mut self,
-        conditions: &BoilConditions,
-        boil: &Boil,
-        figure: Figure,
-        place: usize,
-        share: f64,
-    ) -> Taken {
-        let wrong = figure.mistyped() / SELDOMER_WHEN_SURE;
-        self.weighed(conditions, boil, figure, (place, 2.0 * share, wrong))
-    }
-
-    fn weighed(
+    /// As [`Self::take`], with how likely a mistyped figure would be just this one, per °C or °Bx.
+    pub(super) fn weighed(
         &mut self,
         conditions: &BoilConditions,
         boil: &Boil,
@@ -198,6 +183,7 @@ impl Belief {
             .sum();
         // Confirmed or not, an unexpected figure gets courses that explain it; what it weighs is another matter.
         let mistyped = figure.mistyped() / (figure.mistyped() + expected);
+        let sure = wrong < figure.mistyped();
         let seen = Seen {
             figure,
             place,
@@ -205,7 +191,7 @@ impl Belief {
             wrong,
             water,
             at: self.at,
-            elsewhere: ((mistyped > 0.5 && share > 0.3) || share > 1.0)
+            elsewhere: ((mistyped > 0.5 && share > 0.3) || sure)
                 .then(|| self.explain(conditions, water, figure, place)),
         };
         self.weigh(conditions, &seen);

@@ -16,6 +16,17 @@ pub struct Forecast {
     pub latest: UtcSecond,
 }
 
+/// A figure that says that the boil is less far on than was believed, and no other has decided yet.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct LessThanBefore {
+    /// When the first such figure was noted.
+    pub since: UtcSecond,
+    /// When the thermometer showed more, if it is a thermometer that fell.
+    pub than: Option<UtcSecond>,
+    /// How many figures agree, the first among them.
+    pub agree: usize,
+}
+
 /// Width, °Bx, of the four-in-five range up to which the pan's Brix needs no drop: it tells nothing new (house rule).
 const KNOWN_BX: f64 = 8.0;
 
@@ -71,6 +82,8 @@ pub struct BeliefAt {
     pub last_two_s: f64,
     /// How far the last figure stands alone, so that another is wanted now.
     pub alone: Option<Alone>,
+    /// A figure that says less than was believed, while it stands undecided.
+    pub less: Option<LessThanBefore>,
     /// Whether one refractometer reading is asked for, since nobody has learned K.
     pub wants_brix: bool,
     /// What the thermometer is expected to show, °C.

@@ -24,6 +24,10 @@ const AGAIN_MIN: (f64, f64) = (0.5, 1.5);
 const AGAIN_SHARE: f64 = 0.1;
 /// How far the new fire is off the old one (natural logarithm).
 const NEW_FIRE_SD: f64 = 0.2;
+/// Chance that it is smaller, and that it is one that hardly burns, and what that is of the full one.
+const SMALLER: f64 = 0.5;
+const HARDLY_BURNS: f64 = 0.15;
+const HARDLY: (f64, f64) = (0.03, 0.35);
 /// Of so many pours one was in the pan before the readings that were taken since, and is only written down late; of
 /// those that put an amount right, every second.
 const POURED_BEFORE: f64 = 0.06;
@@ -58,11 +62,11 @@ impl Course {
         }
         self.boils_again = at + wait;
         self.ease = OUT;
-        // Who lights it again for what is short may make a small one.
-        self.ease_to = if chance.random::<f64>() < 0.5 {
-            between(chance, EASE_TO).ln()
-        } else {
-            0.0
+        // Who lights it again for what is short may make a small one, or one that hardly burns yet.
+        self.ease_to = match chance.random::<f64>() {
+            lot if lot < HARDLY_BURNS => between(chance, (HARDLY.0.ln(), HARDLY.1.ln())),
+            lot if lot < SMALLER => between(chance, EASE_TO).ln(),
+            _ => 0.0,
         };
     }
 

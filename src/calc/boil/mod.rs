@@ -2,6 +2,7 @@
 
 pub mod additions;
 pub mod alone;
+mod aside;
 pub mod balance;
 mod belief;
 pub mod belief_at;
@@ -24,6 +25,7 @@ pub mod full_jars;
 pub mod jar_tolerance;
 pub mod on_fire;
 pub mod outside_belief;
+mod pairs;
 pub mod pan;
 pub mod pan_day;
 pub mod pooling;
@@ -41,5 +43,6 @@ pub mod surprise;
 pub mod thickness;
 pub mod thinning;
 pub mod watch;
+mod watch_aside;
 mod watch_done;
 mod weighted;

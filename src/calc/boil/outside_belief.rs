@@ -15,11 +15,11 @@ const RATE: (f64, f64) = (0.6, 1.6);
 
 /// A thermometer and a refractometer read together say something of K from this Brix on: below it syrup boils hardly
 /// above water (common practice).
-const PAIR_BRIX: f64 = 45.0;
+pub(super) const PAIR_BRIX: f64 = 45.0;
 /// How many pairs must agree, and how far their middle must lie from what the mill learned, as a share: more than a
 /// lagging thermometer and one season's syrups differ by (house rule).
-const PAIRS: usize = 3;
-const UNLIKE: f64 = 0.15;
+pub(super) const PAIRS: usize = 3;
+pub(super) const UNLIKE: f64 = 0.15;
 
 /// Something outside what was believed possible.
 #[derive(Debug, Clone, Copy, PartialEq)]

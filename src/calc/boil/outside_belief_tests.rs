@@ -36,6 +36,7 @@ fn looked(k: Spread, rate: Spread) -> BeliefAt {
         burns_on: None,
         last_two_s: 60.0,
         alone: None,
+        less: None,
         wants_brix: false,
         temp_expected: any,
         doubtful: Vec::new(),

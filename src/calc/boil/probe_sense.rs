@@ -1,7 +1,8 @@
 //! Whether what a probe sent of a boil can be believed, before the watch weighs it: against the thermometer that is read
 //! by hand, which is the one the day's boiling water was read with, and against itself, since a pan that boils grows no
 //! colder. What cannot be believed is left out, what is off by one and the same difference is put right by it, and either
-//! is said. All limits here are our own allowances.
+//! is said. One comparison decides nothing, confirmed or not, and of two thermometers the one that fell is the doubtful
+//! one. All limits here are our own allowances.
 
 use super::on_fire::{By, Done, FireSaid, Reading};
 use super::probes::TempAt;
@@ -46,6 +47,8 @@ pub enum Use {
     Corrected,
     /// It counts for nothing since they last agreed.
     LeftOut,
+    /// It counts: the thermometer shows less than it did before, and a pan that boils grows no colder.
+    HandFell,
 }
 
 /// A probe's readings as they are believed, and what is amiss.
@@ -87,7 +90,7 @@ const COMES_BACK_S: i64 = 15 * 60;
 struct Pair {
     at: UtcSecond,
     more: f64,
-    sure: bool,
+    by_hand: f64,
 }
 
 /// Looks over what a probe sent, by time, beside all that was noted by hand; `water`: where water boils, °C.
@@ -112,7 +115,7 @@ fn pairs(sent: &[TempAt], by_hand: &[Reading], water: Celsius) -> Vec<Pair> {
             Some(Pair {
                 at: read.at,
                 more: shown - temp.get(),
-                sure: read.sure,
+                by_hand: temp.get(),
             })
         })
         .collect()
@@ -143,7 +146,14 @@ fn against_hand(
         .rev()
         .take_while(|pair| pair.more.abs() >= APART_C);
     let apart_on_end = apart_on_end.count();
-    if apart_on_end < 2 && !last.sure {
+    let latest = &all[all.len() - apart_on_end..];
+    if latest
+        .first()
+        .is_some_and(|first| hand_fell(by_hand, first.at, last))
+    {
+        return (as_sent(), apart(Use::HandFell, last.more));
+    }
+    if apart_on_end < 2 {
         return (as_sent(), apart(Use::AsItIs, last.more));
     }
     let latest = &all[all.len() - apart_on_end.min(LAST)..];
@@ -159,6 +169,24 @@ fn against_hand(
     let counts = |one: &&TempAt| agreed.is_some_and(|pair| one.at <= pair.at);
     let kept = sent.iter().filter(counts).copied().collect();
     (kept, apart(Use::LeftOut, last.more))
+}
+
+/// Whether the thermometer showed more by hand before they first differed, in a pan that was not drawn nor poured into since.
+fn hand_fell(by_hand: &[Reading], differed: UtcSecond, last: &Pair) -> bool {
+    let mut most: Option<f64> = None;
+    for read in by_hand.iter().take_while(|read| read.at <= last.at) {
+        let grew_cold = matches!(
+            read.done,
+            Some(Done::Fire(FireSaid::Drawn | FireSaid::Relit) | Done::Poured(_))
+        );
+        if grew_cold {
+            most = None;
+        }
+        if let (true, Some(temp)) = (read.at < differed, read.temp) {
+            most = Some(most.map_or(temp.get(), |most| most.max(temp.get())));
+        }
+    }
+    most.is_some_and(|most| last.by_hand < most - FALLS_C)
 }
 
 /// A stretch of what was sent: its first and last place, and its middle figure.

@@ -62,13 +62,15 @@ fn one_and_the_same_difference_is_taken_off_once_it_is_sure() {
             assert!((more - off).abs() < 0.1, "{more}");
             (how, seen.readings)
         };
-        // Seen once, either may be wrong.
-        assert_eq!(how(&[read(40.0)]), (Use::AsItIs, sent.clone()));
+        // Seen once, either may be wrong, confirmed or not.
         let sure = Reading {
             sure: true,
             ..read(40.0)
         };
-        for by_hand in [vec![sure], vec![read(30.0), read(45.0)]] {
+        for once in [read(40.0), sure] {
+            assert_eq!(how(&[once]), (Use::AsItIs, sent.clone()));
+        }
+        for by_hand in [vec![sure, read(45.0)], vec![read(30.0), read(45.0)]] {
             let (how, readings) = how(&by_hand);
             assert_eq!((how, readings.len()), (Use::Corrected, sent.len()));
             let last = readings.last().unwrap().temp.get();
@@ -149,4 +151,37 @@ fn one_that_stands_still_in_thick_syrup_is_said_and_in_thin_juice_not() {
     );
     assert_eq!(still(100.4), None);
     assert_eq!(still(110.0), None);
+}
+
+#[test]
+fn of_two_that_differ_the_thermometer_that_fell_is_the_doubtful_one() {
+    let sent = sends(60.0, pan);
+    let low = |minute| Reading {
+        sure: true,
+        ..hand(minute, Some(99.2), None)
+    };
+    let how = |by_hand: &[Reading]| {
+        let seen = sense(&sent, by_hand, c(99.0));
+        let Some(Amiss::Apart { how, .. }) = seen.amiss else {
+            panic!("{:?}", seen.amiss);
+        };
+        (how, seen.readings.len())
+    };
+    // It agreed at 30 and 45; then its bulb is out of the syrup, once, and as often as it is read.
+    let agreed = [read(30.0), read(45.0)];
+    for lows in [&[low(50.0)][..], &[low(50.0), low(55.0), low(59.0)]] {
+        let found = how(&[&agreed[..], lows].concat());
+        assert_eq!(found, (Use::HandFell, sent.len()), "{lows:?}");
+    }
+    // A pan that was drawn or poured into may be colder: the thermometer is believed at the second time.
+    let drawn = hand(47.0, None, Some(Done::Fire(FireSaid::Drawn)));
+    let relit = hand(48.0, None, Some(Done::Fire(FireSaid::Relit)));
+    let (used, _) = how(&[&agreed[..], &[drawn, relit, low(50.0), low(55.0)]].concat());
+    assert_eq!(used, Use::LeftOut);
+    // What is less than it showed by 0.7 °C has fallen.
+    for (by, fell) in [(0.72, true), (0.68, false)] {
+        let then = hand(60.0, Some(pan(45.0) - by), None);
+        let (used, _) = how(&[read(45.0), then]);
+        assert_eq!(used == Use::HandFell, fell, "{by}");
+    }
 }

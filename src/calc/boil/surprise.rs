@@ -83,8 +83,18 @@ pub(super) fn chance_of(
     water_c: f64,
     figure: Figure,
 ) -> f64 {
-    let below = belief.mean(|c| figure.shown_below(c, conditions, water_c, belief.at));
+    let below = below(belief, conditions, water_c, figure);
     2.0 * below.min(1.0 - below)
+}
+
+/// How likely a sound reading shows less than this, 0 to 1.
+pub(super) fn below(
+    belief: &Belief,
+    conditions: &BoilConditions,
+    water_c: f64,
+    figure: Figure,
+) -> f64 {
+    belief.mean(|c| figure.shown_below(c, conditions, water_c, belief.at))
 }
 
 fn looked_over(

@@ -4,17 +4,18 @@
 //!
 //! Temperature guides, the refractometer decides.
 
-use super::alone::{Alone, Before, LastFigure};
+use super::alone::{Alone, LastFigure};
+use super::aside::Aside;
 use super::belief::Belief;
 use super::call::{self, Call, Chances, FinishBasis};
 use super::course::{BoilConditions, Course};
 use super::forecast::{Ends, FOLLOWED, FOLLOWED_AHEAD, Mark};
+use super::pairs::Pairs;
 use super::probe_merge::Merged;
 use super::rise_table::RiseTable;
 use super::sensors;
-use super::surprise::{self, Surprise, Typed};
 use super::thickness::{brix_of, u_of};
-use crate::units::{Celsius, Grams, UtcSecond};
+use crate::units::{Grams, UtcSecond};
 
 use super::belief_at::{BeliefAt, Forecast};
 use super::on_fire::{Boil, By, Figure, Reading, Spread};
@@ -37,9 +38,16 @@ pub struct Watch {
     last_temp: Option<f64>,
     /// Where the courses of the last reading end, once worked.
     pub(super) ends: Option<Ends>,
-    brix: Vec<(f64, f64)>,
-    doubtful: Vec<usize>,
+    pub(super) brix: Vec<(f64, f64)>,
+    pub(super) doubtful: Vec<usize>,
     pub(super) last_figure: Option<LastFigure>,
+    /// What is believed without a figure that nobody expected, until another decides.
+    pub(super) aside: Option<Aside>,
+    /// When a thermometer was last believed, and what it showed, °C.
+    pub(super) warm: Option<(f64, f64)>,
+    pub(super) pairs: Pairs,
+    /// When a probe showed what the finish shows, if that was its newest figure.
+    pub(super) probe_ends: Option<f64>,
     merged: Merged,
     /// Since when the next reading counts anew: the fire was lit again, or juice was poured in.
     pub(super) anew: f64,
@@ -48,8 +56,10 @@ pub struct Watch {
 }
 
 /// What is foretold for a moment; times in minutes since the fire was lit.
-struct Foreseen {
+pub(super) struct Foreseen {
     call: Call,
+    /// What the belief calls, whatever stands alone or is undecided.
+    pub told: Call,
     chances: Chances,
     /// Earliest, middle and latest, when they can be told.
     finish: Option<[f64; 3]>,
@@ -101,6 +111,10 @@ impl Watch {
             brix: Vec::new(),
             doubtful: Vec::new(),
             last_figure: None,
+            aside: None,
+            warm: None,
+            pairs: Pairs::default(),
+            probe_ends: None,
             merged: Merged::default(),
             anew: 0.0,
             warms_until: 0.0,
@@ -142,6 +156,9 @@ impl Watch {
             let stretch = self.merged.end();
             self.take_stretch(stretch);
         }
+        if let (By::Hand, Some(temp), Some(brix)) = (reading.by, reading.temp, reading.brix) {
+            self.pair(at, temp.get(), brix.get());
+        }
         if let Some(brix) = reading.brix {
             self.brix.push((at, brix.get()));
             self.figure(at, Figure::Brix(brix.get()), (place, reading.sure), 1.0);
@@ -178,38 +195,9 @@ impl Watch {
         last.map_or(1.0, |last| ((at - last) / apart_min).clamp(0.1, 1.0))
     }
 
-    fn figure(&mut self, at: f64, figure: Figure, (place, sure): (usize, bool), share: f64) {
-        self.belief.advance(&self.conditions, at);
-        let (conditions, boil) = (&self.conditions, &self.boil);
-        let past = u_of(boil.target.get() + call::PAST_BRIX);
-        let before = Before::of(&self.belief, conditions, figure, (boil.water.get(), past));
-        let taken = if sure {
-            self.belief
-                .take_sure(conditions, boil, figure, place, share)
-        } else {
-            self.belief.take(conditions, boil, figure, place, share)
-        };
-        if taken.mistyped > 0.5 && !self.doubtful.contains(&place) {
-            self.doubtful.push(place);
-        }
-        // A reading that was doubted counts after all once the next one agrees with it.
-        let belief = &self.belief;
-        self.doubtful
-            .retain(|p| belief.share(|c| c.made_by == Some(*p)) < 0.5);
-        let last = self.last_figure.map(|last| (last, self.doubts(&last)));
-        self.last_figure = Some(LastFigure::after(last, before, figure, (at, place, sure)));
-        self.ends = None;
-        self.foresee_check();
-        self.ahead = self.belief.clone();
-    }
-
-    fn doubts(&self, of: &LastFigure) -> bool {
-        self.doubtful.contains(&of.place)
-    }
-
     /// Works out when the cook is told to check, for the fire may be eased then: by the readings
     /// alone, whether anybody looks or not.
-    fn foresee_check(&mut self) {
+    pub(super) fn foresee_check(&mut self) {
         let at = self.belief.at;
         if self.conditions.checked_at.is_some_and(|told| told <= at) {
             return;
@@ -234,7 +222,7 @@ impl Watch {
     }
 
     /// The belief at a moment, not before the last reading.
-    fn belief_at(&mut self, at: f64) -> Belief {
+    pub(super) fn belief_at(&mut self, at: f64) -> Belief {
         let whole = self.belief.at + (at - self.belief.at).floor();
         if self.ahead.at > whole {
             self.ahead = self.belief.clone();
@@ -255,53 +243,20 @@ impl Watch {
     }
 
     fn follow(&self, many: usize) -> Ends {
-        let taken = u64::try_from(self.taken).unwrap_or(u64::MAX);
-        Ends::of(
-            &self.belief,
-            &self.conditions,
-            call::marks(self.boil.target.get()),
-            many,
-            self.seed.wrapping_add(taken),
-        )
+        let (marks, seed) = self.followed_by();
+        Ends::of(&self.belief, &self.conditions, marks, many, seed)
     }
 
-    fn second(&self, minute: f64) -> UtcSecond {
+    /// The marks that courses are followed to from the last reading, and the seed of their chance.
+    pub(super) fn followed_by(&self) -> ([f64; 4], u64) {
+        let taken = u64::try_from(self.taken).unwrap_or(u64::MAX);
+        let marks = call::marks(self.boil.target.get());
+        (marks, self.seed.wrapping_add(taken))
+    }
+
+    pub(super) fn second(&self, minute: f64) -> UtcSecond {
         #[expect(clippy::cast_possible_truncation, reason = "within days")]
         self.boil.lit.plus((minute * 60.0).round() as i64)
-    }
-
-    /// Whether a figure typed at a moment is one that nobody would expect of this boil, and what
-    /// may have been meant. Nothing is noted by asking.
-    pub fn surprise(&mut self, at: UtcSecond, typed: Typed) -> Option<Surprise> {
-        let belief = self.belief_at(minutes_between(self.boil.lit, at));
-        let water = self.boil.water.get();
-        surprise::surprise(&belief, &self.conditions, water, typed).or_else(|| {
-            self.alone_past(at, typed)
-                .then(|| surprise::alone_past(&belief, &self.conditions, water, typed))
-        })
-    }
-
-    /// Whether one temperature alone would put the boil past its target, where it is not believed to be yet.
-    fn alone_past(&mut self, at: UtcSecond, typed: Typed) -> bool {
-        let Figure::Temp(celsius) = surprise::figure(typed) else {
-            return false;
-        };
-        let Ok(temp) = Celsius::new(celsius) else {
-            return false;
-        };
-        if self.conditions.drawn_at.is_some() || self.call_at(at) >= Call::There {
-            return false;
-        }
-        let mut with = self.clone();
-        with.take(&Reading {
-            at,
-            temp: Some(temp),
-            brix: None,
-            done: None,
-            by: By::Hand,
-            sure: true,
-        });
-        with.call_at(at) >= Call::Past
     }
 
     /// The call of a moment, for whoever needs nothing else of it: none of the courses is carried on to it.
@@ -311,7 +266,7 @@ impl Watch {
     }
 
     /// What is foretold for a moment from where the courses of the last reading end.
-    fn foresee(&mut self, minute: f64) -> Foreseen {
+    pub(super) fn foresee(&mut self, minute: f64) -> Foreseen {
         let drawing = call::drawing_min(&self.boil);
         let by = match (self.brix.is_empty(), self.boil.k) {
             (false, _) => FinishBasis::Refractometer,
@@ -323,26 +278,39 @@ impl Watch {
         let counts_from = last.unwrap_or(0.0).max(self.anew);
         let figure = self.last_figure.map(|last| (last, self.doubts(&last)));
         let drawn = self.is_drawn();
+        let aside = self.foresee_aside(minute, counts_from);
         let ends = self.ends();
         let chances = call::chances(ends, minute, drawing);
         let finish = ends.at(Mark::Goal, [0.1, 0.5, 0.9]);
         let finish =
             (!drawn && seen && call::finish_is_told(finish, looked_from, by)).then_some(finish);
         let again = figure.and_then(|(last, doubted)| last.again(doubted));
-        let next = call::next_reading(ends, counts_from).min(again.unwrap_or(f64::MAX));
+        let next = call::next_reading(ends, counts_from)
+            .min(again.unwrap_or(f64::MAX))
+            .min(aside.as_ref().map_or(f64::MAX, |aside| aside.next));
         // Once the fire is drawn nothing boils on, and nobody has to read by the clock.
         let silent = !drawn && call::overdue(next, minute);
         let told = call::call(&chances, finish.is_some(), silent)
             .min(call::loudest(silent, last.is_some()));
         let alone = figure.and_then(|(last, doubted)| last.alone(doubted, silent, told));
         let bound = alone.map_or(told, |alone| alone.bounds(told));
+        let bound = self.undecided(bound, aside.as_ref(), (minute, silent));
         Foreseen {
             call: if drawn { Call::Drawn } else { bound },
+            told,
             alone: alone.filter(|_| !drawn),
             chances,
             finish,
             next,
             silent,
+        }
+    }
+
+    fn forecast(&self, [early, middle, late]: [f64; 3]) -> Forecast {
+        Forecast {
+            earliest: self.second(early),
+            finish: self.second(middle),
+            latest: self.second(late),
         }
     }
 
@@ -354,11 +322,7 @@ impl Watch {
             belief = belief.without_burning();
         }
         let foreseen = self.foresee(minute);
-        let finish = foreseen.finish.map(|[early, middle, late]| Forecast {
-            earliest: self.second(early),
-            finish: self.second(middle),
-            latest: self.second(late),
-        });
+        let finish = foreseen.finish.map(|told| self.forecast(told));
         let (conditions, boil) = (&self.conditions, &self.boil);
         let [u_high, u, u_low] = belief.quantiles(|c| c.u, [0.1, 0.5, 0.9]);
         let juice_u = u_of(boil.juice.get().max(2.0));
@@ -409,6 +373,7 @@ impl Watch {
                     [0.5],
                 )[0],
             alone: foreseen.alone,
+            less: self.less().filter(|_| !drawn),
             last_reading: self.last.map(|m| self.second(m)),
             wants_brix: call::wants_brix(&k, &foreseen.chances, boil.k.is_some()),
             temp_expected: spread(&|c| {

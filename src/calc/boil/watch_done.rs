@@ -1,6 +1,7 @@
 //! How a watch takes what is done to its boil: the fire let down, drawn, lit again; juice poured in; and a thermometer
 //! that shows no more than a pan that cools or warms.
 
+use super::belief::Belief;
 use super::call::EVEN;
 use super::course::Course;
 use super::done::Poured;
@@ -24,11 +25,14 @@ impl Watch {
             self.end_stretch();
         }
         self.belief.advance(&self.conditions, at);
+        if let Some(aside) = &mut self.aside {
+            aside.advance(&self.conditions, at);
+        }
         match done {
             Done::Fire(FireSaid::Drawn) => self.drawn(),
             Done::Fire(FireSaid::Relit) => self.relit(),
             Done::Fire(said) => {
-                self.belief.fire_said(said);
+                self.each_belief(|belief| belief.fire_said(said));
                 self.conditions.fire_said = Some((self.belief.at, said));
             }
             Done::Poured(pour) => self.poured(&pour),
@@ -46,10 +50,12 @@ impl Watch {
     fn drawn(&mut self) {
         let at = self.belief.at;
         match self.conditions.drawn_at {
-            Some(first) if self.is_drawn() => self.belief.drawn_again(at - first),
+            Some(first) if self.is_drawn() => {
+                self.each_belief(|belief| belief.drawn_again(at - first));
+            }
             _ => {
                 self.conditions.drawn_at = Some(at);
-                self.belief.drawn();
+                self.each_belief(Belief::drawn);
             }
         }
     }
@@ -59,8 +65,17 @@ impl Watch {
             // Nobody wrote down that it was drawn: nothing tells for how long.
             return;
         };
-        self.belief.relit(self.belief.at - drawn);
+        let pause = self.belief.at - drawn;
+        self.each_belief(|belief| belief.relit(pause));
         self.begins_anew();
+    }
+
+    /// Does the same to what is believed and to what is believed without a figure that nobody expected.
+    fn each_belief(&mut self, of: impl Fn(&mut Belief)) {
+        of(&mut self.belief);
+        if let Some(aside) = &mut self.aside {
+            of(&mut aside.belief);
+        }
     }
 
     /// Juice was poured in: all that is reckoned for each kg of solids is for those of both.
@@ -84,11 +99,13 @@ impl Watch {
         self.conditions.checked_at = None;
         self.foreseen_at = None;
         self.last_figure = None;
+        self.aside = None;
         self.begins_anew();
     }
 
     fn begins_anew(&mut self) {
         self.anew = self.belief.at;
+        self.warm = None;
         if self.belief.boil_seen() {
             let [warm] = self.belief.quantiles(|c| c.boils_again, [0.9]);
             self.warms_until = warm + ALL_OVER_MIN;

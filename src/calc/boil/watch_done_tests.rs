@@ -231,3 +231,30 @@ fn the_last_two_brix_go_by_as_fast_as_the_fire_is() {
     let eased = watch.look(at(136.0)).last_two_s;
     assert!(eased > 1.2 * full, "{eased} {full}");
 }
+
+#[test]
+fn drops_in_a_row_over_a_small_fire_are_not_run_ahead_of() {
+    // Drawn at 75 °Bx, lit again with a fire that gives 0.2 °Bx in two minutes.
+    let drawn = 132.5;
+    let mut readings = read_until(drawn - 1.0);
+    readings.push(drop_read(drawn - 0.5, brix_at(drawn - 1.5)));
+    readings.push(fire(drawn, FireSaid::Drawn));
+    let brix = brix_at(drawn + 0.5);
+    readings.push(drop_read(drawn + 4.0, brix));
+    readings.push(fire(drawn + 7.0, FireSaid::Relit));
+    for n in 1..=4 {
+        let n = f64::from(n);
+        let (minute, there) = (drawn + 7.0 + 2.0 * n, brix + 0.2 * n);
+        readings.push(sure(Reading {
+            brix: Some(bx(there)),
+            ..hot_at(minute, there)
+        }));
+        let seen = Watch::replay(boil(), &readings).look(at(minute + 0.1));
+        assert!(seen.call < Call::Past, "{n} {there}: {seen:?}");
+    }
+    let seen = Watch::replay(boil(), &readings).look(at(drawn + 15.1));
+    assert!(
+        (seen.brix.middle - brix - 0.8).abs() < 2.0,
+        "{brix}: {seen:?}"
+    );
+}

@@ -6,7 +6,8 @@ use crate::calc::boil::belief_at::BeliefAt;
 use crate::calc::boil::call::Call;
 use crate::calc::boil::on_fire::{self, By, Done, Pour, Reading, Taught};
 use crate::calc::boil::poured_later::{poured_later, with_lighting_until};
-use crate::calc::boil::probe_sense::{Amiss, sense};
+use crate::calc::boil::probe_sense::{Amiss, Use, sense};
+use crate::calc::boil::probes::TempAt;
 use crate::calc::boil::sums::Stage;
 use crate::store::boil::boils;
 use crate::store::{Conn, Stored};
@@ -63,6 +64,24 @@ impl Boil {
         probes
             .filter_map(|probe| sense(&probe.readings, &by_hand, water).amiss)
             .collect()
+    }
+
+    /// The newest figure of a probe, put right where it is off by one and the same difference, if the finish shows so much.
+    pub fn probe_at_finish(&self) -> Option<TempAt> {
+        let (by_hand, finish) = (self.by_hand(), &self.day.target);
+        let newest = self.probes.iter().filter_map(|probe| {
+            let sensed = sense(&probe.readings, &by_hand, finish.water);
+            match sensed.amiss {
+                Some(Amiss::Apart {
+                    how: Use::Corrected,
+                    ..
+                }) => sensed.readings.last().copied(),
+                _ => probe.readings.last().copied(),
+            }
+        });
+        let least = finish.temp.get() - finish.plus_minus.get();
+        let newest = newest.max_by_key(|read| read.at)?;
+        (newest.temp.get() >= least).then_some(newest)
     }
 
     /// What was noted by hand, and poured in after it was lit, by time.
@@ -162,7 +181,9 @@ impl Boil {
 
     /// The watch of this boil, with all its readings taken in; nothing when it cannot be watched.
     pub fn watch(&self) -> Option<KeptWatch> {
-        Some(KeptWatch::of(self.as_lit()?, self.readings_for_watch()))
+        let mut watch = KeptWatch::of(self.as_lit()?, self.readings_for_watch());
+        watch.probe_at_finish(self.probe_at_finish().map(|read| read.at));
+        Some(watch)
     }
 
     /// What the watch says at a moment; `None` when the boil cannot be watched.

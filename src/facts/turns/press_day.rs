@@ -1,6 +1,7 @@
 //! A press day with what its pages say of it, and what stands in the way of closing or changing it.
 
 use super::room::{DayRoom, day_of};
+use crate::calc::boil::call::Call;
 use crate::calc::cane::gaps::{Held, gaps_in_words};
 use crate::calc::cane::juice::{Amount, Measured};
 use crate::calc::physics::refractometer::AGREE_WITHIN;
@@ -16,7 +17,9 @@ use crate::store::turns::day_line::{self, InLine};
 use crate::store::turns::press_days::PressDay;
 use crate::store::turns::waiting::{self, Entry};
 use crate::store::{Conn, Question, Stored, Together};
-use crate::units::{DayMinute, Grams, Millilitres, Minutes, PressDate, PressDayId, SeasonId, Zone};
+use crate::units::{
+    DayMinute, Grams, LotCode, Millilitres, Minutes, PressDate, PressDayId, SeasonId, Zone,
+};
 
 /// What everybody may see of a press day.
 #[derive(Debug)]
@@ -83,6 +86,8 @@ pub struct CrewDayFacts {
     pub waiting: Vec<WaitingJuice>,
     /// Boils lit on the day.
     pub boils: Vec<BoilLine>,
+    /// What is called of those on the fire; empty until it was asked.
+    pub called: Vec<(LotCode, Call)>,
     /// Ticket numbers of the season that no ticket bears, in words; empty when there are none.
     pub gaps: String,
 }
@@ -103,8 +108,21 @@ impl CrewDayFacts {
             day: seen,
             waiting,
             boils,
+            called: Vec::new(),
             gaps,
         })
+    }
+
+    /// What is called of a boil, if it is on the fire.
+    pub fn call_of(&self, lot: &LotCode) -> Option<Call> {
+        let called = self.called.iter().find(|(of, _)| of == lot);
+        called.map(|(_, call)| *call)
+    }
+
+    /// Lots of the boils that are on the fire.
+    pub fn burning(&self) -> Vec<LotCode> {
+        let burning = self.boils.iter().filter(|b| !b.finished && !b.divided);
+        burning.map(|boil| boil.lot.clone()).collect()
     }
 }
 

@@ -119,3 +119,73 @@ async fn beside_a_probe_nobody_is_told_to_read_every_quarter_of_an_hour() {
         shown.body
     );
 }
+
+impl Mill {
+    /// Notes by hand a temperature that was read back and confirmed.
+    async fn confirms(&self, page: &str, seconds_ago: i64, temp: f64) {
+        let lot = LotCode::parse(page.trim_start_matches("/boils/")).unwrap();
+        let new = NewReading {
+            read_at: AT.plus(-seconds_ago),
+            temp: Celsius::new(temp).ok(),
+            brix: None,
+            note: canewright::calc::boil::on_fire::with_confirmed(""),
+            replaces: None,
+            units: Units::Us,
+        };
+        let act = Act {
+            form: FormKey::new(self.pan.site.ids.next(AT)).into(),
+            ..self.pan.site.act()
+        };
+        boils::read(&act, &lot, new).await.unwrap();
+    }
+}
+
+#[tokio::test]
+async fn one_confirmed_low_temperature_mutes_no_probe_that_agreed_before() {
+    let mut mill = mill().await;
+    let page = mill.light(80 * 60).await;
+    mill.sends_all(pan_shows).await;
+    for minutes_ago in [40, 20, 8] {
+        mill.reads(&page, minutes_ago).await;
+    }
+    let believed = now_about(&mill.pan.crew.opens(&page).await.body);
+    // Its bulb is out of the syrup, twice.
+    for seconds_ago in [80, 40] {
+        mill.confirms(&page, seconds_ago, 98.6).await;
+        let shown = mill.pan.crew.opens(&page).await;
+        shown.says("see whether its bulb is in the syrup");
+        assert!(
+            !shown
+                .body
+                .contains("The figures here go by the thermometer"),
+            "{}",
+            shown.body
+        );
+        let brix = now_about(&shown.body);
+        assert!((brix - believed).abs() < 4.0, "{brix}, before {believed}");
+    }
+}
+
+#[tokio::test]
+async fn a_probe_at_its_finish_says_so_and_is_called_on_every_page() {
+    let mut mill = mill().await;
+    let page = mill.light(80 * 60).await;
+    // It says the finish from the last minute on; the pan is far from it, and the thermometer says so.
+    let high = |ago: i64| if ago > 60 { pan_shows(ago) } else { 110.0 };
+    mill.sends_all(high).await;
+    for minutes_ago in [40, 20, 8] {
+        mill.reads(&page, minutes_ago).await;
+    }
+    mill.confirms(&page, 20, pan_shows(20)).await;
+    let lot = page.trim_start_matches("/boils/").to_owned();
+    let shown = mill.pan.crew.opens(&page).await;
+    shown
+        .says("as at the finish. Read the pan by hand now.")
+        .says("Check with the refractometer")
+        .says("more than the thermometer");
+    for other in ["/", "/boils", "/days/2026-09-19"] {
+        let shown = mill.pan.crew.opens(other).await;
+        assert!(shown.body.contains(&lot), "{other}");
+        shown.says("Check with the refractometer");
+    }
+}

@@ -3,6 +3,7 @@
 
 use crate::calc::boil::alone::Alone;
 use crate::calc::boil::belief_at::BeliefAt;
+use crate::calc::boil::belief_at::LessThanBefore;
 use crate::calc::boil::call::{self, Call};
 use crate::calc::boil::on_fire::{self, By, Reading};
 use crate::calc::boil::outside_belief::{OutsideBelief, odd, unlike_learned};
@@ -45,13 +46,32 @@ pub(super) fn urgent(
         }
         .to_owned()
     });
-    let mut out: Vec<String> = burns_on.into_iter().chain(alone).collect();
+    let less = looked.less.map(|of| less_words(&of, zone));
+    let mut out: Vec<String> = burns_on.into_iter().chain(alone).chain(less).collect();
+    out.extend(probe_at_the_end(boil, looked, visit));
     let amiss = boil.probes_amiss();
     out.extend(amiss.iter().map(|one| probe_words(one, zone, units)));
-    if amiss.is_empty() {
-        out.extend(probe_at_the_end(boil, looked, visit));
-    }
     Ok(out)
+}
+
+/// A figure that says less than was believed, and what to look at.
+fn less_words(of: &LessThanBefore, zone: &Zone) -> String {
+    let since = clock(zone, of.since);
+    match (of.than, of.agree) {
+        (Some(than), 1) => format!(
+            "The temperature at {since} was less than at {}, and a pan that boils grows no colder. Is the bulb in \
+             the syrup? Read it again now, or a drop.",
+            clock(zone, than)
+        ),
+        (Some(than), _) => format!(
+            "The temperature has been less since {since} than at {}, and a pan that boils grows no colder. If juice \
+             was poured in, note it; else see whether the bulb is in the syrup. A drop on the refractometer settles it.",
+            clock(zone, than)
+        ),
+        (None, _) => format!(
+            "The reading of {since} says that there is more to boil off than was expected. Read another now."
+        ),
+    }
 }
 
 /// What is amiss with a probe, and what to look at.
@@ -64,6 +84,10 @@ fn probe_words(of: &Amiss, zone: &Zone, units: Units) -> String {
                 Use::AsItIs => "Read the pan by hand once more, to see which is right",
                 Use::Corrected => {
                     "The figures here go by the thermometer. Hold the probe in boiling water"
+                }
+                Use::HandFell => {
+                    "The thermometer showed more before, and the pan grows no colder: see whether its bulb is in the \
+                     syrup, and read it again now"
                 }
                 Use::LeftOut => {
                     "The figures here go by the thermometer. See where the probe hangs, and go on reading by hand"
@@ -93,18 +117,14 @@ fn probe_words(of: &Amiss, zone: &Zone, units: Units) -> String {
 /// Minutes for which a probe's newest reading counts as just sent.
 const JUST_SENT_MIN: i64 = 3;
 
-/// A probe whose newest figure alone says that the end is near, while the call does not.
+/// A probe whose newest figure says that the end is near, while the call is no louder for that.
 fn probe_at_the_end(boil: &Boil, looked: &BeliefAt, visit: &Visit) -> Option<String> {
-    let newest = boil.probes.iter().filter_map(|probe| probe.readings.last());
-    let newest = newest.max_by_key(|read| read.at)?;
-    let finish = &boil.day.target;
-    let least = finish.temp.get() - finish.plus_minus.get();
-    let quiet = matches!(looked.call, Call::Heating | Call::TooEarly | Call::Going);
+    let newest = boil.probe_at_finish()?;
+    let burns = looked.call != Call::Drawn && looked.call < Call::There;
     let fresh = looked.at.minutes_since(newest.at) < JUST_SENT_MIN;
-    (quiet && fresh && newest.temp.get() >= least).then(|| {
+    (burns && fresh).then(|| {
         format!(
-            "The probe shows {}, as at the finish, and the other readings do not say so. Read the pan \
-             by hand now.",
+            "The probe shows {}, as at the finish. Read the pan by hand now.",
             newest.temp.show(visit.units())
         )
     })

@@ -5,6 +5,7 @@ use super::changes::{self, ChangeLine, ChangeWay};
 use super::next::Next;
 use super::tag::Tag;
 use super::view::{limit_words, room_of, state};
+use crate::calc::boil::call::Call;
 use crate::calc::cane::juice::{Freshness, WaitLimits, juice_clock};
 use crate::calc::turns::starts::span_words;
 use crate::calc::turns::turn_states::When;
@@ -58,6 +59,8 @@ struct BoilRow {
     lit: String,
     cook: String,
     tag: Tag,
+    /// What the watch calls, while it is on the fire.
+    call: Option<Tag>,
 }
 
 /// A press day as the crew sees it.
@@ -146,7 +149,7 @@ impl BoardPage {
             boils: facts
                 .boils
                 .iter()
-                .map(|boil| boil_row(boil, zone.show(boil.lit_at)))
+                .map(|boil| boil_row(boil, zone.show(boil.lit_at), facts.call_of(&boil.lot)))
                 .collect(),
             book: paths::book(day.date),
             list: paths::day_waiting(day.date),
@@ -309,7 +312,7 @@ fn juice_row(
     })
 }
 
-fn boil_row(boil: &BoilLine, lit: String) -> BoilRow {
+fn boil_row(boil: &BoilLine, lit: String, call: Option<Call>) -> BoilRow {
     let tag = match (boil.divided, boil.finished, boil.juices) {
         (true, _, _) if boil.lost => Tag::new("bad", "lost"),
         (true, _, _) => Tag::new("ok", "divided"),
@@ -328,7 +331,18 @@ fn boil_row(boil: &BoilLine, lit: String) -> BoilRow {
         lit,
         cook: boil.cook.to_string(),
         tag,
+        call: call.map(call_tag),
     }
+}
+
+/// What the watch calls, as the page of the boil and the list of boils say it.
+fn call_tag(call: Call) -> Tag {
+    let colour = match call {
+        Call::Drawn | Call::Heating | Call::TooEarly | Call::Going => "",
+        Call::Check => "warn",
+        Call::There | Call::Past | Call::Candy => "bad",
+    };
+    Tag::new(colour, call.words())
 }
 
 #[cfg(test)]

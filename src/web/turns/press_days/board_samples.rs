@@ -58,6 +58,7 @@ fn boil(_: i64) -> BoilRow {
         lit: "Sat 18 Sep 2027 07:30".to_owned(),
         cook: name(),
         tag: Tag::new("warn", "on the pan, 3 juices"),
+        call: Some(call_tag(Call::Candy)),
     }
 }
 

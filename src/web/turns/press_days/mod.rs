@@ -13,6 +13,7 @@ use crate::actions::Act;
 use crate::actions::turns::press_days as actions;
 use crate::actions::turns::press_days::NewPressDay;
 use crate::calc::season::years;
+use crate::facts::boil::on_fire;
 use crate::facts::turns::press_day::{CrewDayFacts, DayFacts};
 use crate::facts::turns::{room, turn_habit};
 use crate::store::season::seasons::{self, Season};
@@ -179,7 +180,8 @@ pub(crate) async fn show(request: PageRequest, Path(date): Path<String>) -> Page
     if !me.is_crew() {
         return page(&DayPage::new(&app, &visit, &me, &day, &facts)?);
     }
-    let facts = CrewDayFacts::read(&mut db, &day, facts).await?;
+    let mut facts = CrewDayFacts::read(&mut db, &day, facts).await?;
+    facts.called = on_fire::calls(&mut db, &facts.burning(), visit.at).await?;
     page(&BoardPage::new(&app, &visit, &me, &day, &facts, sheet)?)
 }
 
