@@ -278,8 +278,7 @@ async fn the_page_is_as_fair_as_its_days_allow() {
     let least = 1.0 - pressed / all;
     let worst = members
         .iter()
-        .zip(&of.fields)
-        .map(|(member, _)| {
+        .map(|member| {
             let own = of.fields.iter().filter(|f| f.planting.member_id == *member);
             1.0 - kg_of(&of, *member) / own.map(|f| f.cane.kg()).sum::<f64>()
         })
