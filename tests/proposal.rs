@@ -61,6 +61,7 @@ fn with(chance: &mut Pcg64Mcg, members: usize, plantings: usize) -> Season {
                 cane_kg: (all / f64::from(u32::try_from(plantings).unwrap()) * part * 10.0).round()
                     / 10.0,
                 moved: vec![0.0; lost.len()],
+                most_kg: Vec::new(),
                 lost,
             }
         })

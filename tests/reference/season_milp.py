@@ -5,8 +5,8 @@ proposed: how much dearer it is, whether any day holds more than it can, how the
 
 `cargo test --test checks proposal::` writes the seasons with what the program proposed. A piece of a planting takes
 a day its time at the rollers and one change-over; a day that is opened costs what opening it costs, what is missing
-to fill a pan, and the cane whose juice waits; cane left over is lost wholly. First the part that the worst-off member loses is made as small as can be; then, with nobody
-above that step, the cost. Pieces may be of any size here, so this reference can only do better.
+to fill a pan, and the cane whose juice waits; cane left over is lost wholly. First the part that the worst-off member loses is made as small as can be: beyond
+the least that this member could lose with all days alone, by a linear program of its own. Then, with nobody above that step, the cost. Pieces may be of any size here, so this reference can only do better.
 """
 
 import json
@@ -67,6 +67,31 @@ def build(season, seconds):
     return h, opened, extra, lost
 
 
+def unhelped(season, member):
+    """What a member loses with all days to the own cane alone, no day holding more than it can of it, kg."""
+    h = highspy.Highs()
+    h.silent()
+    own = [patch for patch in season["patches"] if patch["owner"] == member]
+    kg = {}
+    for p, patch in enumerate(own):
+        for d, lost in enumerate(patch["lost"]):
+            if lost is not None:
+                kg[p, d] = h.addVariable(0, patch["kg"])
+        on = [kg[p, d] * 1 for d in range(len(season["days"])) if (p, d) in kg]
+        if on:
+            h.addConstr(sum(on[1:], on[0]) <= patch["kg"])
+    for d, day in enumerate(season["days"]):
+        on = [kg[p, d] * 1 for p in range(len(own)) if (p, d) in kg]
+        if on:
+            h.addConstr(sum(on[1:], on[0]) <= max(0.0, min(day["most"], (day["minutes"] - day["changeover"]) * day["rate"])))
+    cane = sum(patch["kg"] for patch in own)
+    saved = [k * (own[p]["lost"][d] - 1) for (p, d), k in kg.items()]
+    if not saved:
+        return cane
+    h.minimize(sum(saved[1:], saved[0]))
+    return max(0.0, cane + h.getInfo().objective_function_value)
+
+
 def solved(h, expression):
     h.minimize(expression)
     info = h.getInfo()
@@ -74,20 +99,21 @@ def solved(h, expression):
     return (info.objective_function_value if found else math.inf), info.mip_dual_bound
 
 
-def least(season, seconds=SECONDS):
+def best(season, seconds=SECONDS):
     """The step of the worst-off member that can be had for certain, and the cost's optimum or bound there."""
     step = season["step"]
+    least = [unhelped(season, m) for m in range(1 + max(p["owner"] for p in season["patches"]))]
     h, opened, extra, lost = build(season, seconds)
     worst = h.addVariable(0, 1)
-    for cane, saved in lost:
+    for (cane, saved), own in zip(lost, least):
         if cane > 0:
-            h.addConstr(saved + worst * cane >= cane)
+            h.addConstr(saved + worst * cane >= cane - own)
     found, bound = solved(h, worst * 1.0)
     in_steps = math.floor((bound + 1e-7) / step)
     h, opened, extra, lost = build(season, seconds)
-    for cane, saved in lost:
+    for (cane, saved), own in zip(lost, least):
         if cane > 0:
-            h.addConstr(saved >= cane - (in_steps + 1) * step * cane)
+            h.addConstr(saved >= cane - own - (in_steps + 1) * step * cane)
     cane = sum(c for c, _ in lost)
     cost = sum((-1.0 * s for _, s in lost), extra)
     found, bound = solved(h, cost)
@@ -112,7 +138,7 @@ def over_full(season):
 
 
 def reckoned(season):
-    """Cost and worst part, from the pieces alone."""
+    """Cost, and the worst part beyond what could not be helped, from the pieces alone."""
     members = 1 + max(p["owner"] for p in season["patches"])
     cane, lost = [0.0] * members, [0.0] * members
     for patch in season["patches"]:
@@ -125,7 +151,8 @@ def reckoned(season):
     for d in {d for _, d, _ in season["pieces"]}:
         day, on = season["days"][d], sum(kg for _, e, kg in season["pieces"] if e == d)
         days += day["opening"] + day["short"] * max(0.0, day["pan"] - on) + day["waiting"] * max(0.0, on - day["prompt"])
-    return sum(lost) + days, max(l / c for l, c in zip(lost, cane) if c > 0)
+    least = [unhelped(season, m) for m in range(members)]
+    return sum(lost) + days, max(max(0.0, l - o) / c for l, o, c in zip(lost, least, cane) if c > 0)
 
 
 def main():
@@ -138,7 +165,7 @@ def main():
         cost, worst = reckoned(season)
         if abs(cost - season["cost"]) > 1e-3 or abs(worst - season["worst"]) > 1e-6:
             wrong.append(f"season {n}: says {season['cost']:.2f} and {season['worst']:.4f}, is {cost:.2f} and {worst:.4f}")
-        step, bound, found = least(season, seconds)
+        step, bound, found = best(season, seconds)
         if season["bound"] > found + 1e-3 * abs(found) + 1e-3 and found < math.inf:
             wrong.append(f"season {n}: its bound {season['bound']:.2f} is above {found:.2f}, which can be had")
         if season["exact"] and cost > found + EXACT * abs(found) + 0.05:

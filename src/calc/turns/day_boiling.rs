@@ -109,6 +109,11 @@ impl AfterMill {
         })
     }
 
+    /// How many pans are in use, and how many vessels.
+    pub fn pans_and_vessels(&self) -> (usize, usize) {
+        (self.pans.len(), self.equipment.vessels.len())
+    }
+
     /// Juice to expect of so much cane, at 20 °C.
     pub fn juice_of(&self, cane: Grams) -> Millilitres {
         Millilitres::nearest(cane.as_f64() * self.juice_pct / 100.0 / self.kg_per_l)

@@ -93,6 +93,8 @@ pub struct Plan {
     pub waits_s: Vec<i64>,
     /// Where the vessels would overflow, if they would: nothing is planned after that.
     pub overflow: Option<Overflow>,
+    /// Most vessels that hold juice at any one time.
+    pub vessels_most: usize,
 }
 
 /// Plans a day: its juices in the order they are pressed.
@@ -171,6 +173,7 @@ impl<'a> Day<'a> {
                 charges: Vec::with_capacity(juices.len()),
                 waits_s: vec![0; juices.len()],
                 overflow: None,
+                vessels_most: 0,
             },
         }
     }
@@ -212,6 +215,8 @@ impl<'a> Day<'a> {
             ml: rest,
         })?;
         self.empty[vessel] = false;
+        let taken = self.empty.iter().filter(|empty| !**empty).count();
+        self.plan.vessels_most = self.plan.vessels_most.max(taken);
         let ml = rest.min(self.vessels[vessel]);
         let until = ((self.run_ml + ml) * juice.presses_s + juice.ml - 1) / juice.ml;
         self.running = Some(Running {

@@ -3,10 +3,13 @@
 
 use super::proposal_days::{Crew, ProposedDay, days, reckoned_day, to_come};
 use super::proposal_fields::{Field, Spoken, fields_of, spoken, steepness, waits};
-use super::proposal_places::{Places, WhyLeft, pieces, place};
-use super::proposal_told::{Costs, SEED, costs, one_more_day};
+use super::proposal_kept::{beside_kept, kept_kg, put_kept};
+use super::proposal_left::WhyLeft;
+use super::proposal_placed::{Asked, placed, worst};
+use super::proposal_places::{Places, pieces};
+use super::proposal_told::{Costs, OneMoreDay, costs, one_more_day};
 use super::seasons::SeasonRules;
-use crate::calc::season::proposal::{self as sums, Piece, Season, WaitingPlanting};
+use crate::calc::season::proposal::{Piece, Season, WaitingPlanting};
 use crate::calc::season::ripeness::{FirstFrost, Frosts, Steepness, lost};
 use crate::calc::season::weights::Weights;
 use crate::facts::cane::yields::{TicketJuice, juice_by_ticket};
@@ -22,23 +25,26 @@ use crate::units::{
 };
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 
-/// Rounds of improvement for each planting, and pairs of a planting and a day that are gone through in all, so that a large season
-/// does not take much longer.
-const ROUNDS: (usize, usize) = (300, 40_000_000);
-/// Such rounds and pairs where a day has to give up some of what was put there.
-const ROUNDS_ANEW: (usize, usize) = (30, 2_400_000);
-/// How many times days are asked to give up some cane.
-const TIMES: usize = 8;
-
 /// What a steward has fixed before a season is proposed.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Wish {
-    /// Plantings that stay on their day.
-    pub kept: Vec<(PlantingId, PressDate)>,
+    /// Turns that stay.
+    pub kept: Vec<Kept>,
     /// Days on which nothing is to be proposed.
     pub shut: Vec<PressDate>,
     /// Turns as they were proposed before: they move only for a reason.
     pub before: Vec<Before>,
+}
+
+/// A planting that stays on a day.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Kept {
+    /// The planting.
+    pub planting: PlantingId,
+    /// The press day that it stays on.
+    pub date: PressDate,
+    /// When its turn there starts, with its cane: both stay. `None`: the day alone does.
+    pub turn: Option<(DayMinute, Grams)>,
 }
 
 /// A turn of a planting as it was proposed before.
@@ -57,7 +63,8 @@ pub struct Before {
 impl Wish {
     /// Whether a planting is kept on a day.
     pub fn keeps(&self, planting: PlantingId, date: PressDate) -> bool {
-        self.kept.contains(&(planting, date))
+        let mut kept = self.kept.iter();
+        kept.any(|k| k.planting == planting && k.date == date)
     }
 
     /// The turns of a planting as they were proposed before.
@@ -95,16 +102,17 @@ pub struct SeasonProposal {
     pub wish: Wish,
     /// Part lost on each day by each field; `None`: it is not pressed then.
     pub lost: Vec<Vec<Option<f64>>>,
-    /// The worst-off member, with the part of the own cane that is lost.
-    pub worst: Option<(MemberId, f64)>,
+    /// The member who loses most beyond what no plan could spare, with the part of the own cane that is lost, and the part of it that would be
+    /// lost in any case.
+    pub worst: Option<(MemberId, f64, f64)>,
     /// Part of all sugar that is kept.
     pub kept: f64,
     /// Part of all sugar that a plan as good to the worst-off member could keep more, at most.
     pub more: f64,
     /// Whether it is proved that no better plan exists.
     pub exact: bool,
-    /// Cane of what is left over that one more day like the last would take.
-    pub one_more_day: Grams,
+    /// What one more day would take of what is left over; `None`: nothing.
+    pub one_more_day: Option<OneMoreDay>,
 }
 
 /// A season read and not proposed yet: that is work of its own, up to seconds for a large season.
@@ -117,6 +125,7 @@ pub struct ToPropose {
     crew: Crew,
     steep: Steepness,
     at: UtcSecond,
+    today: PressDate,
     wish: Wish,
 }
 
@@ -195,6 +204,7 @@ impl ToPropose {
             crew,
             steep,
             at,
+            today: zone.local(at).0,
             wish,
         }))
     }
@@ -214,9 +224,24 @@ impl ToPropose {
             first,
             forecast: forecast.as_ref().and_then(|f| f.night),
         };
+        let (crew, at) = (&self.crew, self.at);
+        let places = Places {
+            fields: &fields,
+            crew,
+            at,
+        };
+        let hours = hours(&places, &days);
+        put_kept(&places, &self.wish, &mut days);
         let parts = (first, self.steep, &weights);
-        let whole = reckoned(&fields, &days, parts, (&self.wish, &self.crew));
-        let found = placed(&whole, (&fields, &self.crew), &mut days, self.at);
+        let whole = reckoned(&places, (&days, hours), parts, &self.wish);
+        let may = |field: usize, n: usize| may(&places, field, &days[n]);
+        let beside = beside_kept(&whole, (&places, &days), &weights, may);
+        let asked = Asked {
+            whole: &whole,
+            beside: &beside,
+            weights: &weights,
+        };
+        let found = placed(&asked, &places, &mut days);
         let all: f64 = whole
             .patches
             .iter()
@@ -224,16 +249,15 @@ impl ToPropose {
             .sum::<f64>()
             .max(1.0);
         let pieces = pieces(&days);
-        let cost = whole.cost_kg(&pieces);
         let costs = costs(&whole, &pieces, (&fields, &days), (first, self.steep));
-        let left = left(&fields, &days, &found.why);
+        let left = places.left(&days, &found.why);
         let lost = costs.lost_kg / all;
         SeasonProposal {
-            one_more_day: one_more_day(&whole, &pieces, !left.is_empty()),
+            one_more_day: one_more_day((&places, &days, self.today), &left, parts),
             kept: 1.0 - lost,
             exact: found.exact,
-            more: ((cost - found.bound_kg) / all).min(lost).max(0.0),
-            worst: worst(&whole, &pieces, &fields),
+            more: (found.better_kg / all).min(lost).max(0.0),
+            worst: worst(&whole, &pieces, owners(&fields).into_iter()),
             lost: whole.patches.into_iter().map(|p| p.lost).collect(),
             spoken: self.spoken,
             steep: self.steep,
@@ -251,32 +275,55 @@ impl ToPropose {
     }
 }
 
-/// The season as it is reckoned.
+/// Whether anything of a field may be proposed on a day.
+fn may(places: &Places<'_>, field: usize, day: &ProposedDay) -> bool {
+    let member = places.fields[field].planting.member_id;
+    let said = places.crew.said(member, day.day.date);
+    !day.shut && !day.too_few && said.is_none_or(|a| a.brings)
+}
+
+/// Cane that each field's member can bring on each day at most, by the hours of that member, kg.
+fn hours(places: &Places<'_>, days: &[ProposedDay]) -> Vec<Vec<f64>> {
+    let of_field = |field| {
+        let most = days.iter().map(|day| places.most_within(field, day));
+        most.collect()
+    };
+    (0..places.fields.len()).map(of_field).collect()
+}
+
+/// The members whose the fields are, in order.
+fn owners(fields: &[Field]) -> BTreeSet<MemberId> {
+    fields.iter().map(|f| f.planting.member_id).collect()
+}
+
+/// The season as it is reckoned; `hours`: cane that each field's member can bring on each day at most.
 fn reckoned(
-    fields: &[Field],
-    days: &[ProposedDay],
+    places: &Places<'_>,
+    (days, hours): (&[ProposedDay], Vec<Vec<f64>>),
     (frost, steep, weights): (Frosts, Steepness, &Weights),
-    (wish, crew): (&Wish, &Crew),
+    wish: &Wish,
 ) -> Season {
-    let owners: BTreeSet<MemberId> = fields.iter().map(|f| f.planting.member_id).collect();
+    let fields = places.fields;
+    let owners = owners(fields);
     let owner = |id| owners.iter().position(|m| *m == id).unwrap_or_default();
-    let patch = |field: &Field| {
+    let patch = |((n, field), most_kg): ((usize, &Field), Vec<f64>)| {
         let id = field.planting.id;
-        let is_kept = wish.kept.iter().any(|(p, _)| *p == id);
+        // What is kept with its minutes has them; what is kept without, or found no room, stays on its day alone.
+        let has_turn = kept_kg(days, n, None) > 0.0;
+        let only_there = !has_turn && wish.kept.iter().any(|k| k.planting == id);
         let was_put = wish.before_of(id).next().is_some();
         WaitingPlanting {
             owner: owner(field.planting.member_id),
             cane_kg: field.cane.kg(),
             lost: days
                 .iter()
-                .map(|day| {
+                .enumerate()
+                .map(|(d, day)| {
                     let date = day.day.date;
-                    let said = crew.said(field.planting.member_id, date);
-                    let cannot = said.is_some_and(|a| !a.brings);
-                    let here = if is_kept {
+                    let here = if only_there {
                         wish.keeps(id, date)
                     } else {
-                        !day.shut && !day.too_few && !cannot
+                        may(places, n, day) || kept_kg(days, n, Some(d)) > 0.0
                     };
                     lost(field.ready, date, frost, steep).filter(|_| here)
                 })
@@ -291,6 +338,7 @@ fn reckoned(
                     }
                 })
                 .collect(),
+            most_kg,
         }
     };
     // A planting may have had several turns on a day: they are one piece here.
@@ -307,90 +355,8 @@ fn reckoned(
         .map(|((day, patch), kg)| Piece { patch, day, kg });
     Season {
         before: before.collect(),
-        patches: fields.iter().map(patch).collect(),
+        patches: fields.iter().enumerate().zip(hours).map(patch).collect(),
         days: days.iter().map(|day| reckoned_day(day, weights)).collect(),
         step: weights.step_pct / 100.0,
     }
-}
-
-/// The result of placing a season's turns.
-struct Found {
-    /// Whether it is proved that no better plan exists.
-    exact: bool,
-    /// No plan that is as good to the worst-off member can cost less, kg of cane.
-    bound_kg: f64,
-    why: BTreeMap<usize, WhyLeft>,
-}
-
-/// Puts a season's cane on its days.
-fn placed(
-    whole: &Season,
-    (fields, crew): (&[Field], &Crew),
-    days: &mut [ProposedDay],
-    at: UtcSecond,
-) -> Found {
-    let mut of = whole.clone();
-    let pairs = (fields.len() * days.len()).max(1);
-    let rounds = |of: (usize, usize)| (of.0 * fields.len()).min(of.1 / pairs);
-    let mut plan = sums::propose(&of, rounds(ROUNDS), SEED);
-    let first = (plan.exact, plan.bound_kg);
-    let places = Places { fields, crew, at };
-    for time in 0..=TIMES {
-        let refused = place(&plan, &places, days);
-        if refused.is_empty() || time == TIMES {
-            // What is left over is put where there still is room, looked at turn by turn.
-            let filled = places.fill_up(whole, days);
-            if time == 0 && refused.is_empty() && !filled {
-                return Found {
-                    exact: first.0,
-                    bound_kg: first.1,
-                    why: places.why_left(whole, days),
-                };
-            }
-            break;
-        }
-        for day in refused {
-            let put = plan.pieces.iter().filter(|p| p.day == day);
-            let put: f64 = put.map(|p| p.kg).sum();
-            of.days[day].most_kg = of.days[day].most_kg.min(put) * 0.93;
-        }
-        of.before = plan.pieces;
-        plan = sums::propose_near(&of, rounds(ROUNDS_ANEW), SEED);
-    }
-    // The limit of a day's cane is only reckoned; for the most that could be had, the mill's hours alone are certain.
-    let mut most = whole.clone();
-    for day in &mut most.days {
-        day.most_kg = day.most_kg.max(day.minutes * day.kg_per_minute);
-    }
-    Found {
-        exact: false,
-        bound_kg: sums::least_cost(&most, whole.cost_kg(&pieces(days))),
-        why: places.why_left(whole, days),
-    }
-}
-
-/// Cane of each field that has no turn.
-fn left(
-    fields: &[Field],
-    days: &[ProposedDay],
-    why: &BTreeMap<usize, WhyLeft>,
-) -> Vec<(usize, Grams, WhyLeft)> {
-    let placed = |field: usize| -> Grams {
-        let turns = days.iter().flat_map(|d| &d.turns).flat_map(|t| &t.of);
-        let own = turns.filter(|(f, _)| *f == field);
-        own.map(|(_, cane)| *cane).sum()
-    };
-    (0..fields.len())
-        .map(|n| (n, fields[n].cane - placed(n)))
-        .filter(|(_, cane)| cane.get() > 500)
-        .map(|(n, cane)| (n, cane, why.get(&n).copied().unwrap_or(WhyLeft::Full)))
-        .collect()
-}
-
-/// The member who loses the largest part of the own cane, and that part.
-fn worst(of: &Season, pieces: &[Piece], fields: &[Field]) -> Option<(MemberId, f64)> {
-    let members: BTreeSet<MemberId> = fields.iter().map(|f| f.planting.member_id).collect();
-    let by_member = of.lost_by_member(pieces);
-    let all = members.into_iter().zip(by_member);
-    all.max_by(|a, b| a.1.total_cmp(&b.1))
 }

@@ -3,8 +3,9 @@
 
 use crate::calc::season::proposal::Day;
 use crate::calc::season::weights::Weights;
+use crate::calc::turns::day_room::Held;
 use crate::calc::turns::roster::{AT_ROLLERS, Task, crew_hours};
-use crate::calc::turns::starts::Span;
+use crate::calc::turns::starts::{STEP_MIN, Span};
 use crate::facts::turns::room::{DayRoom, HeldTimes};
 use crate::store::records::Mark;
 use crate::store::turns::possible_days::{self, DayAnswer};
@@ -16,6 +17,10 @@ use std::collections::BTreeSet;
 
 /// A turn's minutes are rounded up to five: so much is planned with on the average and a little above, minutes.
 const ROUNDING: f64 = 4.0;
+/// The minutes of pressing are rounded to a tenth: so much less than it takes may a turn be given, minutes.
+const ROUNDED: f64 = 0.05;
+/// The least cane that is worth a turn, grams.
+const LEAST_TURN: i64 = 50_000;
 
 /// A turn that is proposed.
 #[derive(Debug, Clone)]
@@ -28,6 +33,8 @@ pub struct ProposedTurn {
     pub cane: Grams,
     /// The minutes that it takes of the day.
     pub span: Span,
+    /// Whether a steward keeps it as it is: others are proposed beside it.
+    pub kept: bool,
 }
 
 /// A press day of the proposal.
@@ -100,7 +107,7 @@ pub(super) async fn days(
         let open = room.day.open_minutes();
         days.push(ProposedDay {
             free: Minutes::new((open.get() - room.minutes_booked().get()).max(0)),
-            most: room.capacity(at),
+            most: most(&room, at),
             shut: shut.contains(&day.date),
             planned,
             helpers: crew.known().then_some(crew.helpers(&day)),
@@ -192,27 +199,114 @@ impl Crew {
     }
 }
 
-/// A day as it is reckoned with.
+/// Cane that a day can take, found out by filling it: with turns of middling size, and with turns as long as find room.
+fn most(room: &DayRoom, at: UtcSecond) -> Grams {
+    let free = room.day.open_minutes().get() - room.minutes_booked().get();
+    let longest = (free - room.day.changeover.get()).max(0);
+    let mut cane = room.day.mill_per_h.get() * longest / 60;
+    let (mut held, mut taken) = (room.held.clone(), Grams::ZERO);
+    while cane >= LEAST_TURN {
+        let of = Grams::new(cane);
+        match room.first_free(&held, (of, true), at) {
+            Some(span) => {
+                held.push(Held {
+                    span,
+                    cane: of,
+                    pools: true,
+                });
+                taken += of;
+            }
+            None => cane = cane * 17 / 20,
+        }
+    }
+    taken.max(room.capacity(at))
+}
+
+impl ProposedDay {
+    /// The turns that a steward keeps as they are.
+    pub fn kept(&self) -> impl Iterator<Item = &ProposedTurn> {
+        self.turns.iter().filter(|turn| turn.kept)
+    }
+
+    /// Whether the crew comes for what is proposed alone.
+    pub fn is_anew(&self) -> bool {
+        self.room.held.is_empty()
+    }
+}
+
+/// A day as it is reckoned with, with all its room.
 pub(super) fn reckoned_day(day: &ProposedDay, weights: &Weights) -> Day {
+    reckoned(day, weights, &[])
+}
+
+/// A day as it is reckoned with beside the turns that are kept.
+pub(super) fn reckoned_beside(day: &ProposedDay, weights: &Weights) -> Day {
+    let kept: Vec<&ProposedTurn> = day.kept().collect();
+    reckoned(day, weights, &kept)
+}
+
+/// A day with all that could find room beside the turns that are kept, and more: what the mill presses in the minutes that are free, with
+/// no more for cleaning than is certain where a member brings `many` plantings at most, which share one turn.
+pub(super) fn surely(day: &ProposedDay, weights: &Weights, many: usize) -> Day {
+    let of = reckoned_beside(day, weights);
+    let many = Grams::new(i64::try_from(many.max(1)).unwrap_or(1)).as_f64();
+    Day {
+        changeover: (minutes(day.room.day.changeover) - ROUNDED).max(0.0) / many,
+        most_kg: of.minutes * of.kg_per_minute,
+        ..of
+    }
+}
+
+/// Cane that a member who can come in these hours alone can bring on a day beside what has its minutes, kg: no less than all turns
+/// within them could.
+pub(super) fn most_within(day: &ProposedDay, hours: (Option<i64>, Option<i64>)) -> f64 {
+    let whole = Span {
+        start: day.room.day.begins(),
+        minutes: day.room.day.open_minutes(),
+    };
+    if day.room.within(whole, hours) {
+        return f64::INFINITY;
+    }
+    let taken = |one: Span| {
+        let held = day.room.held.iter().map(|held| held.span);
+        held.chain(day.kept().map(|turn| turn.span))
+            .any(|span| span.overlaps(one))
+    };
+    let fives = whole.fives().filter(|start| {
+        let one = Span {
+            start: *start,
+            minutes: Minutes::new(STEP_MIN),
+        };
+        day.room.within(one, hours) && !taken(one)
+    });
+    let free = Minutes::new(fives.map(|_| STEP_MIN).sum());
+    let of = &day.room.day;
+    let pressing = minutes(free) - minutes(of.changeover);
+    pressing.max(0.0) * of.mill_per_h.kg() / 60.0
+}
+
+fn reckoned(day: &ProposedDay, weights: &Weights, kept: &[&ProposedTurn]) -> Day {
     let (of, boiling) = (&day.room.day, &day.room.boiling);
+    let kept_cane: Grams = kept.iter().map(|turn| turn.cane).sum();
+    let kept_minutes: i64 = kept.iter().map(|turn| turn.span.minutes.get()).sum();
     let held: Grams = day.room.held.iter().map(|held| held.cane).sum();
-    let prompt = boiling.cane_boiled_in(of.open_minutes()) - held;
+    let prompt = boiling.cane_boiled_in(of.open_minutes()) - held - kept_cane;
     // Without a pan nothing is known of boiling.
     let pan = boiling.cane_of_a_pan();
-    let prompt = pan.map_or(day.most, |_| prompt.max(Grams::ZERO));
+    let prompt = pan.map_or(f64::INFINITY, |_| prompt.max(Grams::ZERO).kg());
     let reckoned = Day {
-        minutes: minutes(day.free),
+        minutes: (minutes(day.free) - minutes(Minutes::new(kept_minutes))).max(0.0),
         kg_per_minute: of.mill_per_h.kg() / 60.0,
         changeover: minutes(of.changeover) + ROUNDING,
-        most_kg: day.most.kg(),
+        most_kg: (day.most - kept_cane).max(Grams::ZERO).kg(),
         opening_kg: 0.0,
         pan_kg: pan.map_or(0.0, Grams::kg),
         short: 0.0,
-        prompt_kg: prompt.kg(),
+        prompt_kg: prompt,
         waiting: 0.0,
     };
     // Where somebody has a turn the crew comes anyway.
-    weights.weigh(reckoned, !day.room.held.is_empty())
+    weights.weigh(reckoned, !day.is_anew() || !kept.is_empty())
 }
 
 fn minutes(of: Minutes) -> f64 {

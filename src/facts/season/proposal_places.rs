@@ -1,10 +1,9 @@
 //! At which time of a day each turn of a season's proposal would begin. Cane of one member that a day cannot press in one turn, since
 //! no vessel holds its juice or the pan does not boil it in time, is pressed in several; what a day does not hold goes to others.
 
-use super::proposal_days::{Crew, ProposedDay, ProposedTurn};
+use super::proposal_days::{Crew, ProposedDay, ProposedTurn, most_within};
 use super::proposal_fields::Field;
 use crate::calc::season::proposal::{LEAST_PIECE_KG, Piece, Proposal, Season};
-use crate::calc::season::ripeness::FARTHEST_DAYS;
 use crate::calc::turns::day_room::Held;
 use crate::units::{Grams, MemberId, UtcSecond};
 use std::collections::BTreeMap;
@@ -14,25 +13,6 @@ const MOST_TURNS: i64 = 6;
 
 /// Cane of a member by field.
 type Own = Vec<(usize, Grams)>;
-
-/// Why cane was left without a day.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum WhyLeft {
-    /// No press day lies near enough to the days it is ready.
-    NoDay,
-    /// Nothing may be proposed on the days that are near enough.
-    Shut,
-    /// The member cannot come on those near enough.
-    CannotCome,
-    /// They have room, but not in the hours in which the member can come.
-    Hours,
-    /// The cane left is too little for a turn of its own.
-    TooLittle,
-    /// A day would have room, and opening it costs more than that saves.
-    NotWorth,
-    /// The days that suit it have no room left.
-    Full,
-}
 
 /// The pieces that turns are: what truly found its minutes.
 pub(super) fn pieces(days: &[ProposedDay]) -> Vec<Piece> {
@@ -49,6 +29,24 @@ pub(super) fn pieces(days: &[ProposedDay]) -> Vec<Piece> {
 
 fn sum(own: &[(usize, Grams)]) -> Grams {
     own.iter().map(|(_, cane)| *cane).sum()
+}
+
+fn cane(turns: &[ProposedTurn]) -> Grams {
+    turns.iter().map(|turn| turn.cane).sum()
+}
+
+/// The first of a member's cane, so many grams.
+fn first_of(own: &[(usize, Grams)], grams: i64) -> Own {
+    let mut wants = grams;
+    let mut first = Own::new();
+    for (field, cane) in own {
+        let taken = cane.get().min(wants);
+        wants -= taken;
+        if taken > 0 {
+            first.push((*field, Grams::new(taken)));
+        }
+    }
+    first
 }
 
 /// A member's cane in `many` parts, as equal as whole grams are, in the order of its fields.
@@ -83,30 +81,56 @@ pub(super) struct Places<'a> {
     pub(super) at: UtcSecond,
 }
 
-/// Gives every turn its time of day; the days that did not hold all that was put there.
-pub(super) fn place(plan: &Proposal, of: &Places<'_>, days: &mut [ProposedDay]) -> Vec<usize> {
+/// A member's cane that a day did not hold as it was put there.
+pub(super) struct Refused {
+    /// Place of the day.
+    pub(super) day: usize,
+    /// Places of the fields, each with the cane that found room.
+    pub(super) of: Vec<(usize, Grams)>,
+    /// Whether the member can come in some hours of that day alone.
+    pub(super) hours: bool,
+}
+
+/// Gives every turn its time of day, beside those that are kept; what did not find room for all its cane.
+pub(super) fn place(plan: &Proposal, of: &Places<'_>, days: &mut [ProposedDay]) -> Vec<Refused> {
     let mut refused = Vec::new();
     for (n, day) in days.iter_mut().enumerate() {
         let mut by_member: BTreeMap<MemberId, Own> = BTreeMap::new();
         for piece in plan.pieces.iter().filter(|p| p.day == n) {
-            let cane = Grams::nearest(piece.kg * 1000.0);
             let member = of.fields[piece.patch].planting.member_id;
             let own = by_member.entry(member).or_default();
-            own.push((piece.patch, cane));
+            own.push((piece.patch, Grams::nearest(piece.kg * 1000.0)));
         }
-        // The ripest cane comes first: it has waited longest.
+        // Who can come in few hours of the day chooses first; then the ripest cane, which has waited longest.
         let mut turns: Vec<(MemberId, Own)> = by_member.into_iter().collect();
         let best = |own: &Own| own.iter().map(|(f, _)| of.fields[*f].ready.best).min();
-        turns.sort_by_key(|(member, own)| (best(own), *member));
-        day.turns.clear();
+        day.turns.retain(|turn| turn.kept);
+        turns.sort_by_cached_key(|(member, own)| {
+            let hours = of.hours_minutes(*member, day);
+            (hours.unwrap_or(i64::MAX), best(own), *member)
+        });
         for (member, own) in turns {
-            let all = sum(&own);
-            let found = of.put(day, member, &own);
-            let placed: Grams = found.iter().map(|turn| turn.cane).sum();
-            day.turns.extend(found);
-            if placed < all && refused.last() != Some(&n) {
-                refused.push(n);
+            let hours = of.hours_minutes(member, day).is_some();
+            let mut found = of.put(day, (&holds(day), member), &own);
+            if hours && cane(&found) < sum(&own) {
+                // No less than those hours hold in one turn more.
+                let most = of.most_of(day, member, &own);
+                if cane(&most) > cane(&found) {
+                    found = most;
+                }
             }
+            if cane(&found) < sum(&own) {
+                let held = |field: usize| -> Grams {
+                    let own = found.iter().flat_map(|turn| &turn.of);
+                    own.filter(|(f, _)| *f == field).map(|(_, c)| *c).sum()
+                };
+                refused.push(Refused {
+                    day: n,
+                    of: own.iter().map(|(f, _)| (*f, held(*f))).collect(),
+                    hours,
+                });
+            }
+            day.turns.extend(found);
         }
         day.turns.sort_by_key(|t| t.span.start);
     }
@@ -114,12 +138,36 @@ pub(super) fn place(plan: &Proposal, of: &Places<'_>, days: &mut [ProposedDay]) 
 }
 
 impl Places<'_> {
-    /// The turns in which a member's cane finds room on a day beside what stands there: one, else as few as hold all
+    /// The minutes since midnight in which a member can come on a day: from, to.
+    pub(super) fn hours(&self, member: MemberId, day: &ProposedDay) -> (Option<i64>, Option<i64>) {
+        let said = self.crew.said(member, day.day.date);
+        said.map_or((None, None), |a| (a.from, a.to))
+    }
+
+    /// How many of a day's minutes those are; `None`: all of them.
+    fn hours_minutes(&self, member: MemberId, day: &ProposedDay) -> Option<i64> {
+        let (from, to) = self.hours(member, day);
+        let (opens, closes) = (day.room.day.opens.get(), day.room.day.closes.get());
+        let from = from.filter(|from| *from > opens);
+        let to = to.filter(|to| *to < closes);
+        if from.is_none() && to.is_none() {
+            return None;
+        }
+        Some(to.unwrap_or(closes) - from.unwrap_or(opens))
+    }
+
+    /// Cane that a field's member can bring on a day at most, by the member's hours, kg.
+    pub(super) fn most_within(&self, field: usize, day: &ProposedDay) -> f64 {
+        let member = self.fields[field].planting.member_id;
+        most_within(day, self.hours(member, day))
+    }
+
+    /// The turns in which a member's cane finds room on a day beside what is held: one, else as few as hold all
     /// of it, else those that hold most.
-    fn put(
+    pub(super) fn put(
         &self,
         day: &ProposedDay,
-        member: MemberId,
+        (held, member): (&[Held], MemberId),
         own: &[(usize, Grams)],
     ) -> Vec<ProposedTurn> {
         let mut most: Vec<ProposedTurn> = Vec::new();
@@ -130,12 +178,11 @@ impl Places<'_> {
             if many > 1 && all.kg() < least {
                 break;
             }
-            let found = self.in_turns(day, member, parts(own, many));
-            let held: Grams = found.iter().map(|turn| turn.cane).sum();
-            if held == all {
+            let found = self.in_turns(day, (held, member), parts(own, many));
+            if cane(&found) == all {
                 return found;
             }
-            if held > most.iter().map(|turn| turn.cane).sum() {
+            if cane(&found) > cane(&most) {
                 most = found;
             }
         }
@@ -143,14 +190,18 @@ impl Places<'_> {
     }
 
     /// The turns of these parts that find room.
-    fn in_turns(&self, day: &ProposedDay, member: MemberId, parts: Vec<Own>) -> Vec<ProposedTurn> {
+    pub(super) fn in_turns(
+        &self,
+        day: &ProposedDay,
+        (held, member): (&[Held], MemberId),
+        parts: Vec<Own>,
+    ) -> Vec<ProposedTurn> {
         let pools = !day.room.alone.contains(&member);
-        let mut held = holds(day);
+        let hours = self.hours(member, day);
+        let mut held = held.to_vec();
         let mut found = Vec::new();
         for of in parts {
             let cane = sum(&of);
-            let said = self.crew.said(member, day.day.date);
-            let hours = said.map_or((None, None), |a| (a.from, a.to));
             let free = day
                 .room
                 .first_free_within(&held, (cane, pools), self.at, hours);
@@ -164,22 +215,23 @@ impl Places<'_> {
                 of,
                 cane,
                 span,
+                kept: false,
             });
         }
         found
     }
 
     /// Cane of a field that has no turn yet.
-    fn rest(&self, field: usize, days: &[ProposedDay]) -> Grams {
+    pub(super) fn rest(&self, field: usize, days: &[ProposedDay]) -> Grams {
         let turns = days.iter().flat_map(|d| &d.turns).flat_map(|t| &t.of);
         let placed: Grams = turns.filter(|(f, _)| *f == field).map(|(_, c)| *c).sum();
         self.fields[field].cane - placed
     }
 
     /// Puts cane that was left over where there is room for it, with least lost first: whoever would lose most of
-    /// the own cane goes before others. Tells whether there was anything to put.
-    pub(super) fn fill_up(&self, of: &Season, days: &mut [ProposedDay]) -> bool {
-        let lost = of.lost_by_member(&pieces(days));
+    /// the own cane, beyond what no plan could spare, goes before others.
+    pub(super) fn fill_up(&self, of: &Season, days: &mut [ProposedDay]) {
+        let lost = of.beyond_by_member(&pieces(days));
         let mut order: Vec<usize> = (0..self.fields.len())
             .filter(|f| self.rest(*f, days).kg() >= LEAST_PIECE_KG)
             .collect();
@@ -188,30 +240,48 @@ impl Places<'_> {
             part(b).total_cmp(&part(a)).then(a.cmp(b))
         });
         if order.is_empty() {
-            return false;
+            return;
         }
         let mut full = self.full(days);
-        let mut filled = false;
         for field in order {
             for n in best_days(of, field) {
-                if full[n] {
+                if full[n] || days[n].shut || days[n].too_few {
                     continue;
                 }
                 let rest = self.rest(field, days);
                 if rest.kg() < LEAST_PIECE_KG {
                     break;
                 }
-                let found = self.most_of(&days[n], field, rest);
-                let kg: f64 = found.iter().map(|turn| turn.cane.kg()).sum();
+                let member = self.fields[field].planting.member_id;
+                let found = self.most_of(&days[n], member, &[(field, rest)]);
+                let kg = cane(&found).kg();
                 if kg > 0.0 && pays(of, (field, n), kg, days) {
-                    days[n].turns.extend(found);
-                    days[n].turns.sort_by_key(|t| t.span.start);
+                    self.join(&mut days[n], member, found);
                     full[n] = self.is_full(&days[n]);
-                    filled = true;
                 }
             }
         }
-        filled
+    }
+
+    /// Adds a member's turns to a day: together with those that stand there already, if that takes no more turns than those did.
+    fn join(&self, day: &mut ProposedDay, member: MemberId, found: Vec<ProposedTurn>) {
+        let own = |turn: &ProposedTurn| turn.member == member && !turn.kept;
+        let before = day.turns.iter().filter(|turn| own(turn));
+        let mut all: BTreeMap<usize, Grams> = BTreeMap::new();
+        for (field, cane) in before.chain(&found).flat_map(|turn| &turn.of) {
+            *all.entry(*field).or_default() += *cane;
+        }
+        let all: Own = all.into_iter().collect();
+        let many = day.turns.iter().filter(|turn| own(turn)).count();
+        let others = holds_but(day, own);
+        let joined = self.put(day, (&others, member), &all);
+        if many > 0 && joined.len() <= many && cane(&joined) == sum(&all) {
+            day.turns.retain(|turn| !own(turn));
+            day.turns.extend(joined);
+        } else {
+            day.turns.extend(found);
+        }
+        day.turns.sort_by_key(|turn| turn.span.start);
     }
 
     /// Whether a day has no room for the least that is worth a turn, whenever its member can come.
@@ -221,31 +291,36 @@ impl Places<'_> {
         free.is_none()
     }
 
-    fn full(&self, days: &[ProposedDay]) -> Vec<bool> {
+    pub(super) fn full(&self, days: &[ProposedDay]) -> Vec<bool> {
         days.iter().map(|day| self.is_full(day)).collect()
     }
 
-    /// Turns of a field for as much of its cane as a day holds: looked for by halves, from the least that is worth a turn.
-    fn most_of(&self, day: &ProposedDay, field: usize, rest: Grams) -> Vec<ProposedTurn> {
-        let member = self.fields[field].planting.member_id;
-        let put = |grams: i64| self.put(day, member, &[(field, Grams::new(grams))]);
-        let cane = |found: &[ProposedTurn]| found.iter().map(|t| t.cane.get()).sum::<i64>();
-        let least = Grams::nearest(LEAST_PIECE_KG * 1000.0).get();
-        let mut best = self.in_turns(day, member, vec![vec![(field, Grams::new(least))]]);
+    /// Turns of a member for as much of this cane as a day holds: looked for by halves, from the least that is worth a turn.
+    fn most_of(
+        &self,
+        day: &ProposedDay,
+        member: MemberId,
+        own: &[(usize, Grams)],
+    ) -> Vec<ProposedTurn> {
+        let held = holds(day);
+        let put = |grams: i64| self.put(day, (&held, member), &first_of(own, grams));
+        let all = sum(own).get();
+        let least = Grams::nearest(LEAST_PIECE_KG * 1000.0).get().min(all);
+        let mut best = self.in_turns(day, (&held, member), vec![first_of(own, least)]);
         if best.is_empty() {
             return best;
         }
-        let (mut yes, mut no) = (least, rest.get() + 1);
-        let mut tries = rest.get();
-        while no - yes > 10_000 || tries == rest.get() {
+        let (mut yes, mut no) = (least, all + 1);
+        let mut tries = all;
+        while no - yes > 10_000 || tries == all {
             let found = put(tries);
-            let held = cane(&found);
-            if held > cane(&best) {
+            let held = cane(&found).get();
+            if held > cane(&best).get() {
                 best = found;
             }
             if held == tries {
                 yes = tries;
-                if yes == rest.get() {
+                if yes == all {
                     break;
                 }
             } else {
@@ -255,67 +330,17 @@ impl Places<'_> {
         }
         best
     }
-
-    /// The reason why cane of each field was left without a day.
-    pub(super) fn why_left(&self, of: &Season, days: &[ProposedDay]) -> BTreeMap<usize, WhyLeft> {
-        let left: Vec<(usize, Grams)> = (0..self.fields.len())
-            .map(|f| (f, self.rest(f, days)))
-            .filter(|(_, rest)| rest.get() > 500)
-            .collect();
-        if left.is_empty() {
-            return BTreeMap::new();
-        }
-        let full = self.full(days);
-        left.into_iter()
-            .map(|(field, rest)| (field, self.why(of, (days, &full), (field, rest))))
-            .collect()
-    }
-
-    fn why(
-        &self,
-        of: &Season,
-        (days, full): (&[ProposedDay], &[bool]),
-        (field, rest): (usize, Grams),
-    ) -> WhyLeft {
-        let own = &self.fields[field];
-        let ready = own.ready;
-        let near = || {
-            let days = days.iter();
-            days.filter(|day| ready.days_off(day.day.date) <= FARTHEST_DAYS)
-        };
-        let best_days = best_days(of, field);
-        if best_days.is_empty() {
-            return if near().next().is_none() {
-                WhyLeft::NoDay
-            } else if near().all(|day| day.shut || day.too_few) {
-                WhyLeft::Shut
-            } else {
-                WhyLeft::CannotCome
-            };
-        }
-        if rest.kg() < LEAST_PIECE_KG {
-            return WhyLeft::TooLittle;
-        }
-        let member = own.planting.member_id;
-        let least = Grams::nearest(LEAST_PIECE_KG * 1000.0);
-        let mut hours = false;
-        for n in best_days {
-            if full[n] {
-                continue;
-            }
-            let least = vec![vec![(field, least)]];
-            if !self.in_turns(&days[n], member, least).is_empty() {
-                return WhyLeft::NotWorth;
-            }
-            hours = true;
-        }
-        if hours { WhyLeft::Hours } else { WhyLeft::Full }
-    }
 }
 
 /// All that takes minutes of a day: what did before, and what is proposed.
-fn holds(day: &ProposedDay) -> Vec<Held> {
-    let proposed = day.turns.iter().map(|turn| Held {
+pub(super) fn holds(day: &ProposedDay) -> Vec<Held> {
+    holds_but(day, |_| false)
+}
+
+/// As [`holds`], without some of the turns proposed.
+fn holds_but(day: &ProposedDay, without: impl Fn(&ProposedTurn) -> bool) -> Vec<Held> {
+    let turns = day.turns.iter().filter(|turn| !without(turn));
+    let proposed = turns.map(|turn| Held {
         span: turn.span,
         cane: turn.cane,
         pools: !day.room.alone.contains(&turn.member),
@@ -324,7 +349,7 @@ fn holds(day: &ProposedDay) -> Vec<Held> {
 }
 
 /// The days on which a field can be pressed, those on which it loses least first.
-fn best_days(of: &Season, field: usize) -> Vec<usize> {
+pub(super) fn best_days(of: &Season, field: usize) -> Vec<usize> {
     let lost = &of.patches[field].lost;
     let mut days: Vec<usize> = (0..lost.len()).filter(|d| lost[*d].is_some()).collect();
     days.sort_by(|a, b| {

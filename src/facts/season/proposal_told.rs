@@ -1,11 +1,14 @@
 //! What a season's proposal costs, and what one more day would save.
 
-use super::proposal_days::ProposedDay;
+use super::proposal_days::{ProposedDay, reckoned_day};
 use super::proposal_fields::Field;
-use crate::calc::season::proposal::{self as sums, Day, Piece, Season};
-use crate::calc::season::ripeness::{Frosts, Steepness, lost};
-use crate::calc::season::weights::CREW;
-use crate::units::Grams;
+use super::proposal_left::WhyLeft;
+use super::proposal_places::Places;
+use crate::calc::season::proposal::{Day, LEAST_PIECE_KG, Piece, Season};
+use crate::calc::season::ripeness::{FARTHEST_DAYS, Frosts, Steepness, lost};
+use crate::calc::season::weights::{CREW, Weights};
+use crate::units::{Grams, PressDate};
+use time::Duration;
 
 /// Any number will do; the same one gives the same proposal.
 pub(super) const SEED: u64 = 20;
@@ -81,24 +84,67 @@ pub(super) fn costs(
     }
 }
 
-/// Cane of what is left over that one more day like the last would take, on the best day for it.
-pub(super) fn one_more_day(of: &Season, pieces: &[Piece], some_left: bool) -> Grams {
-    let Some(last) = of.days.last().filter(|_| some_left) else {
-        return Grams::ZERO;
-    };
-    let mut more = of.clone();
-    more.days.push(Day {
-        opening_kg: 0.0,
-        short: 0.0,
-        ..*last
-    });
-    for patch in &mut more.patches {
-        patch.lost.push(Some(0.0));
-        patch.moved.push(0.0);
+/// A day that is not in the season's list and would take cane which is left over.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct OneMoreDay {
+    /// Its date.
+    pub date: PressDate,
+    /// Cane that it would take of what is left over.
+    pub cane: Grams,
+}
+
+/// What one more day like the last would take, with its hours free: on the date on which it keeps most sugar, nobody having a turn that
+/// day. `None`: nothing is left, or no date suits it.
+pub(super) fn one_more_day(
+    (places, days, today): (&Places<'_>, &[ProposedDay], PressDate),
+    left: &[(usize, Grams, WhyLeft)],
+    (frost, steep, weights): (Frosts, Steepness, &Weights),
+) -> Option<OneMoreDay> {
+    let mut like = days.last()?.clone();
+    like.turns.clear();
+    like.room.held.clear();
+    like.free = like.room.day.open_minutes();
+    like.most = like.room.capacity(places.at);
+    let like = reckoned_day(&like, weights);
+    let part = |field: usize, date| lost(places.fields[field].ready, date, frost, steep);
+    let left: Vec<(usize, f64)> = left.iter().map(|(n, cane, _)| (*n, cane.kg())).collect();
+    let from = left
+        .iter()
+        .map(|(n, _)| places.fields[*n].ready.from)
+        .min()?;
+    let to = left.iter().map(|(n, _)| places.fields[*n].ready.to).max()?;
+    let start = from.date().saturating_sub(Duration::days(FARTHEST_DAYS));
+    let end = to.date().saturating_add(Duration::days(FARTHEST_DAYS));
+    let dates = (0..=(end - start).whole_days())
+        .map(|n| PressDate::new(start.saturating_add(Duration::days(n))))
+        .filter(|date| *date > today && days.iter().all(|day| day.day.date != *date));
+    let takes = |date| takes(&left, &like, |field| part(field, date));
+    let (date, (kg, _)) = dates
+        .map(|date| (date, takes(date)))
+        .filter(|(_, (_, saved))| *saved > 0.0)
+        .max_by(|(a, (_, one)), (b, (_, other))| one.total_cmp(other).then(b.cmp(a)))?;
+    let cane = Grams::nearest(kg * 1000.0);
+    Some(OneMoreDay { date, cane })
+}
+
+/// What a day takes of what is left over, and the sugar that this keeps, as cane, kg: what loses least first, as far as there is room.
+fn takes(left: &[(usize, f64)], day: &Day, part: impl Fn(usize) -> Option<f64>) -> (f64, f64) {
+    let mut all: Vec<(f64, f64)> = left
+        .iter()
+        .filter(|(_, kg)| *kg >= LEAST_PIECE_KG)
+        .filter_map(|(field, kg)| Some((part(*field)?, *kg)))
+        .collect();
+    all.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let (mut minutes, mut taken, mut saved) = (day.minutes, 0.0, 0.0);
+    for (part, kg) in all {
+        let pressed = (minutes - day.changeover) * day.kg_per_minute;
+        let kg = kg.min(pressed).min(day.most_kg - taken);
+        if kg < LEAST_PIECE_KG {
+            break;
+        }
+        minutes -= day.changeover + kg / day.kg_per_minute;
+        taken += kg;
+        saved += kg * (1.0 - part);
     }
-    more.before = pieces.to_vec();
-    let next = sums::propose_near(&more, 1000, SEED);
-    let all: f64 = of.patches.iter().map(|p| p.cane_kg).sum();
-    let left = all - pieces.iter().map(|p| p.kg).sum::<f64>();
-    Grams::nearest((left - next.left_kg.iter().sum::<f64>()).max(0.0) * 1000.0)
+    (taken, saved)
 }

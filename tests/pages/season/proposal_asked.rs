@@ -8,7 +8,7 @@ use canewright::calc::boil::pan::Settings;
 use canewright::calc::physics::energy::Fuel;
 use canewright::calc::turns::day_room::Held;
 use canewright::facts::season::proposal::{SeasonProposal, ToPropose, Wish};
-use canewright::facts::season::proposal_places::WhyLeft;
+use canewright::facts::season::proposal_left::WhyLeft;
 use canewright::units::{Grams, Millilitres, Role, SquareMetres, Units, Zone};
 
 /// A pan by which the juice of one turn is limited: as in the other tests of room.

@@ -1,6 +1,7 @@
 //! How much cane each turn brings, where it is settled which plantings stand on which days: a linear program (by the crate
 //! `microlp`), solved to the end.
 
+use super::least::least_lost;
 use super::{LEAST_PIECE_KG, Piece, Season};
 use microlp::{ComparisonOp, LinearExpr, OptimizationDirection, Problem, Variable};
 
@@ -75,6 +76,7 @@ impl Amounts<'_> {
         for patch in &self.season.patches {
             cane[patch.owner] += patch.cane_kg;
         }
+        let unhelped = least_lost(self.season);
         for (member, cane) in cane.into_iter().enumerate() {
             if cane <= 0.0 {
                 continue;
@@ -86,7 +88,7 @@ impl Amounts<'_> {
             if bearable.is_none() {
                 saved.add(worst, cane);
             }
-            let least = cane * (1.0 - bearable.unwrap_or(0.0));
+            let least = cane * (1.0 - bearable.unwrap_or(0.0)) - unhelped[member];
             self.problem.add_constraint(saved, ComparisonOp::Ge, least);
         }
     }
@@ -105,7 +107,8 @@ pub(super) fn weighed(
         let cane = season.patches[piece.patch].cane_kg;
         let cost = season.cost(piece.patch, piece.day).unwrap_or(1.0) - 1.0;
         let least = cane.min(LEAST_PIECE_KG);
-        problem.add_var(if costs { cost } else { 0.0 }, (least, cane))
+        let most = cane.min(season.most_kg(piece.patch, piece.day)).max(least);
+        problem.add_var(if costs { cost } else { 0.0 }, (least, most))
     };
     let kg = pieces.iter().map(amount).collect();
     let mut amounts = Amounts {

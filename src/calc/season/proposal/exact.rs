@@ -5,6 +5,7 @@
 //! First the part that the worst-off member loses is made as small as can be; then, with nobody above that step, the
 //! cost. How far the search goes is counted in its own steps and never in time, so that the same season gives the same proposal.
 
+use super::least::least_lost;
 use super::{Day, LEAST_PIECE_KG, Piece, Season, edge, steps};
 use microlp::{
     ComparisonOp, LinearExpr, OptimizationDirection, Problem, SolveOptions, SolveOutcome,
@@ -61,15 +62,17 @@ impl Program {
             .collect();
         let worst = problem.add_var(if costs { 0.0 } else { 1.0 }, (0.0, 1.0));
         let mut cells = Vec::new();
-        for patch in &season.patches {
+        for (p, patch) in season.patches.iter().enumerate() {
             let cane = patch.cane_kg;
             let row: Vec<Option<Cell>> = patch
                 .lost
                 .iter()
                 .zip(&patch.moved)
-                .map(|(lost, moved)| {
+                .enumerate()
+                .map(|(day, (lost, moved))| {
                     let lost = (*lost)?;
-                    let kg = problem.add_var(only(lost + moved - 1.0), (0.0, cane));
+                    let most = cane.min(season.most_kg(p, day));
+                    let kg = problem.add_var(only(lost + moved - 1.0), (0.0, most));
                     let here = problem.add_binary_var(0.0);
                     Some(Cell { kg, here, lost })
                 })
@@ -155,7 +158,8 @@ impl Program {
 
     /// Bounds each member's loss by what is bearable, or by the worst part, which is made small.
     fn members(&mut self, season: &Season, bearable: Option<f64>) {
-        for member in 0..season.members() {
+        let unhelped = least_lost(season);
+        for (member, unhelped) in unhelped.into_iter().enumerate() {
             let mut saved = LinearExpr::empty();
             let mut cane = 0.0;
             for (patch, row) in season.patches.iter().zip(&self.cells) {
@@ -175,6 +179,7 @@ impl Program {
                 saved.add(self.worst, cane);
                 cane
             };
+            let least = least - unhelped;
             self.problem.add_constraint(saved, ComparisonOp::Ge, least);
         }
     }
@@ -236,10 +241,7 @@ pub(super) fn solve(season: &Season, known: &[Piece]) -> Option<Solved> {
     } else {
         NODES.1
     };
-    let worst = |pieces: &[Piece]| {
-        let lost = season.lost_by_member(pieces);
-        steps(lost.into_iter().fold(0.0, f64::max), season.step)
-    };
+    let worst = |pieces: &[Piece]| season.worst_step(pieces);
     let first = Program::of(season, None);
     let outcome = first.solved(season, known, nodes)?;
     let fairest = first.pieces(&outcome);

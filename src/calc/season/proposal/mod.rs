@@ -4,7 +4,8 @@
 //!
 //! What is weighed, in this order:
 //! 1. The member who loses most loses as little as can be (in steps, see [`Season::step`]): nobody's cane is left to
-//!    rot for the sake of the average.
+//!    rot for the sake of the average. What counts is what is lost beyond the least that this member could lose with all days
+//!    to the own cane alone: cane that no day suits is lost whatever is proposed.
 //! 2. All losses together, with what the days cost (opening them, a pan that is not full, juice that waits), are as small as
 //!    can be.
 //!
@@ -17,13 +18,14 @@
 mod amounts;
 mod bound;
 mod exact;
+mod least;
 mod moves;
 mod place;
 mod search;
 
 pub use bound::least_cost;
 pub use exact::SMALL;
-pub use search::{propose, propose_near};
+pub use search::{how_far, propose, propose_near};
 
 /// Cane below this is not worth a turn of its own, kg: a planting is not split into less (common practice).
 pub const LEAST_PIECE_KG: f64 = 50.0;
@@ -40,6 +42,8 @@ pub struct WaitingPlanting {
     pub lost: Vec<Option<f64>>,
     /// Cost of each kilogram on each day beside that loss, kg: for moving what was already told to somebody.
     pub moved: Vec<f64>,
+    /// Cane that its member can bring on each day, kg, by the hours in which the member can come; empty: no less than the day can take.
+    pub most_kg: Vec<f64>,
 }
 
 /// A day on which the mill could press.
@@ -105,7 +109,7 @@ pub struct Proposal {
     pub pieces: Vec<Piece>,
     /// Cane of each planting that no day had room for, kg.
     pub left_kg: Vec<f64>,
-    /// Part of the worst-off member's cane that is lost.
+    /// Part of the worst-off member's cane that is lost beyond the least that this member could lose.
     pub worst: f64,
     /// All losses and what the days cost, kg of cane.
     pub cost_kg: f64,
@@ -120,6 +124,12 @@ impl Season {
     fn cost(&self, patch: usize, day: usize) -> Option<f64> {
         let patch = &self.patches[patch];
         patch.lost[day].map(|lost| lost + patch.moved[day])
+    }
+
+    /// Cane that a planting's member can bring on a day, kg.
+    fn most_kg(&self, patch: usize, day: usize) -> f64 {
+        let most = self.patches[patch].most_kg.get(day);
+        most.copied().unwrap_or(f64::INFINITY)
     }
 
     /// How many members have a planting.
@@ -143,6 +153,33 @@ impl Season {
             .zip(&cane)
             .map(|(lost, cane)| if *cane > 0.0 { lost / cane } else { 0.0 })
             .collect()
+    }
+
+    /// Part of each member's cane that would be lost with all days to the own cane alone, no day holding more than it can of it:
+    /// no proposal leaves the member less.
+    pub fn least_by_member(&self) -> Vec<f64> {
+        let mut cane = vec![0.0; self.members()];
+        for patch in &self.patches {
+            cane[patch.owner] += patch.cane_kg;
+        }
+        let least = least::least_lost(self).into_iter().zip(cane);
+        least
+            .map(|(lost, cane)| if cane > 0.0 { lost / cane } else { 0.0 })
+            .collect()
+    }
+
+    /// Part of each member's cane that is lost with these pieces beyond [`Self::least_by_member`]: by this who is worst off is told.
+    pub fn beyond_by_member(&self, pieces: &[Piece]) -> Vec<f64> {
+        let lost = self.lost_by_member(pieces).into_iter();
+        lost.zip(self.least_by_member())
+            .map(|(lost, least)| (lost - least).max(0.0))
+            .collect()
+    }
+
+    /// Steps that the worst-off member loses with these pieces, beyond what could not be helped.
+    pub fn worst_step(&self, pieces: &[Piece]) -> i64 {
+        let lost = self.beyond_by_member(pieces);
+        steps(lost.into_iter().fold(0.0, f64::max), self.step)
     }
 
     /// What pieces cost together, kg of cane: what they lose, what is left out, and the days they are pressed on.

@@ -1,6 +1,7 @@
 //! A proposal while it is worked on: what stands where, what that costs, and how to go back. Every change is noted, so
 //! that a try which is not worth it costs no more than itself.
 
+use super::least::least_lost;
 use super::{LEAST_PIECE_KG, Piece, Season};
 
 /// Cane below this is rounding, kg.
@@ -51,7 +52,7 @@ pub(super) struct Placed<'a> {
     pub(super) left: Vec<f64>,
     minutes: Vec<f64>,
     room: Vec<f64>,
-    /// Losses by member, kg of their cane, and all their cane.
+    /// Losses by member beyond the least that each could lose, kg of their cane, and all their cane.
     lost: Vec<f64>,
     cane: Vec<f64>,
     cost: f64,
@@ -72,6 +73,8 @@ impl<'a> Placed<'a> {
         for patch in &season.patches {
             cane[patch.owner] += patch.cane_kg;
         }
+        let least = least_lost(season).into_iter();
+        let lost_beyond = cane.iter().zip(least).map(|(c, l)| c - l).collect();
         let of_all = |what: &dyn Fn(usize, usize) -> Option<f64>| -> Vec<f64> {
             (0..patches * days)
                 .map(|n| what(n / days, n % days).unwrap_or(f64::NEG_INFINITY))
@@ -87,7 +90,7 @@ impl<'a> Placed<'a> {
             left: season.patches.iter().map(|p| p.cane_kg).collect(),
             minutes: season.days.iter().map(|d| d.minutes).collect(),
             room: season.days.iter().map(|d| d.most_kg).collect(),
-            lost: cane.clone(),
+            lost: lost_beyond,
             cost: cane.iter().sum(),
             cane,
             hard: 0.0,
@@ -104,7 +107,7 @@ impl<'a> Placed<'a> {
         for piece in pieces {
             let (patch, day) = (piece.patch, piece.day);
             let kg = piece.kg.min(placed.left[patch]);
-            let room = placed.room(day);
+            let room = placed.room(day).min(season.most_kg(patch, day));
             let fits = kg >= placed.least(patch) - ROUNDED_KG && kg <= room + ROUNDED_KG;
             if fits && placed.can(patch, day) && placed.kg(patch, day) <= 0.0 {
                 placed.put(patch, day, kg.min(room));
@@ -309,10 +312,12 @@ impl<'a> Placed<'a> {
         if self.variation.shut == Some(day) || !self.can(patch, day) {
             return 0.0;
         }
+        let most = self.season.most_kg(patch, day);
         if self.kg(patch, day) > 0.0 {
-            return self.more(day).min(rest);
+            let more = (most - self.kg(patch, day)).max(0.0);
+            return self.more(day).min(rest).min(more);
         }
-        let room = self.room(day);
+        let room = self.room(day).min(most);
         if rest < self.least(patch) {
             return 0.0;
         }

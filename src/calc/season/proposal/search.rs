@@ -53,8 +53,40 @@ pub fn propose_near(season: &Season, rounds: usize, seed: u64) -> Proposal {
     }
     let mut chance = Pcg64Mcg::seed_from_u64(seed);
     let mut best = begun(season, &mut chance);
-    make_cheap(season, (&mut best, &STAGES[2..]), rounds, &mut chance);
+    let turns = best.pieces.clone();
+    best.weigh_fairly(season, &turns);
+    // Where sharing what is short among those who stand there is not enough, others have to move.
+    let mut spent = 0;
+    if best.score.0 > season.worst_step(&season.before) + 1 {
+        spent = help_the_worst_off(season, &mut best, rounds, &mut chance);
+    }
+    make_cheap(
+        season,
+        (&mut best, &STAGES[2..]),
+        rounds - spent,
+        &mut chance,
+    );
     told(season, best.pieces, None)
+}
+
+/// The least that a proposal can cost which is as good to the worst-off member as these pieces, kg of cane, and whether these are the
+/// best there is, to `rounding` kg: of a small season that is proved, of a larger one it never is.
+pub fn how_far(season: &Season, pieces: &[Piece], rounding: f64) -> (f64, bool) {
+    let cost = season.cost_kg(pieces);
+    let bound = least_cost(season, cost);
+    let step = season.worst_step(pieces);
+    let small = season.patches.len() <= SMALL;
+    let solved = small.then(|| solve(season, pieces)).flatten();
+    // What costs least while it is fairer says nothing of what costs least as it is.
+    let as_fair = solved.filter(|s| {
+        let fairer = s.pieces.as_deref();
+        fairer.is_none_or(|p| season.worst_step(p) >= step)
+    });
+    let exact = as_fair.as_ref().is_some_and(|s| s.exact);
+    let bound = as_fair
+        .and_then(|s| s.bound_kg)
+        .map_or(bound, |b| b.max(bound));
+    (bound.min(cost), exact && cost <= bound + rounding)
 }
 
 /// The proposal to begin from: what stood before as far as it fits, and the rest put in.
@@ -227,7 +259,7 @@ fn told(season: &Season, pieces: Vec<Piece>, solved: Option<Solved>) -> Proposal
 
 fn worst_part(season: &Season, pieces: &[Piece]) -> f64 {
     season
-        .lost_by_member(pieces)
+        .beyond_by_member(pieces)
         .into_iter()
         .fold(0.0, f64::max)
 }

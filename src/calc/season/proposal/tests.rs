@@ -22,6 +22,7 @@ fn patch(owner: usize, cane_kg: f64, lost: &[Option<f64>]) -> WaitingPlanting {
         cane_kg,
         lost: lost.to_vec(),
         moved: vec![0.0; lost.len()],
+        most_kg: Vec::new(),
     }
 }
 
@@ -103,7 +104,9 @@ fn a_day_on_which_a_member_cannot_come_is_never_proposed() {
     let told = propose(&unable, 50, 1);
     assert!(told.pieces.is_empty());
     near(told.left_kg[0], 600.0);
-    near(told.worst, 1.0);
+    near(unable.lost_by_member(&told.pieces)[0], 1.0);
+    // No plan could spare it.
+    near(told.worst, 0.0);
 }
 
 #[test]
@@ -122,8 +125,9 @@ fn nobody_is_left_out_for_the_sake_of_the_sum() {
         before: Vec::new(),
     };
     let fair = propose(&season, 2000, 1);
-    let lost = season.lost_by_member(&fair.pieces);
-    assert!(lost[0] < 0.76 && lost[1] < 0.76, "{lost:?}");
+    // The first loses half in any case: a quarter more is as fair as can be, and a step over it allowed.
+    let beyond = season.beyond_by_member(&fair.pieces);
+    assert!(beyond[0] < 0.31 && beyond[1] < 0.31, "{beyond:?}");
 }
 
 #[test]
@@ -231,6 +235,17 @@ fn a_proposal_that_nearly_fits_changes_only_where_it_must() {
     );
     season.before = first.pieces.clone();
     season.days[1].most_kg = 1400.0;
+    // As the page counts it: what is moved from the day it had costs a fiftieth.
+    for (n, patch) in season.patches.iter_mut().enumerate() {
+        for (day, moved) in patch.moved.iter_mut().enumerate() {
+            let mut first = first.pieces.iter();
+            *moved = if first.any(|p| p.patch == n && p.day == day) {
+                0.0
+            } else {
+                0.02
+            };
+        }
+    }
     let next = propose_near(&season, 50, 1);
     let on = |plan: &Proposal, day| {
         plan.pieces
@@ -241,10 +256,14 @@ fn a_proposal_that_nearly_fits_changes_only_where_it_must() {
     };
     near(on(&next, 1), 1400.0);
     near(next.left_kg.iter().sum(), 100.0);
-    let same = next.pieces.iter().filter(|p| first.pieces.contains(p));
+    let stood = |p: &Piece| {
+        let mut first = first.pieces.iter();
+        first.any(|f| f.patch == p.patch && f.day == p.day)
+    };
+    let same = next.pieces.iter().filter(|p| stood(p));
     assert!(same.count() >= 13, "{:?}", next.pieces);
-    // Nobody is left out for it: each loses at most a step.
-    assert!(next.worst < 0.35, "{}", next.worst);
+    // Nobody is left out for it: a hundredth or two of each is as fair as can be, and a step over it allowed.
+    assert!(next.worst < 0.1, "{}", next.worst);
 }
 
 #[test]
@@ -265,11 +284,135 @@ fn amounts_are_weighed_for_turns_that_are_settled() {
     let cheap = amounts::weighed(&season, &turns, Some(1.0)).unwrap();
     near(cheap[0].kg, 200.0);
     near(cheap[1].kg, 800.0);
-    // With nobody above six tenths the first brings 800 x 0.4 / 0.9.
+    // With nobody above six tenths, beyond the tenth that the first loses in any case, the first brings 800 x 0.3 / 0.9.
     let bearable = amounts::weighed(&season, &turns, Some(0.6)).unwrap();
-    near(bearable[0].kg, 320.0 / 0.9);
-    // As fair as can be: 0.9 a = b and a + b = 1,000.
+    near(bearable[0].kg, 240.0 / 0.9);
+    // As fair as can be: 0.9 a = b - 80 and a + b = 1,000.
     let fair = amounts::weighed(&season, &turns, None).unwrap();
-    near(fair[0].kg, 1000.0 / 1.9);
-    near(fair[1].kg, 900.0 / 1.9);
+    near(fair[0].kg, 920.0 / 1.9);
+    near(fair[1].kg, 80.0 + 0.9 * 920.0 / 1.9);
+}
+
+#[test]
+fn what_no_plan_could_spare_does_not_hide_what_others_lose() {
+    // One day for 1,000 kg; the first two could both come then, the third on no day at all.
+    let day = Day {
+        opening_kg: 0.0,
+        ..day(1000.0, 1000.0)
+    };
+    let season = |hopeless: bool| {
+        let mut patches = vec![
+            patch(0, 500.0, &[Some(0.5)]),
+            patch(1, 1000.0, &[Some(0.0)]),
+        ];
+        if hopeless {
+            patches.push(patch(2, 400.0, &[None]));
+        }
+        Season {
+            patches,
+            days: vec![day],
+            step: 0.05,
+            before: Vec::new(),
+        }
+    };
+    // As fair as can be, beyond the half that the first loses anyhow: a and b kg brought, 1 - a / 1000 - 1 / 2 = 1 - b / 1000 and
+    // a + b = 1,000; within two steps of it.
+    for hopeless in [false, true] {
+        let season = season(hopeless);
+        let least = season.least_by_member();
+        near(least[0], 0.5);
+        near(least[1], 0.0);
+        for found in [propose(&season, 2000, 1), propose_near(&season, 2000, 1)] {
+            let beyond = season.beyond_by_member(&found.pieces);
+            assert!(
+                beyond[0] < 0.35 && beyond[1] < 0.35,
+                "{hopeless}: {beyond:?}"
+            );
+            near(found.worst, beyond[0].max(beyond[1]));
+        }
+        if hopeless {
+            near(least[2], 1.0);
+        }
+    }
+}
+
+#[test]
+fn the_least_that_a_member_could_lose_goes_by_what_the_days_hold() {
+    // 2,350 kg find room on either day: of 3,000 kg the rest loses a tenth; with a second planting of 2,000 kg only 4,700 of 5,000 kg
+    // find room, and of those that lose least on the first day stay there.
+    let one = Season {
+        patches: vec![patch(0, 3000.0, &[Some(0.0), Some(0.1)])],
+        days: vec![day(480.0, 9000.0); 2],
+        step: 0.05,
+        before: Vec::new(),
+    };
+    near(one.least_by_member()[0], 65.0 / 3000.0);
+    let two = Season {
+        patches: vec![
+            patch(0, 3000.0, &[Some(0.0), Some(0.1)]),
+            patch(0, 2000.0, &[Some(0.0), Some(0.4)]),
+        ],
+        ..one
+    };
+    // The second has the first day, 2,000 kg; 350 kg of the first beside it, 2,350 on the other, 300 left.
+    near(two.least_by_member()[0], (235.0 + 300.0) / 5000.0);
+}
+
+#[test]
+fn nobody_brings_more_than_the_own_hours_allow() {
+    let mut season = Season {
+        patches: vec![
+            patch(0, 600.0, &[Some(0.0), Some(0.3)]),
+            patch(1, 600.0, &[Some(0.0), Some(0.3)]),
+        ],
+        days: vec![
+            Day {
+                opening_kg: 0.0,
+                ..day(480.0, 5000.0)
+            };
+            2
+        ],
+        step: 0.05,
+        before: Vec::new(),
+    };
+    season.patches[0].most_kg = vec![200.0, f64::INFINITY];
+    let found = propose(&season, 200, 1);
+    assert!(found.exact);
+    near(found.pieces[0].kg, 200.0);
+    near(found.pieces[1].kg, 600.0);
+    near(found.cost_kg, 400.0 * 0.3);
+    // Nor where what stood before is more.
+    season.before = vec![Piece {
+        patch: 0,
+        day: 0,
+        kg: 600.0,
+    }];
+    season
+        .patches
+        .extend((2..14).map(|n| patch(n, 100.0, &[None, Some(0.0)])));
+    let next = propose_near(&season, 200, 1);
+    let first = next.pieces.iter().find(|p| p.patch == 0 && p.day == 0);
+    near(first.unwrap().kg, 200.0);
+}
+
+#[test]
+fn how_far_a_proposal_is_from_the_best_is_told_for_any_pieces() {
+    let season = Season {
+        patches: vec![patch(0, 800.0, &[Some(0.0), Some(0.02)])],
+        days: vec![day(480.0, 5000.0); 2],
+        step: 0.05,
+        before: Vec::new(),
+    };
+    let on = |days: &[(usize, f64)]| -> Vec<Piece> {
+        let piece = |(day, kg): &(usize, f64)| Piece {
+            patch: 0,
+            day: *day,
+            kg: *kg,
+        };
+        days.iter().map(piece).collect()
+    };
+    let (bound, best) = how_far(&season, &on(&[(0, 800.0)]), 0.05);
+    assert!(best && (bound - 100.0).abs() < 0.1, "{bound}");
+    let (bound, best) = how_far(&season, &on(&[(0, 400.0), (1, 400.0)]), 0.05);
+    assert!(!best && (bound - 100.0).abs() < 0.1, "{bound}");
 }

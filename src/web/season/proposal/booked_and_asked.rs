@@ -51,6 +51,8 @@ impl Writer<'_> {
         let span = Span::kept(&clock, one.start, one.minutes);
         let (opens, closes) = (day.room.day.opens.get(), day.room.day.closes.get());
         let staffed = !day.too_few && day.room.within(span, (Some(opens), Some(closes)));
+        let night = self.of.forecast.as_ref().and_then(|f| f.night);
+        let frozen = night.is_some_and(|night| one.date > night);
         let (state, look) = match one.how {
             How::Booked => ("booked".to_owned(), "ok"),
             How::Asked(until) if until <= at => ("not answered in time".to_owned(), "bad"),
@@ -72,10 +74,14 @@ impl Writer<'_> {
             cane: one.cane.show(self.units),
             state,
             look,
-            against: if !one.counts() || staffed {
+            against: if !one.counts() {
                 ""
-            } else {
+            } else if !staffed {
                 "too few people at the rollers then"
+            } else if frozen {
+                "after the frost that is forecast"
+            } else {
+                ""
             },
         }
     }

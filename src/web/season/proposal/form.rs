@@ -3,7 +3,7 @@
 use crate::actions::season::frosts::NewFrost;
 use crate::actions::turns::offers_together::NewOffer;
 use crate::calc::season::dates::of_season;
-use crate::facts::season::proposal::{Before, SeasonProposal, Wish};
+use crate::facts::season::proposal::{Before, Kept, SeasonProposal, Wish};
 use crate::units::{ClockTyped, DayMinute, Grams, MemberId, PlantingId, PressDate, plain_text};
 use crate::web::form::{Sent, Sheet};
 use serde::Deserialize;
@@ -18,14 +18,31 @@ pub(super) fn shut_box(date: PressDate) -> String {
     format!("shut-{date}")
 }
 
-/// Plantings with their days, as the form carries them: `planting:date`, parted by commas.
-fn pairs(text: &str) -> Vec<(PlantingId, PressDate)> {
-    text.split(',')
-        .filter_map(|pair| {
-            let (planting, date) = pair.split_once(':')?;
-            Some((PlantingId::parse(planting)?, PressDate::parse(date).ok()?))
+/// Turns that are kept, as the form carries them: `planting:date:minute:grams`, parted by commas; `planting:date` where the day
+/// alone is kept.
+fn kept(text: &str) -> Vec<Kept> {
+    let one = |text: &str| {
+        let whole = before(text);
+        if let [turn] = whole.as_slice() {
+            return Some(as_kept(turn));
+        }
+        let (planting, date) = text.split_once(':')?;
+        Some(Kept {
+            planting: PlantingId::parse(planting)?,
+            date: PressDate::parse(date).ok()?,
+            turn: None,
         })
-        .collect()
+    };
+    text.split(',').filter_map(one).collect()
+}
+
+/// A turn as it was shown, kept so.
+const fn as_kept(turn: &Before) -> Kept {
+    Kept {
+        planting: turn.planting,
+        date: turn.date,
+        turn: Some((turn.start, turn.cane)),
+    }
 }
 
 fn dates(text: &str) -> Vec<PressDate> {
@@ -84,10 +101,16 @@ pub(super) fn write_back(wish: &Wish) -> String {
     wish.before.iter().map(one).collect::<Vec<_>>().join(",")
 }
 
-/// The plantings that stay on their day, written for an address.
+/// The turns that stay, written for an address.
 pub(super) fn write_kept(wish: &Wish) -> String {
-    let kept = wish.kept.iter().map(|(id, date)| format!("{id}:{date}"));
-    kept.collect::<Vec<_>>().join(",")
+    let one = |kept: &Kept| {
+        let day = format!("{}:{}", kept.planting, kept.date);
+        match kept.turn {
+            Some((start, cane)) => format!("{day}:{}:{}", start.get(), cane.get()),
+            None => day,
+        }
+    };
+    wish.kept.iter().map(one).collect::<Vec<_>>().join(",")
 }
 
 /// The days kept free, written for an address.
@@ -111,7 +134,7 @@ impl WishQuery {
     /// Reads what the address carries.
     pub(super) fn read(&self) -> Wish {
         Wish {
-            kept: pairs(&self.kept),
+            kept: kept(&self.kept),
             shut: dates(&self.shut),
             before: before(&self.before),
         }
@@ -121,7 +144,7 @@ impl WishQuery {
 /// The wish that another form of the page carries along.
 pub(super) fn carried(sent: &Sent) -> Wish {
     Wish {
-        kept: pairs(sent.get("kept")),
+        kept: kept(sent.get("kept")),
         shut: dates(sent.get("shut")),
         before: before(sent.get("before")),
     }
@@ -140,16 +163,14 @@ pub(crate) fn in_address(wish: &Wish, shown: &str) -> String {
     format!("?kept={kept}&shut={shut}")
 }
 
-/// What is held fast: of the plantings that were shown those that are ticked, on the days they were shown on; the days
+/// What is held fast: of the plantings that were shown those that are ticked, in the turns they were shown with; the days
 /// that are ticked; and where everything was put.
 pub(super) fn wish(sheet: &Sheet, sent: &Sent) -> Wish {
     let before = before(sent.get("before"));
-    let mut kept: Vec<(PlantingId, PressDate)> =
-        before.iter().map(|b| (b.planting, b.date)).collect();
-    kept.dedup();
-    kept.retain(|(id, _)| sheet.ticked(&keep_box(*id)));
+    let kept = before.iter().map(as_kept);
+    let kept = kept.filter(|kept| sheet.ticked(&keep_box(kept.planting)));
     Wish {
-        kept,
+        kept: kept.collect(),
         shut: dates(sent.get("days"))
             .into_iter()
             .filter(|date| sheet.ticked(&shut_box(*date)))
@@ -162,7 +183,8 @@ pub(super) fn wish(sheet: &Sheet, sent: &Sent) -> Wish {
 /// that is not kept any more. What is kept where it was shown changes nothing.
 pub(super) fn ticked_anew(wish: &Wish, sent: &Sent) -> bool {
     let shown = carried(sent);
-    let gone = shown.kept.iter().any(|kept| !wish.kept.contains(kept));
+    let stays = |kept: &Kept| wish.keeps(kept.planting, kept.date);
+    let gone = !shown.kept.iter().all(stays);
     gone || shown.shut != wish.shut
 }
 

@@ -1,11 +1,13 @@
-//! The proposal as a picture: days across; for each the cane put there against what it can take; below, a line for
+//! The proposal as a picture: days across; for each what it can take, and how far mill, pans and vessels are taken; below, a line for
 //! each planting with the days it is ready and the days it has: proposed, asked about, booked. As narrow as a phone. Geometry only; the
 //! tables say the same.
 
 use crate::calc::paper::chart::{Axis, tenth};
 use crate::facts::season::proposal::SeasonProposal;
+use crate::facts::season::proposal_days::ProposedDay;
 use crate::facts::season::proposal_fields::{Field, How};
-use crate::units::{Grams, PressDate};
+use crate::facts::season::proposal_loads::Load;
+use crate::units::{Grams, Minutes, PressDate};
 
 const WIDTH: f64 = 360.0;
 const LEFT: f64 = 6.0;
@@ -18,13 +20,21 @@ const APART: f64 = 18.0;
 /// Height of the dates below the bars.
 const DATES: f64 = 58.0;
 
-/// A day's bar: what it can take, and what is put there.
+/// A column within a day's bar.
+pub(super) struct Column {
+    pub(super) x: f64,
+    pub(super) width: f64,
+    pub(super) y: f64,
+    pub(super) height: f64,
+}
+
+/// A day's bar: what it can take, and how far mill, pans and vessels are taken.
 pub(super) struct Bar {
     pub(super) x: f64,
     pub(super) most_y: f64,
     pub(super) most_height: f64,
-    pub(super) y: f64,
-    pub(super) height: f64,
+    /// What of it is taken: of the mill, the pans, the vessels, one beside the other.
+    pub(super) loads: Vec<Column>,
     pub(super) label: String,
     /// The month, below the first of its days.
     pub(super) month: String,
@@ -130,13 +140,16 @@ pub(super) fn of(of: &SeasonProposal) -> Option<Picture> {
 }
 
 fn bars(of: &SeasonProposal, at: impl Fn(PressDate) -> f64, base: f64) -> Vec<Bar> {
-    let most = of.days.iter().map(|d| d.most.kg()).fold(1.0, f64::max);
-    let high = |kg: f64| tenth(BARS * (kg / most).min(1.0));
+    let all = |day: &ProposedDay| -> f64 {
+        let held: f64 = day.room.held.iter().map(|held| held.cane.kg()).sum();
+        let put: f64 = day.turns.iter().map(|t| t.cane.kg()).sum();
+        held + put.max(day.most.kg())
+    };
+    let most = of.days.iter().map(all).fold(1.0, f64::max);
     let (mut written, mut month) = (f64::NEG_INFINITY, None);
     let mut bars = Vec::new();
     for day in &of.days {
-        let put: f64 = day.turns.iter().map(|t| t.cane.kg()).sum();
-        let (full, height) = (high(day.most.kg()), high(put));
+        let full = tenth(BARS * all(day) / most);
         let (x, date) = (at(day.day.date), day.day.date.date());
         let is_written = x - written >= APART;
         if is_written {
@@ -147,8 +160,7 @@ fn bars(of: &SeasonProposal, at: impl Fn(PressDate) -> f64, base: f64) -> Vec<Ba
             x,
             most_y: tenth(base - full),
             most_height: full,
-            y: tenth(base - height),
-            height,
+            loads: columns(day, (x, base), full),
             label: if is_written {
                 date.day().to_string()
             } else {
@@ -162,6 +174,28 @@ fn bars(of: &SeasonProposal, at: impl Fn(PressDate) -> f64, base: f64) -> Vec<Ba
         });
     }
     bars
+}
+
+/// Width of a day's bar.
+const WIDE: f64 = 10.0;
+
+/// What of a day's mill, pans and vessels is taken, as columns of its bar.
+fn columns(day: &ProposedDay, (x, base): (f64, f64), full: f64) -> Vec<Column> {
+    let loads = day.loads();
+    let part = |taken: f64, of: f64| (taken / of.max(1.0)).min(1.0);
+    let minutes = |load: Load<Minutes>| part(number(load.taken.get()), number(load.of.get()));
+    let count = |n: usize| number(i64::try_from(n).unwrap_or_default());
+    let mut parts = vec![minutes(loads.mill)];
+    parts.extend(loads.pans.map(minutes));
+    parts.extend(loads.vessels.map(|v| part(count(v.taken), count(v.of))));
+    let width = WIDE / count(parts.len());
+    let columns = parts.iter().enumerate().map(|(n, part)| Column {
+        x: tenth(x - WIDE / 2.0 + width * count(n)),
+        width: tenth(width - 0.5),
+        y: tenth(base - full * part),
+        height: tenth(full * part),
+    });
+    columns.collect()
 }
 
 /// The days that a planting has; `place`: among those that wait.

@@ -4,8 +4,9 @@ use super::form::{keep_box, planted, shut_box};
 use crate::calc::season::proposal::LEAST_PIECE_KG;
 use crate::facts::season::proposal::{Before, SeasonProposal};
 use crate::facts::season::proposal_days::{ProposedDay, ProposedTurn};
-use crate::facts::season::proposal_places::WhyLeft;
-use crate::units::{Grams, PlantingId, Units, Zone, fixed};
+use crate::facts::season::proposal_left::WhyLeft;
+use crate::facts::season::proposal_loads::Load;
+use crate::units::{Grams, Minutes, PlantingId, Units, Zone, fixed};
 use std::collections::BTreeSet;
 
 /// A turn that is proposed.
@@ -29,6 +30,8 @@ pub(super) struct DayCard {
     pub(super) load: String,
     /// Whether it is planned, and who can help.
     pub(super) about: String,
+    /// How far mill, pan and vessels are taken by all its turns; empty: by none.
+    pub(super) loads: String,
     pub(super) shut: String,
     pub(super) is_shut: bool,
     pub(super) rows: Vec<TurnRow>,
@@ -102,7 +105,9 @@ impl Writer<'_> {
 
     fn card(&self, day: &ProposedDay, seen: &mut BTreeSet<PlantingId>) -> DayCard {
         let cane: Grams = day.turns.iter().map(|t| t.cane).sum();
-        let (date, most) = (day.day.date, day.most.show(self.units));
+        let date = day.day.date;
+        // How much a day can take is found out by filling it with other turns: these may fill it better.
+        let most = day.most.max(cane).show(self.units);
         let none = day.turns.is_empty();
         DayCard {
             date: date.show(),
@@ -115,10 +120,37 @@ impl Writer<'_> {
                 format!("Nothing is proposed; there is room for {most}.")
             },
             about: about(day),
+            loads: self.loads(day),
             is_shut: day.shut,
             shut: shut_box(date),
             rows: day.turns.iter().map(|t| self.row(t, day, seen)).collect(),
         }
+    }
+
+    /// How far mill, pans and vessels are taken by all turns of a day; empty: there is none.
+    fn loads(&self, day: &ProposedDay) -> String {
+        if day.turns.is_empty() && day.room.held.is_empty() {
+            return String::new();
+        }
+        let loads = day.loads();
+        let minutes = |load: Load<Minutes>| format!("{} of {}", load.taken.show(), load.of.show());
+        let mut parts = vec![format!("mill {}", minutes(loads.mill))];
+        if let Some(pans) = loads.pans {
+            let name = if loads.pans_many == 1 { "pan" } else { "pans" };
+            parts.push(format!("{name} {}", minutes(pans)));
+        }
+        if let Some(vessels) = loads.vessels {
+            parts.push(format!(
+                "{} of {} vessels at one time",
+                vessels.taken, vessels.of
+            ));
+        }
+        let booked = if day.room.held.is_empty() {
+            "Taken"
+        } else {
+            "Taken, with what is booked"
+        };
+        format!("{booked}: {}.", parts.join("; "))
     }
 
     fn row(
@@ -153,7 +185,10 @@ impl Writer<'_> {
             keep: ids
                 .into_iter()
                 .filter(|id| seen.insert(*id))
-                .map(|id| (keep_box(id), of.wish.kept.iter().any(|(p, _)| *p == id)))
+                .map(|id| {
+                    let kept = of.wish.kept.iter().any(|k| k.planting == id);
+                    (keep_box(id), kept)
+                })
                 .collect(),
         }
     }

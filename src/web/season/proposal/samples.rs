@@ -17,8 +17,12 @@ fn sample_picture() -> Picture {
             x: 200.0,
             most_y: 16.0,
             most_height: 90.0,
-            y: 50.0,
-            height: 56.0,
+            loads: vec![picture::Column {
+                x: 195.0,
+                width: 3.0,
+                y: 50.0,
+                height: 56.0,
+            }],
             label: "19".to_owned(),
             month: "Sep".to_owned(),
         }],
@@ -74,7 +78,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         } else {
             Vec::new()
         },
-        more_day: "One more press day like the last, at the right time, would take 300 lb of it."
+        more_day: "One more press day like the last, on Sat 14 Nov 2026, would take 300 lb of it."
             .to_owned(),
         turns: usize::from(full),
         before: "x:2026-09-19".to_owned(),
@@ -98,6 +102,8 @@ fn sample_days() -> Vec<DayCard> {
             date: "Sat 19 Sep 2026".to_owned(),
             load: "400 lb of 2,000 lb that the day can still take.".to_owned(),
             about: "3 can help; two or more are there from 07:00 to 15:00.".to_owned(),
+            loads: "Taken: mill 40 min of 8 h; pan 2 h of 8 h; 1 of 3 vessels at one time."
+                .to_owned(),
             shut: "shut-2026-09-19".to_owned(),
             is_shut: false,
             rows: vec![TurnRow {
@@ -115,6 +121,7 @@ fn sample_days() -> Vec<DayCard> {
             date: "Sat 26 Sep 2026".to_owned(),
             load: "Nothing is proposed; there is room for 2,000 lb.".to_owned(),
             about: String::new(),
+            loads: String::new(),
             shut: "shut-2026-09-26".to_owned(),
             is_shut: true,
             rows: Vec::new(),

@@ -88,14 +88,13 @@ impl ProposalPage {
             picture: picture::of(of),
             days,
             left,
-            more_day: if of.one_more_day > Grams::ZERO {
+            more_day: of.one_more_day.map_or_else(String::new, |more| {
                 format!(
-                    "One more press day like the last, at the right time, would take {} of it.",
-                    of.one_more_day.show(units)
+                    "One more press day like the last, on {}, would take {} of it.",
+                    more.date.show(),
+                    more.cane.show(units)
                 )
-            } else {
-                String::new()
-            },
+            }),
             turns,
             kept: write_kept(&of.wish),
             shut: write_shut(&of.wish),
@@ -151,7 +150,7 @@ fn reckoned(of: &SeasonProposal, units: Units) -> String {
         "Cane loses little within the days it is ready; for each day before them {} of its sugar, for each day after {} \
          {from}. Nobody is given a day more than {FARTHEST_DAYS} days off. Opening a day with its crew counts as {} of cane; {} of what is \
          missing to fill a pan counts, {} of the cane whose juice waits for the pan, and {} of what is moved. First the member who \
-         loses most is helped, in steps of {}, then the loss of all together is kept small. These figures stand in the season’s rules. \
+         loses most beyond what these days take in any case is helped, in steps of {}, then the loss of all together is kept small. These figures stand in the season’s rules. \
          The {FARTHEST_DAYS} days do not: they are the program’s own.{learned}",
         percent(steep.early, units),
         percent(steep.late, units),
@@ -232,18 +231,28 @@ fn summary(of: &SeasonProposal, (turns, counts): (usize, Counts), units: Units) 
             percent(of.more, units)
         )
     });
-    if let Some((member, part)) = of.worst.filter(|(_, part)| *part > 0.0005) {
-        let name = of.fields.iter().find(|f| f.planting.member_id == member);
-        if let Some(field) = name {
-            words.push(format!(
-                "Who loses most is {}: {}.",
-                field.planting.member,
-                percent(part, units)
-            ));
-        }
-    }
+    words.extend(worst_off(of, units));
     words.extend(standing);
     words
+}
+
+/// Sentence on the member who loses most beyond what no plan could spare; none: nobody loses anything.
+fn worst_off(of: &SeasonProposal, units: Units) -> Option<String> {
+    let (member, lost, least) = of.worst.filter(|(_, lost, _)| *lost > 0.0005)?;
+    let own = of.fields.iter().find(|f| f.planting.member_id == member)?;
+    let (name, part) = (&own.planting.member, percent(lost, units));
+    Some(if least <= 0.0005 {
+        format!("Who loses most is {name}: {part}.")
+    } else if lost - least <= 0.0005 {
+        format!(
+            "Nobody loses more than these days take from the own cane in any case; who loses most is {name}: {part}."
+        )
+    } else {
+        format!(
+            "Who loses most beyond what these days take in any case is {name}: {part}, of it {} in any case.",
+            percent(least, units)
+        )
+    })
 }
 
 /// What the plan costs, line by line.

@@ -1,0 +1,149 @@
+//! Turns of a season's proposal that a steward keeps: they hold their minutes and their cane, as booked ones do, and the rest is
+//! proposed beside them.
+
+use super::proposal::{Kept, Wish};
+use super::proposal_days::{ProposedDay, ProposedTurn, reckoned_beside};
+use super::proposal_places::{Places, holds};
+use crate::calc::season::proposal::{LEAST_PIECE_KG, Piece, Season};
+use crate::calc::season::ripeness::FARTHEST_DAYS;
+use crate::calc::season::weights::Weights;
+use crate::calc::turns::day_room::DayWithTurns;
+use crate::calc::turns::starts::{Asker, Span};
+use crate::units::{DayMinute, Grams, MemberId, Units};
+use std::collections::BTreeMap;
+
+/// Turns by day, start and member: each with the places of its fields and their cane.
+type ByTurn = BTreeMap<(usize, DayMinute, MemberId), Vec<(usize, Grams)>>;
+
+/// Puts the turns that are kept on their days. Where one's minutes are taken by now, or its member cannot come in them any more, it
+/// stays on its day with its cane as far as that finds room.
+pub(super) fn put_kept(places: &Places<'_>, wish: &Wish, days: &mut [ProposedDay]) {
+    for ((n, start, member), own) in by_turn(places, wish, days) {
+        let day = &days[n];
+        let cane: Grams = own.iter().map(|(_, cane)| *cane).sum();
+        let turns = match as_it_was(places, day, (member, start), cane) {
+            Some(span) => vec![ProposedTurn {
+                member,
+                of: own,
+                cane,
+                span,
+                kept: true,
+            }],
+            None => places.put(day, (&holds(day), member), &own),
+        };
+        let kept = turns
+            .into_iter()
+            .map(|turn| ProposedTurn { kept: true, ..turn });
+        days[n].turns.extend(kept);
+    }
+    for day in days {
+        day.turns.sort_by_key(|turn| turn.span.start);
+    }
+}
+
+/// What is kept, turn by turn, as far as its cane still waits for a day.
+fn by_turn(places: &Places<'_>, wish: &Wish, days: &[ProposedDay]) -> ByTurn {
+    let mut left: Vec<Grams> = places.fields.iter().map(|f| f.cane).collect();
+    let mut all = ByTurn::new();
+    for Kept {
+        planting,
+        date,
+        turn,
+    } in &wish.kept
+    {
+        let Some((start, cane)) = turn else { continue };
+        let field = places
+            .fields
+            .iter()
+            .position(|f| f.planting.id == *planting);
+        let day = days.iter().position(|d| d.day.date == *date);
+        let Some((field, n)) = field.zip(day) else {
+            continue;
+        };
+        let own = &places.fields[field];
+        let cane = left[field].min(*cane);
+        if cane <= Grams::ZERO || own.ready.days_off(*date) > FARTHEST_DAYS {
+            continue;
+        }
+        left[field] -= cane;
+        let turn = all.entry((n, *start, own.planting.member_id)).or_default();
+        turn.push((field, cane));
+    }
+    all
+}
+
+/// The minutes in which a turn stood, if they are still free for so much cane.
+fn as_it_was(
+    places: &Places<'_>,
+    day: &ProposedDay,
+    (member, start): (MemberId, DayMinute),
+    cane: Grams,
+) -> Option<Span> {
+    let minutes = day.room.day.minutes_for(cane, Units::Metric).ok()?;
+    let span = Span { start, minutes };
+    if !day.room.within(span, places.hours(member, day)) {
+        return None;
+    }
+    let rooms = DayWithTurns {
+        day: day.room.day,
+        boiling: &day.room.boiling,
+        held: &holds(day),
+    };
+    let wanted = day.room.wanted(member, minutes, cane);
+    let asker = Asker {
+        at: places.at,
+        crew: false,
+    };
+    rooms.place(wanted, start, asker).ok()
+}
+
+/// Cane of a field in turns that are kept: on one day, or on all.
+pub(super) fn kept_kg(days: &[ProposedDay], field: usize, only: Option<usize>) -> f64 {
+    let days = days.iter().enumerate();
+    days.filter(|(n, _)| only.is_none_or(|only| only == *n))
+        .flat_map(|(_, day)| day.kept())
+        .flat_map(|turn| &turn.of)
+        .filter(|(of, _)| *of == field)
+        .map(|(_, cane)| cane.kg())
+        .sum()
+}
+
+/// The season that is left to propose beside what is kept. `may`: whether anything of a field may be proposed on a day.
+pub(super) fn beside_kept(
+    whole: &Season,
+    (places, days): (&Places<'_>, &[ProposedDay]),
+    weights: &Weights,
+    may: impl Fn(usize, usize) -> bool,
+) -> Season {
+    let mut of = whole.clone();
+    for (n, day) in days.iter().enumerate() {
+        of.days[n] = reckoned_beside(day, weights);
+    }
+    for (field, patch) in of.patches.iter_mut().enumerate() {
+        patch.most_kg = days
+            .iter()
+            .map(|day| places.most_within(field, day))
+            .collect();
+        let kept = kept_kg(days, field, None);
+        if kept <= 0.0 {
+            continue;
+        }
+        patch.cane_kg = (patch.cane_kg - kept).max(0.0);
+        let too_little = patch.cane_kg < LEAST_PIECE_KG;
+        if too_little {
+            patch.cane_kg = 0.0;
+        }
+        for (n, lost) in patch.lost.iter_mut().enumerate() {
+            if too_little || !may(field, n) {
+                *lost = None;
+            }
+        }
+    }
+    let rest = |piece: &Piece| Piece {
+        kg: piece.kg - kept_kg(days, piece.patch, Some(piece.day)),
+        ..*piece
+    };
+    of.before = whole.before.iter().map(rest).collect();
+    of.before.retain(|piece| piece.kg > 0.5);
+    of
+}

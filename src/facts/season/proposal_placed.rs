@@ -1,0 +1,163 @@
+//! A season's cane put on its days: proposed, given minutes turn by turn, and proposed again with less where a day does not hold what
+//! was put there.
+
+use super::proposal_days::{ProposedDay, ProposedTurn, surely};
+use super::proposal_left::WhyLeft;
+use super::proposal_places::{Places, Refused, pieces, place};
+use super::proposal_told::SEED;
+use crate::calc::season::proposal::{self as sums, LEAST_PIECE_KG, Piece, Season};
+use crate::calc::season::weights::Weights;
+use crate::units::MemberId;
+use std::collections::BTreeMap;
+
+/// Rounds of improvement for each planting, and pairs of a planting and a day that are gone through in all, so that a large season
+/// does not take much longer.
+const ROUNDS: (usize, usize) = (300, 40_000_000);
+/// Such rounds and pairs where a day has to give up some of what was put there.
+const ROUNDS_ANEW: (usize, usize) = (60, 2_400_000);
+/// How many times days are asked to give up some cane.
+const TIMES: usize = 8;
+/// The part of its cane that a day has at least left when it gives up some.
+const GIVES_UP_TO: f64 = 0.93;
+
+/// A season to be put on its days.
+pub(super) struct Asked<'a> {
+    /// All its cane.
+    pub(super) whole: &'a Season,
+    /// What is left of it beside the turns that are kept.
+    pub(super) beside: &'a Season,
+    pub(super) weights: &'a Weights,
+}
+
+/// The result of placing a season's turns.
+pub(super) struct Found {
+    /// Whether it is proved that no better plan exists.
+    pub(super) exact: bool,
+    /// What a plan that is as good to the worst-off member could cost less, at most, kg of cane.
+    pub(super) better_kg: f64,
+    pub(super) why: BTreeMap<usize, WhyLeft>,
+}
+
+/// Puts a season's cane on its days.
+pub(super) fn placed(of: &Asked<'_>, places: &Places<'_>, days: &mut [ProposedDay]) -> Found {
+    let mut asked = of.beside.clone();
+    let (fields, pairs) = (
+        places.fields.len(),
+        (places.fields.len() * days.len()).max(1),
+    );
+    let rounds = |of: (usize, usize)| (of.0 * fields).min(of.1 / pairs);
+    let mut plan = sums::propose(&asked, rounds(ROUNDS), SEED);
+    let fair = asked.worst_step(&plan.pieces);
+    let mut helped = false;
+    let mut best: Option<((i64, f64), Vec<Vec<ProposedTurn>>)> = None;
+    for time in 0..=TIMES {
+        let refused = place(&plan, places, days);
+        let pieces = pieces(days);
+        let score = (of.whole.worst_step(&pieces), of.whole.cost_kg(&pieces));
+        if best.as_ref().is_none_or(|(had, _)| score < *had) {
+            let turns = days.iter().map(|day| day.turns.clone());
+            best = Some((score, turns.collect()));
+        }
+        if refused.is_empty() || time == TIMES {
+            break;
+        }
+        give_up(&mut asked, &refused, (&plan.pieces, days));
+        asked.before = plan.pieces;
+        plan = sums::propose_near(&asked, rounds(ROUNDS_ANEW), SEED);
+        // Little by little somebody may have lost much: once all may move again.
+        if !helped && asked.worst_step(&plan.pieces) > fair + 1 {
+            helped = true;
+            asked.before = plan.pieces;
+            plan = sums::propose(&asked, rounds(ROUNDS_ANEW), SEED);
+        }
+    }
+    for (day, turns) in days.iter_mut().zip(best.into_iter().flat_map(|(_, t)| t)) {
+        day.turns = turns;
+    }
+    // What is left over is put where there still is room, looked at turn by turn.
+    places.fill_up(of.whole, days);
+    let (better_kg, exact) = how_far(of, days);
+    Found {
+        exact,
+        better_kg,
+        why: places.why_left(of.whole, days),
+    }
+}
+
+/// Takes from what may be put on days what those did not hold: from the member alone where it is the member's hours that are short.
+fn give_up(asked: &mut Season, refused: &[Refused], (planned, days): (&[Piece], &[ProposedDay])) {
+    for one in refused.iter().filter(|one| one.hours) {
+        for (field, held) in &one.of {
+            let kg = held.kg();
+            let enough = kg >= LEAST_PIECE_KG.min(asked.patches[*field].cane_kg) - 1e-3;
+            asked.patches[*field].most_kg[one.day] = if enough { kg } else { 0.0 };
+        }
+    }
+    for n in 0..days.len() {
+        let mut on_day = refused.iter().filter(|one| one.day == n).peekable();
+        // Once those whose hours are short bring less, the others may find room.
+        if on_day.peek().is_none() || on_day.any(|one| one.hours) {
+            continue;
+        }
+        let put = planned.iter().filter(|p| p.day == n);
+        let put: f64 = put.map(|p| p.kg).sum();
+        let turns = days[n].turns.iter().filter(|turn| !turn.kept);
+        let held: f64 = turns.map(|turn| turn.cane.kg()).sum();
+        let most = asked.days[n].most_kg.min(put * 0.999);
+        asked.days[n].most_kg = most.min(held.max(put * GIVES_UP_TO));
+    }
+}
+
+/// How much better a plan could be at most, by what is certain of the days' room, and whether none can.
+fn how_far(of: &Asked<'_>, days: &[ProposedDay]) -> (f64, bool) {
+    let mut many: BTreeMap<usize, usize> = BTreeMap::new();
+    for patch in of.beside.patches.iter().filter(|p| p.cane_kg > 0.0) {
+        *many.entry(patch.owner).or_default() += 1;
+    }
+    let many = many.into_values().max().unwrap_or(1);
+    let season = Season {
+        days: days
+            .iter()
+            .map(|day| surely(day, of.weights, many))
+            .collect(),
+        before: Vec::new(),
+        ..of.beside.clone()
+    };
+    let mut proposed = days.to_vec();
+    for day in &mut proposed {
+        day.turns.retain(|turn| !turn.kept);
+    }
+    let own = pieces(&proposed);
+    let all: f64 = of.whole.patches.iter().map(|p| p.cane_kg).sum();
+    // Cane is planned in whole grams.
+    let rounding = 0.05 + 1e-6 * all;
+    let (bound, exact) = sums::how_far(&season, &own, rounding);
+    // A day opened for what is kept could have its pan filled by others: so much is not reckoned there.
+    let short: f64 = days
+        .iter()
+        .zip(&of.whole.days)
+        .filter(|(day, _)| day.is_anew() && day.kept().next().is_some())
+        .map(|(day, of)| {
+            let there: f64 = day.turns.iter().map(|turn| turn.cane.kg()).sum();
+            of.short * (of.pan_kg - there).max(0.0)
+        })
+        .sum();
+    let better = season.cost_kg(&own) - bound + short;
+    (better.max(0.0), exact && short <= 0.0)
+}
+
+/// The member who loses most beyond what no plan could spare, with the parts of the own cane that are lost and that would be lost in any case.
+pub(super) fn worst(
+    of: &Season,
+    pieces: &[Piece],
+    members: impl Iterator<Item = MemberId>,
+) -> Option<(MemberId, f64, f64)> {
+    let lost = of.lost_by_member(pieces).into_iter();
+    let parts = lost.zip(of.least_by_member());
+    let all = members.zip(parts);
+    all.map(|(member, (lost, least))| (member, lost, least.min(lost)))
+        .max_by(|a, b| {
+            let beyond = |one: &(MemberId, f64, f64)| ((one.1 - one.2) * 1e6).round();
+            beyond(a).total_cmp(&beyond(b)).then(a.1.total_cmp(&b.1))
+        })
+}
