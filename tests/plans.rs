@@ -8,7 +8,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
 /// Tables that stay as long as the co-op is large, however many seasons it has.
-const SMALL: [&str; 28] = [
+const SMALL: [&str; 29] = [
     "accounts",
     "colours",
     "coop",

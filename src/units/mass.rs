@@ -381,7 +381,7 @@ mod tests {
         for (typed, says) in [
             ("70", "70.000 lb"),
             ("12.3", "12.300 lb"),
-            ("70 lb 1 oz", "70.062 lb"),
+            ("70 lb 1 oz", "70.063 lb"),
         ] {
             let read = Grams::parse(typed, Units::Us).unwrap();
             assert_eq!(read.exact(Units::Us), says, "{typed}");

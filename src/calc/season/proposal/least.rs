@@ -1,8 +1,37 @@
 //! The least that each member could lose, were all the days there for the own cane alone: no plan helps that. Losses are
 //! measured against it, so that cane which no day suits does not hide what others lose.
 
-use super::{Season, WaitingPlanting};
+use super::{Piece, Season, WaitingPlanting, steps};
 use microlp::{ComparisonOp, OptimizationDirection, Problem, Variable};
+
+impl Season {
+    /// Part of each member's cane that would be lost with all days to the own cane alone, no day holding more than it can of it:
+    /// no proposal leaves the member less.
+    pub fn least_by_member(&self) -> Vec<f64> {
+        let mut cane = vec![0.0; self.members()];
+        for patch in &self.patches {
+            cane[patch.owner] += patch.cane_kg;
+        }
+        let least = least_lost(self).into_iter().zip(cane);
+        least
+            .map(|(lost, cane)| if cane > 0.0 { lost / cane } else { 0.0 })
+            .collect()
+    }
+
+    /// Part of each member's cane that is lost with these pieces beyond [`Self::least_by_member`]: by this who is worst off is told.
+    pub fn beyond_by_member(&self, pieces: &[Piece]) -> Vec<f64> {
+        let lost = self.lost_by_member(pieces).into_iter();
+        lost.zip(self.least_by_member())
+            .map(|(lost, least)| (lost - least).max(0.0))
+            .collect()
+    }
+
+    /// Steps that the worst-off member loses with these pieces, beyond what could not be helped.
+    pub fn worst_step(&self, pieces: &[Piece]) -> i64 {
+        let lost = self.beyond_by_member(pieces);
+        steps(lost.into_iter().fold(0.0, f64::max), self.step)
+    }
+}
 
 /// That, by member, kg of cane.
 pub(super) fn least_lost(season: &Season) -> Vec<f64> {

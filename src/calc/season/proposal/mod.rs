@@ -155,33 +155,6 @@ impl Season {
             .collect()
     }
 
-    /// Part of each member's cane that would be lost with all days to the own cane alone, no day holding more than it can of it:
-    /// no proposal leaves the member less.
-    pub fn least_by_member(&self) -> Vec<f64> {
-        let mut cane = vec![0.0; self.members()];
-        for patch in &self.patches {
-            cane[patch.owner] += patch.cane_kg;
-        }
-        let least = least::least_lost(self).into_iter().zip(cane);
-        least
-            .map(|(lost, cane)| if cane > 0.0 { lost / cane } else { 0.0 })
-            .collect()
-    }
-
-    /// Part of each member's cane that is lost with these pieces beyond [`Self::least_by_member`]: by this who is worst off is told.
-    pub fn beyond_by_member(&self, pieces: &[Piece]) -> Vec<f64> {
-        let lost = self.lost_by_member(pieces).into_iter();
-        lost.zip(self.least_by_member())
-            .map(|(lost, least)| (lost - least).max(0.0))
-            .collect()
-    }
-
-    /// Steps that the worst-off member loses with these pieces, beyond what could not be helped.
-    pub fn worst_step(&self, pieces: &[Piece]) -> i64 {
-        let lost = self.beyond_by_member(pieces);
-        steps(lost.into_iter().fold(0.0, f64::max), self.step)
-    }
-
     /// What pieces cost together, kg of cane: what they lose, what is left out, and the days they are pressed on.
     pub fn cost_kg(&self, pieces: &[Piece]) -> f64 {
         let all: f64 = self.patches.iter().map(|p| p.cane_kg).sum();
