@@ -83,7 +83,7 @@ const OF_SHARES: &str =
     "(division_id, place) in (select division_id, place from shares where member_id = ?1)";
 
 /// Tables that name a member and are left out, each with the reason.
-pub const LEFT_OUT: [(&str, &str); 8] = [
+pub const LEFT_OUT: [(&str, &str); 9] = [
     (
         "form_keys",
         "keeps a form from being done twice, for some weeks",
@@ -95,6 +95,10 @@ pub const LEFT_OUT: [(&str, &str); 8] = [
     ("invites", "opens an account once; it holds a digest alone"),
     ("pin_tries", "counts wrong tries for a quarter of an hour"),
     ("recovery_codes", "holds digests alone"),
+    (
+        "restore_forgotten",
+        "says whom a backup brought back who was forgotten; it is a number",
+    ),
     ("second_factors", "holds a secret"),
     ("station_pins", "holds a digest alone"),
     ("ticket_numbers", "numbers that a phone holds for a day"),

@@ -313,7 +313,7 @@ async fn never_more_is_poured_than_is_left_and_it_can_be_put_right_and_taken_out
     let more = pan.juice(amos, 14.0, 10, 0).await.to_string();
     pan.sends(&boil, "draws", &[("juice", &more), ("amount", "170.5")])
         .await
-        .refused(StatusCode::CONFLICT, "only 170.001 lb is left")
+        .refused(StatusCode::CONFLICT, "only 170.000 lb is left")
         .says("value=\"170.5\"");
     pan.sends(&boil, "draws", &[("juice", &more), ("amount", "many")])
         .await
@@ -330,7 +330,7 @@ async fn never_more_is_poured_than_is_left_and_it_can_be_put_right_and_taken_out
     pan.crew
         .opens(&boil)
         .await
-        .says("89.999 lb")
+        .says("90.000 lb")
         .says("80.0 lb left, already in this boil");
     let out = [("juice", more.as_str()), ("amount", "0"), ("why", "sour")];
     pan.sends(&boil, "draws", &out).await.taken();
@@ -500,7 +500,7 @@ async fn a_finish_is_balanced_against_the_juice() {
     pan.crew
         .opens(&boil)
         .await
-        .says("55.001 lb × 78.20 °Bx = 43.010 lb")
+        .says("55.000 lb × 78.20 °Bx = 43.010 lb")
         .says("80.3 of 100");
     pan.finish(&boil, &[("syrup", "56")])
         .await
@@ -541,7 +541,7 @@ async fn the_syrup_covers_the_jars_and_a_part_jar_has_its_own_weight() {
     // 55 lb is 24,948 g: 20 quarts of 1,247 g leave 8 g.
     pan.sends(&boil, "fills", &[("count_1", "20"), ("count_2", "1")])
         .await
-        .refused(StatusCode::CONFLICT, "more than the 55.001 lb of syrup")
+        .refused(StatusCode::CONFLICT, "more than the 55.000 lb of syrup")
         .says("value=\"20\"");
     pan.sends(&boil, "fills", &[("count_1", "two"), ("part", "50 oz")])
         .await

@@ -212,7 +212,7 @@ async fn fuel_that_cannot_be_is_refused_and_far_too_much_is_questioned() {
         .refused(StatusCode::UNPROCESSABLE_ENTITY, "Please write");
     pan.finish(&boil, &[("spilt", "20")]).await.refused(
         StatusCode::CONFLICT,
-        "55.001 lb of syrup and 20.000 lb spilt",
+        "55.000 lb of syrup and 20.000 lb spilt",
     );
     assert_eq!(pan.site.count("select count(*) from finishes").await, 0);
     member.opens(&boil).await;

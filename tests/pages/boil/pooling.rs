@@ -106,7 +106,7 @@ async fn a_juice_larger_than_the_pan_is_proposed_in_parts_and_lit_so() {
     pan.crew
         .sends(&path, &sent("171"))
         .await
-        .refused(StatusCode::CONFLICT, "only 170.001 lb is left")
+        .refused(StatusCode::CONFLICT, "only 170.000 lb is left")
         .says("value=\"171\"");
     assert_eq!(pan.site.count("select count(*) from boils").await, 0);
     pan.crew.sends(&path, &sent("85")).await.taken();

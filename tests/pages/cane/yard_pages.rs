@@ -64,7 +64,7 @@ async fn each_phone_holds_ticket_numbers_of_its_own_and_gaps_are_named_on_the_da
         );
     }
     let sure = [("number", "14"), ("number_sure", "yes")];
-    mill.weigh(&whose, "800", "40.5", &sure).await.taken();
+    mill.weigh(&whose, "660", "40.5", &sure).await.taken();
     mill.crew
         .opens(DAY)
         .await
