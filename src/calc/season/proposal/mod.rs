@@ -21,6 +21,7 @@ mod exact;
 mod least;
 mod moves;
 mod place;
+mod program;
 mod search;
 
 pub use bound::least_cost;
