@@ -5,7 +5,8 @@
 //! First the part that the worst-off member loses is made as small as can be; then, with nobody above that step, the
 //! cost. How far the search goes is counted in its own steps and never in time, so that the same season gives the same proposal.
 
-use super::program::Program;
+use super::part::Part;
+use super::program::{Goal, Program};
 use super::{Piece, Season, edge, steps};
 use microlp::{SolveOutcome, TerminationReason};
 
@@ -45,8 +46,9 @@ pub(super) fn solve(season: &Season, known: &[Piece]) -> Option<Solved> {
         NODES.1
     };
     let worst = |pieces: &[Piece]| season.worst_step(pieces);
-    let first = Program::of(season, None);
-    let outcome = first.solved(season, known, nodes)?;
+    let whole = Part::whole(season);
+    let first = Program::of(&whole, Goal::Worst);
+    let outcome = first.solved(known, nodes)?;
     let fairest = first.pieces(&outcome);
     let mut step = worst(known);
     let mut from = known;
@@ -57,8 +59,8 @@ pub(super) fn solve(season: &Season, known: &[Piece]) -> Option<Solved> {
     }
     let least = outcome.stats().best_bound.unwrap_or(0.0);
     let step_is_least = proven(&outcome) || steps(least, season.step) >= step;
-    let second = Program::of(season, Some(edge(step, 1.0, season.step)));
-    let outcome = second.solved(season, from, nodes)?;
+    let second = Program::of(&whole, Goal::Cost(edge(step, 1.0, season.step)));
+    let outcome = second.solved(from, nodes)?;
     let all: f64 = season.patches.iter().map(|p| p.cane_kg).sum();
     let bound_kg = outcome.stats().best_bound.map(|bound| all + bound);
     Some(Solved {
