@@ -11,16 +11,21 @@
 //!
 //! The proposal is built planting by planting and then improved by taking a few turns out and putting them
 //! back (a large-neighbourhood search, common practice in planning); how much cane each turn brings is then reckoned
-//! by a linear program. A small season is solved to the end by branch and bound ([`SMALL`]); a larger one is not always the
-//! best there is: how far off it can be at most is said beside it ([`Proposal::bound_kg`], from the same search cut short, and
+//! by a linear program. Then parts of it, some plantings on some days, are solved one after the other as mixed-integer programs,
+//! which also finds what several turns and amounts have to change for at once. A small season is solved to the end by branch
+//! and bound ([`SMALL`]); a larger one is not always the best there is: how far off it can be at most is said beside it ([`Proposal::bound_kg`], from the same search cut short, and
 //! from prices for the room of each day: Lagrangian relaxation, a textbook method). The same season and the same seed give the same proposal.
 
 mod amounts;
+mod best;
 mod bound;
 mod exact;
 mod least;
 mod moves;
+mod part;
+mod parts;
 mod place;
+mod program;
 mod search;
 
 pub use bound::least_cost;

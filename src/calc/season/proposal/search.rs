@@ -1,25 +1,13 @@
 //! From nothing to a proposal, and from a proposal to a better one.
 
-use super::amounts::weighed;
+use super::best::{Best, better, score};
 use super::exact::{SMALL, Solved, solve};
 use super::moves::{disturb, most_urgent};
+use super::parts::{cheaper, fairer};
 use super::place::{HARD, Placed};
-use super::{Piece, Proposal, Season, edge, least_cost, steps};
+use super::{Piece, Proposal, Season, edge, least_cost};
 use rand::{Rng, RngExt, SeedableRng};
 use rand_pcg::Pcg64Mcg;
-
-/// How two proposals compare: first the steps that the worst-off member loses, then the cost.
-type Score = (i64, f64);
-
-fn score(placed: &Placed<'_>) -> Score {
-    (steps(placed.worst().1, placed.season.step), placed.cost())
-}
-
-/// The best that was found, with its score.
-struct Best {
-    score: Score,
-    pieces: Vec<Piece>,
-}
 
 /// How far from the mean to the worst the search aims while it helps the worst-off member, try after try.
 const AIMS: [f64; 4] = [0.5, 1.0, 0.75, 0.25];
@@ -32,7 +20,14 @@ pub fn propose(season: &Season, rounds: usize, seed: u64) -> Proposal {
     let mut chance = Pcg64Mcg::seed_from_u64(seed);
     let mut best = begun(season, &mut chance);
     let spent = help_the_worst_off(season, &mut best, rounds, &mut chance);
+    let large = season.patches.len() > SMALL;
+    if large {
+        fairer(season, &mut best, rounds, &mut chance);
+    }
     make_cheap(season, (&mut best, &STAGES), rounds - spent, &mut chance);
+    if large {
+        cheaper(season, &mut best, rounds, &mut chance);
+    }
     let solved = solve(season, &best.pieces);
     if let Some(pieces) = solved.as_ref().and_then(|s| s.pieces.as_ref()) {
         let step = best.score.0;
@@ -90,7 +85,7 @@ pub fn how_far(season: &Season, pieces: &[Piece], rounding: f64) -> (f64, bool) 
 }
 
 /// The proposal to begin from: what stood before as far as it fits, and the rest put in.
-fn begun(season: &Season, chance: &mut Pcg64Mcg) -> Best {
+pub(super) fn begun(season: &Season, chance: &mut Pcg64Mcg) -> Best {
     let mut at = Placed::with(season, &season.before);
     at.weigh_loss_above(season.step, HARD);
     put_fairly(&mut at, chance);
@@ -181,32 +176,6 @@ const STAGES: [Stage; 4] = [
     },
 ];
 
-impl Best {
-    /// Takes other pieces if they are better.
-    fn take(&mut self, season: &Season, pieces: &[Piece]) {
-        let other = Placed::with(season, pieces);
-        if better(score(&other), self.score) {
-            self.score = score(&other);
-            self.pieces = other.list();
-        }
-    }
-
-    /// Takes these turns, with the amounts that are best, if that is better.
-    fn weigh(&mut self, season: &Season, turns: &[Piece]) {
-        let bearable = edge(self.score.0, 1.0, season.step);
-        if let Some(pieces) = weighed(season, turns, Some(bearable)) {
-            self.take(season, &pieces);
-        }
-    }
-
-    /// Takes these turns, with the amounts that are best for the worst-off member, if that is better.
-    fn weigh_fairly(&mut self, season: &Season, turns: &[Piece]) {
-        if let Some(pieces) = weighed(season, turns, None) {
-            self.take(season, &pieces);
-        }
-    }
-}
-
 /// Simulated annealing (S. Kirkpatrick and others, 1983): a worse proposal is gone on from sometimes, ever less often.
 fn improve(at: &mut Placed<'_>, best: &mut Best, rounds: usize, heat: f64, chance: &mut Pcg64Mcg) {
     let warm = heat * at.cost().max(1.0);
@@ -227,10 +196,6 @@ fn improve(at: &mut Placed<'_>, best: &mut Best, rounds: usize, heat: f64, chanc
             }
         }
     }
-}
-
-fn better(one: (i64, f64), other: (i64, f64)) -> bool {
-    one.0 < other.0 || (one.0 == other.0 && one.1 < other.1 - 1e-9)
 }
 
 #[expect(clippy::cast_precision_loss, reason = "rounds are far below 2^52")]

@@ -2,7 +2,7 @@
 
 use super::*;
 
-fn day(minutes: f64, most_kg: f64) -> Day {
+pub(super) fn day(minutes: f64, most_kg: f64) -> Day {
     Day {
         minutes,
         kg_per_minute: 5.0,
@@ -16,7 +16,7 @@ fn day(minutes: f64, most_kg: f64) -> Day {
     }
 }
 
-fn patch(owner: usize, cane_kg: f64, lost: &[Option<f64>]) -> WaitingPlanting {
+pub(super) fn patch(owner: usize, cane_kg: f64, lost: &[Option<f64>]) -> WaitingPlanting {
     WaitingPlanting {
         owner,
         cane_kg,
@@ -26,7 +26,7 @@ fn patch(owner: usize, cane_kg: f64, lost: &[Option<f64>]) -> WaitingPlanting {
     }
 }
 
-fn near(a: f64, b: f64) {
+pub(super) fn near(a: f64, b: f64) {
     assert!((a - b).abs() < 1e-6, "{a} and {b}");
 }
 
