@@ -12,6 +12,7 @@ pub mod proposal_loads;
 pub mod proposal_placed;
 pub mod proposal_places;
 pub mod proposal_told;
+pub mod proposal_wish;
 pub mod season_close;
 pub mod season_plan;
 pub mod seasons;

@@ -1,9 +1,9 @@
 //! Turns of a season's proposal that a steward keeps: they hold their minutes and their cane, as booked ones do, and the rest is
 //! proposed beside them.
 
-use super::proposal::{Kept, Wish};
 use super::proposal_days::{ProposedDay, ProposedTurn, reckoned_beside};
 use super::proposal_places::{Places, holds};
+use super::proposal_wish::{Kept, Wish};
 use crate::calc::season::proposal::{LEAST_PIECE_KG, Piece, Season};
 use crate::calc::season::ripeness::FARTHEST_DAYS;
 use crate::calc::season::weights::Weights;

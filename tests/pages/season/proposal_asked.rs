@@ -7,8 +7,9 @@ use canewright::actions::boil::pans;
 use canewright::calc::boil::pan::Settings;
 use canewright::calc::physics::energy::Fuel;
 use canewright::calc::turns::day_room::Held;
-use canewright::facts::season::proposal::{SeasonProposal, ToPropose, Wish};
+use canewright::facts::season::proposal::{SeasonProposal, ToPropose};
 use canewright::facts::season::proposal_left::WhyLeft;
+use canewright::facts::season::proposal_wish::Wish;
 use canewright::units::{Grams, Millilitres, Role, SquareMetres, Units, Zone};
 
 /// A pan by which the juice of one turn is limited: as in the other tests of room.

@@ -4,8 +4,9 @@
 use crate::season::proposal::{PROPOSAL, day, planted, sends};
 use crate::site::{AT, Browser, TestSite};
 use canewright::actions::season::plantings::{self, NewPlanting};
-use canewright::facts::season::proposal::{Kept, SeasonProposal, ToPropose, Wish};
+use canewright::facts::season::proposal::{SeasonProposal, ToPropose};
 use canewright::facts::season::proposal_days::{ProposedDay, ProposedTurn};
+use canewright::facts::season::proposal_wish::{Kept, Wish};
 use canewright::units::{MemberId, Metres, PlantingId, PressDate, Role, Zone};
 use rand::{RngExt, SeedableRng};
 use rand_pcg::Pcg64Mcg;

@@ -8,8 +8,9 @@ use canewright::actions::season::plantings::{self, NewPlanting};
 use canewright::actions::turns::press_days;
 use canewright::calc::boil::pan::Settings;
 use canewright::calc::physics::energy::Fuel;
-use canewright::facts::season::proposal::{ToPropose, Wish};
+use canewright::facts::season::proposal::ToPropose;
 use canewright::facts::season::proposal_days::ProposedDay;
+use canewright::facts::season::proposal_wish::Wish;
 use canewright::units::{
     Grams, Metres, Millilitres, MinuteOfDay, Minutes, PressDate, Role, SquareMetres, Units, Zone,
 };

@@ -3,7 +3,8 @@
 use crate::actions::season::frosts::NewFrost;
 use crate::actions::turns::offers_together::NewOffer;
 use crate::calc::season::dates::of_season;
-use crate::facts::season::proposal::{Before, Kept, SeasonProposal, Wish};
+use crate::facts::season::proposal::SeasonProposal;
+use crate::facts::season::proposal_wish::{Before, Kept, Wish};
 use crate::units::{ClockTyped, DayMinute, Grams, MemberId, PlantingId, PressDate, plain_text};
 use crate::web::form::{Sent, Sheet};
 use serde::Deserialize;

@@ -2,10 +2,11 @@
 
 use super::form::{keep_box, planted, shut_box};
 use crate::calc::season::proposal::LEAST_PIECE_KG;
-use crate::facts::season::proposal::{Before, SeasonProposal};
+use crate::facts::season::proposal::SeasonProposal;
 use crate::facts::season::proposal_days::{ProposedDay, ProposedTurn};
 use crate::facts::season::proposal_left::WhyLeft;
 use crate::facts::season::proposal_loads::Load;
+use crate::facts::season::proposal_wish::Before;
 use crate::units::{Grams, Minutes, PlantingId, Units, Zone, fixed};
 use std::collections::BTreeSet;
 
