@@ -56,7 +56,7 @@ function styled() {
   const css = from instanceof HTMLElement ? (from.dataset.css ?? "") : "";
   if (css === "" || document.querySelector(`link[href="${css}"]`)) return;
   const link = document.createElement("link");
-  [link.rel, link.href] = ["stylesheet", css];
+  [link.rel, link.href, link.dataset.keys] = ["stylesheet", css, "yes"];
   link.addEventListener("load", inSight);
   document.head.append(link);
 }
