@@ -1,4 +1,5 @@
 //! The demo's file as it lies when it is made, for every test that begins there: making it takes longer than most tests.
+#![expect(clippy::unwrap_used, reason = "a test that cannot go on should stop")]
 
 use canewright::demo;
 use canewright::store;

@@ -60,6 +60,10 @@ impl Instrument {
 
 /// What was so before a figure was taken in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "each is so or not of one figure by itself"
+)]
 pub(super) struct Before {
     /// Whether the target is near or passed, going by the figure itself.
     near: bool,

@@ -36,7 +36,7 @@ impl Watch {
         let (conditions, boil) = (&self.conditions, &self.boil);
         let past = u_of(boil.target.get() + call::PAST_BRIX);
         let before = Before::of(&self.belief, conditions, figure, (boil.water.get(), past));
-        self.put_aside(at, (figure, place), &before);
+        self.put_aside(at, (figure, place), before);
         let (conditions, boil) = (&self.conditions, &self.boil);
         // What was confirmed against a belief that is given up needs no weight against the other.
         let taken = if sure && !was_back {
@@ -88,7 +88,7 @@ impl Watch {
     }
 
     /// Keeps what is believed before a figure that nobody expected.
-    fn put_aside(&mut self, at: f64, (figure, place): (Figure, usize), before: &Before) {
+    fn put_aside(&mut self, at: f64, (figure, place): (Figure, usize), before: Before) {
         let boiled = self.belief.boil_seen() || !self.brix.is_empty();
         if self.aside.is_none() && before.unlikely && boiled {
             let drops = self.brix.iter().map(|(then, _)| *then);
@@ -98,7 +98,7 @@ impl Watch {
                 figure,
                 less: before.less,
                 warm: self.warm,
-                drop_at: drops.filter(|then| *then < at).last(),
+                drop_at: drops.rev().find(|then| *then < at),
             };
             let mut aside = Aside::new(self.belief.clone(), &self.conditions, &of);
             aside.foreseen_at = self.foreseen_at;

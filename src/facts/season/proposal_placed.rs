@@ -38,6 +38,9 @@ pub(super) struct Found {
     pub(super) why: BTreeMap<usize, WhyLeft>,
 }
 
+/// How two placings compare: first the steps that the worst-off member loses, then the cost.
+type Score = (i64, f64);
+
 /// Puts a season's cane on its days.
 pub(super) fn placed(of: &Asked<'_>, places: &Places<'_>, days: &mut [ProposedDay]) -> Found {
     let mut asked = of.beside.clone();
@@ -49,7 +52,7 @@ pub(super) fn placed(of: &Asked<'_>, places: &Places<'_>, days: &mut [ProposedDa
     let mut plan = sums::propose(&asked, rounds(ROUNDS), SEED);
     let fair = asked.worst_step(&plan.pieces);
     let mut helped = false;
-    let mut best: Option<((i64, f64), Vec<Vec<ProposedTurn>>)> = None;
+    let mut best: Option<(Score, Vec<Vec<ProposedTurn>>)> = None;
     for time in 0..=TIMES {
         let refused = place(&plan, places, days);
         let pieces = pieces(days);
@@ -93,7 +96,7 @@ fn give_up(asked: &mut Season, refused: &[Refused], (planned, days): (&[Piece], 
             asked.patches[*field].most_kg[one.day] = if enough { kg } else { 0.0 };
         }
     }
-    for n in 0..days.len() {
+    for (n, day) in days.iter().enumerate() {
         let mut on_day = refused.iter().filter(|one| one.day == n).peekable();
         // Once those whose hours are short bring less, the others may find room.
         if on_day.peek().is_none() || on_day.any(|one| one.hours) {
@@ -101,7 +104,7 @@ fn give_up(asked: &mut Season, refused: &[Refused], (planned, days): (&[Piece], 
         }
         let put = planned.iter().filter(|p| p.day == n);
         let put: f64 = put.map(|p| p.kg).sum();
-        let turns = days[n].turns.iter().filter(|turn| !turn.kept);
+        let turns = day.turns.iter().filter(|turn| !turn.kept);
         let held: f64 = turns.map(|turn| turn.cane.kg()).sum();
         let most = asked.days[n].most_kg.min(put * 0.999);
         asked.days[n].most_kg = most.min(held.max(put * GIVES_UP_TO));

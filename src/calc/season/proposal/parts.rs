@@ -141,13 +141,13 @@ fn some_plantings(
             let own = || pieces.iter().filter(|p| p.patch == n);
             let placed: f64 = own().map(|p| p.kg).sum();
             let uneven = own().count() > 1 || placed < patches[n].cane_kg - 1e-3;
-            let likings = [
+            let reasons = [
                 (own().any(|p| days[p.day]), 0.5),
                 (uneven, 0.5),
                 (likes(patches[n].owner), 0.5),
             ];
-            let liked: f64 = likings.iter().filter(|l| l.0).map(|l| l.1).sum();
-            (liked + chance.random::<f64>(), n)
+            let weight: f64 = reasons.iter().filter(|l| l.0).map(|l| l.1).sum();
+            (weight + chance.random::<f64>(), n)
         })
         .collect();
     order.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));

@@ -181,6 +181,10 @@ struct TurnButton {
 /// A new ticket with its first load.
 #[derive(Template)]
 #[template(path = "cane/tickets/new.html")]
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "each is a question of the page by itself"
+)]
 pub(super) struct NewPage {
     shell: Shell,
     script: String,

@@ -121,37 +121,11 @@ impl Writer<'_> {
                 format!("Nothing is proposed; there is room for {most}.")
             },
             about: about(day),
-            loads: self.loads(day),
+            loads: loads_words(day),
             is_shut: day.shut,
             shut: shut_box(date),
             rows: day.turns.iter().map(|t| self.row(t, day, seen)).collect(),
         }
-    }
-
-    /// How far mill, pans and vessels are taken by all turns of a day; empty: there is none.
-    fn loads(&self, day: &ProposedDay) -> String {
-        if day.turns.is_empty() && day.room.held.is_empty() {
-            return String::new();
-        }
-        let loads = day.loads();
-        let minutes = |load: Load<Minutes>| format!("{} of {}", load.taken.show(), load.of.show());
-        let mut parts = vec![format!("mill {}", minutes(loads.mill))];
-        if let Some(pans) = loads.pans {
-            let name = if loads.pans_many == 1 { "pan" } else { "pans" };
-            parts.push(format!("{name} {}", minutes(pans)));
-        }
-        if let Some(vessels) = loads.vessels {
-            parts.push(format!(
-                "{} of {} vessels at one time",
-                vessels.taken, vessels.of
-            ));
-        }
-        let booked = if day.room.held.is_empty() {
-            "Taken"
-        } else {
-            "Taken, with what is booked"
-        };
-        format!("{booked}: {}.", parts.join("; "))
     }
 
     fn row(
@@ -325,4 +299,30 @@ fn why_left(why: WhyLeft, units: Units) -> String {
         }
     }
     .to_owned()
+}
+
+/// How far mill, pans and vessels are taken by all turns of a day; empty: there is none.
+fn loads_words(day: &ProposedDay) -> String {
+    if day.turns.is_empty() && day.room.held.is_empty() {
+        return String::new();
+    }
+    let loads = day.loads();
+    let minutes = |load: Load<Minutes>| format!("{} of {}", load.taken.show(), load.of.show());
+    let mut parts = vec![format!("mill {}", minutes(loads.mill))];
+    if let Some(pans) = loads.pans {
+        let name = if loads.pans_many == 1 { "pan" } else { "pans" };
+        parts.push(format!("{name} {}", minutes(pans)));
+    }
+    if let Some(vessels) = loads.vessels {
+        parts.push(format!(
+            "{} of {} vessels at one time",
+            vessels.taken, vessels.of
+        ));
+    }
+    let booked = if day.room.held.is_empty() {
+        "Taken"
+    } else {
+        "Taken, with what is booked"
+    };
+    format!("{booked}: {}.", parts.join("; "))
 }

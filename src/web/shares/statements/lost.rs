@@ -90,7 +90,7 @@ pub(super) fn lost_lines(
     let lost = ticket.lost.iter().filter(|lost| lost.juice_id == juice);
     lost.map(|lost| {
         let before = left;
-        left = left - lost.amount;
+        left -= lost.amount;
         format!(
             "{} − {} {} = {} for the pan",
             before.grams_text(units),
