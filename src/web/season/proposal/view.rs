@@ -245,11 +245,11 @@ fn worst_off(of: &SeasonProposal, units: Units) -> Option<String> {
         format!("Who loses most is {name}: {part}.")
     } else if lost - least <= 0.0005 {
         format!(
-            "Nobody loses more than these days take from the own cane in any case; who loses most is {name}: {part}."
+            "Who loses most is {name}: {part}. With these days no plan could spare {name} that."
         )
     } else {
         format!(
-            "Who loses most beyond what these days take in any case is {name}: {part}, of it {} in any case.",
+            "Who loses most is {name}: {part}. With these days no plan could spare {name} the first {} of it.",
             percent(least, units)
         )
     })
