@@ -59,6 +59,8 @@ export async function keepPage(path, answer, same = () => true, asked = Date.now
   const headers = new Headers(answer.headers);
   headers.set("kept-at", (asked / 1000).toFixed(3));
   for (const name of ["content-encoding", "content-length"]) headers.delete(name);
+  // Opening makes the store of pages anew, and nothing is to be left of whoever is not signed in any more.
+  if (!same()) return;
   const cache = await caches.open(mine ? MINE : PAGES);
   if (!same()) return;
   // Put anew it stands last.

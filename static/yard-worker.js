@@ -14,7 +14,7 @@ const FILES = JSON.parse("[]");
 const KEPT_FILES = "canewright-files";
 /** How long the network may take when the page was seen before, ms. */
 const PATIENCE_MS = 3000;
-/** Counts the forms after which another person may be signed in: a page that comes late is not kept for the next one. */
+/** Counts the forms and pages after which another person may be signed in: a page that comes late is not kept for the next one. */
 let person = 0;
 /** Those forms. */
 const OTHER_PERSON = /^\/(sign-in|sign-out|set-up|join\/.*)$/;
@@ -99,8 +99,22 @@ async function network(event, url) {
   const passing = url.pathname.startsWith("/boils/") && url.search !== "";
   if (isKept(url.pathname) && !passing) event.waitUntil(keepPage(url.pathname + url.search, answer.clone(), same, asked).catch(() => {}));
   // The mill asks who it is: a session that ran out or was ended elsewhere leaves nothing to read.
-  else if (url.pathname === "/sign-in" && answer.ok) await forgetMine().catch(() => {});
+  else if (url.pathname === "/sign-in" && answer.ok) {
+    // Nor is a page kept that is still on its way from before.
+    person += 1;
+    await forgetMine().catch(() => {});
+    event.waitUntil(forgetLate().catch(() => {}));
+  }
   return answer;
+}
+
+/** Forgets again what the page before wrote while it was being left, unless somebody signed in meanwhile. */
+async function forgetLate() {
+  const whose = person;
+  for (const ms of [500, 2000, 5000]) {
+    await new Promise((after) => { setTimeout(after, ms); });
+    if (whose === person) await forgetMine();
+  }
 }
 
 /** What cannot be done without network, and what can instead. @type {[RegExp, string][]} */

@@ -105,7 +105,8 @@ test('a sample, lost juice, the morning’s checks and what was added are typed 
     [`/boils/${lit()}/additions`, [['f-temp', '°F']]],
   ];
   for (const [path, boxes] of pages) {
-    await page.goto(path);
+    // The keys come with a script of their own, after the page.
+    await page.goto(path, { waitUntil: 'networkidle' });
     for (const [box, unit] of boxes) {
       await page.locator(`#${box}`).tap();
       await inSight(page, box, path);
