@@ -25,6 +25,8 @@ async function start() {
   if (!isSecureContext || !("serviceWorker" in navigator) || document.body.dataset.seen) return;
   const before = navigator.serviceWorker.controller;
   await navigator.serviceWorker.register("/yard-worker.js", { type: "module" });
+  // Nothing is kept before there is a worker that forgets it when the session has ended.
+  await navigator.serviceWorker.ready;
   // The first page was opened before there was a worker to keep it.
   if (!before) await keepPages([location.pathname + location.search]);
   if (location.pathname === "/" && due()) await keepPages(underWay());
