@@ -172,6 +172,8 @@ test('odd weights are asked about before they are kept, and what cannot be is no
   await weighIn(page, 'Homer Yancey', 655, 195);
   await openTicket(page);
   await says(page, /2 not sent yet/);
+  // The form is free for the next once the note says what was kept.
+  await note(page).getByText(/^Kept on this phone: .*Homer Yancey/).waitFor();
   await weighIn(page, 'Homer Yancey', 656, 195);
   await openTicket(page);
   await asked(page).getByText(/The same load\? Ticket \d+, Homer Yancey was weighed on this phone/i).waitFor();

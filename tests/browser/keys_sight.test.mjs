@@ -36,7 +36,7 @@ const hidden = (page, box) => page.evaluate((id) => {
 /** Fails unless box and keys come into sight; the page's style sheet for keys comes with the first. */
 async function inSight(page, box, where) {
   let wrong = [];
-  for (let tries = 0; tries < 20; tries += 1) {
+  for (let tries = 0; tries < 100; tries += 1) {
     wrong = await hidden(page, box);
     if (wrong.length === 0) return;
     await page.waitForTimeout(100);
