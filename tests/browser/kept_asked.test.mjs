@@ -5,7 +5,7 @@ import assert from 'node:assert/strict';
 import { join } from 'node:path';
 import { after, before, test } from 'node:test';
 import { axe, start, tap, weighIn } from './house.mjs';
-import { DAY, NEW, asked, closeLines, comes, cut, keep, keepDay, mended, note, online, openTicket, phone as phoneOf, says, stands as standsAt, status } from './phones.mjs';
+import { asked, closeLines, comes, cut, cutAtWeighIn, DAY, keep, keepDay, mended, NEW, note, online, openTicket, phone as phoneOf, says, stands as standsAt, status } from './phones.mjs';
 
 let house;
 before(async () => { house = await start(); });
@@ -123,11 +123,7 @@ test('the look is chosen without network too: what was typed stands, and the nex
 });
 
 test('odd weights are asked about before they are kept, and what cannot be is not kept', async () => {
-  const { line, page, close } = await phone();
-  await keepDay(page);
-  cut(line);
-  await page.goto(NEW);
-  await says(page, /as it was at/);
+  const { line, page, close } = await cutAtWeighIn(house);
   // 450 for 45: the tare is more than the gross.
   await ofTurn(page, 'June Hollowell', '281', '450');
   await openTicket(page);

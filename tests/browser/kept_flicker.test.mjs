@@ -4,7 +4,7 @@
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 import { DESK, PHONE, axe, signIn, start, tap, weigh, weighIn } from './house.mjs';
-import { DAY, NEW, asked, closeLines, comes, cut, keep, keepDay, mended, note, online, openTicket, phone as phoneOf, says, stands as standsAt, status } from './phones.mjs';
+import { asked, closeLines, comes, cut, cutAtWeighIn, DAY, keep, keepDay, mended, NEW, note, online, openTicket, phone as phoneOf, says, stands as standsAt, status } from './phones.mjs';
 
 let house;
 before(async () => { house = await start(); });
@@ -65,11 +65,7 @@ test('without network the turn that was tapped is chosen, though only another on
 });
 
 test('a ticket that was sent in a moment of network is known on pages of before, and its turn is not weighed twice', async () => {
-  const { line, page, close } = await phone();
-  await keepDay(page);
-  cut(line);
-  await page.goto(NEW);
-  await says(page, /as it was at/);
+  const { line, page, close } = await cutAtWeighIn(house);
   await ofTurn(page, 'June Hollowell', '545.5', '195');
   await note(page).getByText(/^Kept on this phone: Weigh in.* · ticket \d+/).waitFor();
   const number = (await note(page).innerText()).match(/ticket (\d+)/)[1];
@@ -107,11 +103,7 @@ test('a ticket that was sent in a moment of network is known on pages of before,
 });
 
 test('once what waited has gone, the pages of the day are kept anew', async () => {
-  const { line, page, close } = await phone();
-  await keepDay(page);
-  cut(line);
-  await page.goto(NEW);
-  await says(page, /as it was at/);
+  const { line, page, close } = await cutAtWeighIn(house);
   await weighIn(page, 'Homer Yancey', 655.5, 195);
   await openTicket(page);
   await says(page, /1 not sent yet/);

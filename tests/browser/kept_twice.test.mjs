@@ -4,7 +4,7 @@
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 import { DESK, signIn, start, tap, sees, weigh, weighIn } from './house.mjs';
-import { DAY, NEW, asked, closeLines, comes, cut, entries, hung, keepDay, listed, measure, mended, note, online, openTicket, phone as phoneOf, says, stands as standsAt, status } from './phones.mjs';
+import { asked, closeLines, comes, cut, cutAtWeighIn, DAY, entries, hung, keepDay, listed, measure, mended, NEW, note, openTicket, phone as phoneOf, says, stands as standsAt, status } from './phones.mjs';
 
 let house;
 before(async () => { house = await start(); });
@@ -110,11 +110,7 @@ test('on such a line a ticket has its number all the same, and what is odd is as
 });
 
 test('the same load weighed on two phones: its juice is led to the ticket that stands, and cannot be lost on the way', async () => {
-  const { line, page, close } = await phone();
-  await keepDay(page);
-  cut(line);
-  await page.goto(NEW);
-  await says(page, /as it was at/);
+  const { line, page, close } = await cutAtWeighIn(house);
   await weighIn(page, 'Nora Castellaw', 476.5, 195);
   await openTicket(page);
   await note(page).getByRole('link', { name: 'Measure its juice' }).click();
@@ -145,11 +141,7 @@ test('the same load weighed on two phones: its juice is led to the ticket that s
 });
 
 test('a turn weighed on two phones: what the second weighed becomes another load of its ticket', async () => {
-  const { line, page, close } = await phone();
-  await keepDay(page);
-  cut(line);
-  await page.goto(NEW);
-  await says(page, /as it was at/);
+  const { line, page, close } = await cutAtWeighIn(house);
   await page.locator('#f-whose label', { hasText: 'June Hollowell' }).click();
   await weigh(page, '320', '195');
   await openTicket(page);

@@ -80,6 +80,16 @@ export async function keepDay(page) {
   return list;
 }
 
+/** A phone that keeps the day's pages, with its line cut, on the page where cane is weighed in. */
+export async function cutAtWeighIn(house, options, name) {
+  const one = await phone(house, options, name);
+  await keepDay(one.page);
+  cut(one.line);
+  await one.page.goto(NEW);
+  await says(one.page, /as it was at/);
+  return one;
+}
+
 /** What the phone keeps of what was tapped. */
 export const entries = (page) => page.evaluate(() => new Promise((resolve) => {
   const open = indexedDB.open('canewright');
