@@ -155,7 +155,7 @@ fn none_open(open: &[PressDay], today: PressDate) -> Done<()> {
     Err(RuleRefusal::new(
         "days-to-come",
         format!(
-            "{}. What the season bears is shared over all who pressed in it, once every press day is closed.",
+            "{}. What is shared over all who pressed this season waits until every press day is closed.",
             named.join("; ")
         ),
     )
@@ -198,6 +198,7 @@ pub async fn give_back(act: &Act, season: SeasonId, margin: Cents) -> Done<()> {
         .into());
     }
     not_locked(&mut tx, season).await?;
+    all_days_closed(act, &mut tx, season).await?;
     all_closed(&mut tx, season).await?;
     let units = units(&mut tx).await?;
     let parts = parts?;

@@ -1,6 +1,6 @@
 //! Days on which the mill could press, and on which of them people say that they can come.
 
-use super::press_days::{NewPressDay, losses_not_borne, sound};
+use super::press_days::{NewPressDay, nothing_shared_out, sound};
 use crate::actions::people::household::own;
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::RuleRefusal;
@@ -121,7 +121,7 @@ pub async fn remove(act: &Act, season: SeasonId, dates: Vec<PressDate>) -> Done<
 /// Makes a possible day a press day; nothing when it is none.
 ///
 /// # Errors
-/// The season's losses were shared out already.
+/// The season's losses or its margin were shared out already.
 pub(super) async fn plan(
     act: &Act,
     tx: &mut WriteTx,
@@ -133,7 +133,7 @@ pub(super) async fn plan(
         return Ok(None);
     };
     let of = seasons::find(season).ask(tx).await?.ok_or(Stop::Missing)?;
-    losses_not_borne(tx, &of).await?;
+    nothing_shared_out(tx, &of).await?;
     press_days::insert(tx, &day, act.actor.id, act.at).await?;
     store::remove(tx, date).await?;
     Ok(Some(day))

@@ -93,7 +93,7 @@ pub async fn plan_weekly(
         .ask(&mut tx)
         .await?
         .ok_or(Stop::Missing)?;
-    losses_not_borne(&mut tx, &season).await?;
+    nothing_shared_out(&mut tx, &season).await?;
     let dates = weekly(new.date, until)?;
     let mut first = None;
     for date in dates {
@@ -113,16 +113,21 @@ pub async fn plan_weekly(
         .await
 }
 
-/// Refuses a further day of a season whose losses were shared out: who presses on it would not bear them.
-pub(super) async fn losses_not_borne(tx: &mut WriteTx, season: &Season) -> Done<()> {
-    if !season_close::losses_borne(season.id).ask(tx).await? {
+/// Refuses a further day of a season whose losses or margin were shared out: who presses on it would have no part of them.
+pub(super) async fn nothing_shared_out(tx: &mut WriteTx, season: &Season) -> Done<()> {
+    let what = if season_close::losses_borne(season.id).ask(tx).await? {
+        ("losses-borne", "losses", "were shared out over")
+    } else if season_close::margin_returned(season.id).ask(tx).await? {
+        ("margin-returned", "margin", "went back to")
+    } else {
         return Ok(());
-    }
+    };
+    let (rule, shared, how) = what;
     Err(RuleRefusal::new(
-        "losses-borne",
+        rule,
         format!(
-            "The losses of the season of {} were shared out over all who pressed in it, so no further day is pressed in it. Please \
-             open the next season for that day.",
+            "The {shared} of the season of {} {how} all who pressed in it, so no further day is pressed in it. Please open the next \
+             season for that day.",
             season.year
         ),
     )
@@ -217,7 +222,7 @@ pub async fn change(act: &Act, id: PressDayId, seen: i64, new: NewPressDay) -> D
     let zone = zone(&mut tx).await?;
     let (reckoned, held) = turns_by_name(&mut tx, &after, &zone).await?;
     hours_hold(&reckoned, &held)?;
-    let room_before = offering::room_before(&mut tx, habit, id).await?;
+    let room_before = offering::room_before(&mut tx, habit, (id, act.at)).await?;
     press_days::update(&mut tx, &after).await?;
     waiting_overrides::withdraw_outside(act, &mut tx, &after).await?;
     offering::offer_room(act, &mut tx, id, room_before).await?;
@@ -238,7 +243,7 @@ pub async fn set_closed(act: &Act, id: PressDayId, closed: bool) -> Done<PressDa
         (false, true) => close(act, &mut tx, &before).await?,
         (true, false) => {
             let season = seasons::find(before.season_id).ask(&mut tx).await?;
-            losses_not_borne(&mut tx, &season.ok_or(Stop::Missing)?).await?;
+            nothing_shared_out(&mut tx, &season.ok_or(Stop::Missing)?).await?;
             let after = PressDay {
                 closed_at: None,
                 ..before

@@ -451,16 +451,19 @@ async fn a_day_that_is_not_closed_tells_nobody() {
 async fn the_margin_gone_back_is_told_with_what_each_gets() {
     let lot = divided_lot().await;
     let mut ruth = lot.site.browser(lot.site.steward).await;
+    crate::season::season_close::day_over(&lot).await;
+    let before = lot.site.count("select count(*) from notices").await;
     let path = "/seasons/2026/close";
     ruth.opens(&format!("{path}?margin=10")).await;
     ruth.sends(path, &[("margin", "10")]).await.taken();
-    let words = "select words from notices where member_id = (select id from members where name = 'Bess Lane')";
+    let words = "select words from notices where words like 'The margin%' and member_id = (select id from members where name = 'Bess Lane')";
     assert_eq!(
         lot.site.text(words).await,
         "The margin of the season of 2026 has gone back to the members. $3.20 of it is yours and stands on \
          your statement."
     );
-    assert_eq!(lot.site.count("select count(*) from notices").await, 2);
+    let after = lot.site.count("select count(*) from notices").await;
+    assert_eq!(after - before, 2);
 }
 
 #[tokio::test]

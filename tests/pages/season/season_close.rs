@@ -154,9 +154,19 @@ async fn the_margin_goes_back_by_solids_once_and_only_as_promised_beforehand() {
         .await
         .refused(StatusCode::UNPROCESSABLE_ENTITY, "Nothing was stored yet");
     ruth.opens(&format!("{path}?margin=10")).await;
+    // Who presses on a day that is still open has a part of it too.
+    ruth.sends(path, &[("margin", "10")])
+        .await
+        .refused(StatusCode::CONFLICT, "Sat 19 Sep 2026 is not closed yet");
+    day_over(&lot).await;
+    ruth.opens(&format!("{path}?margin=10")).await;
     ruth.sends(path, &[("margin", "10")]).await.taken();
     ruth.sends(path, &[("margin", "10")]).await.taken();
     assert_eq!(lot.site.count(paid).await, -1000);
+    ruth.opens("/days/2026-09-19").await;
+    ruth.sends("/days/2026-09-19/close", &[("to", "open")])
+        .await
+        .refused(StatusCode::CONFLICT, "went back to all who pressed");
     ruth.opens(path)
         .await
         .says("The margin of this season went back");
