@@ -23,6 +23,8 @@ pub struct SetAside {
     pub jars: Vec<AsideRow>,
     /// Lots that are held: their jars stay.
     pub held: Vec<HeldLot>,
+    /// Lots with a share of that member's that were divided and are open to be put right.
+    pub reopened: Vec<LotCode>,
 }
 
 impl SetAside {
@@ -35,8 +37,9 @@ impl SetAside {
             Question::when(sharer.member().map(members::find)),
             hand_overs::jars_set_aside(sharer.member()),
             holds::held(),
+            Question::when(sharer.member().map(home::reopened_lots)),
         );
-        let (card, jars, held) = found.together().ask(conn).await?;
+        let (card, jars, held, reopened) = found.together().ask(conn).await?;
         let name = match card {
             None => None,
             Some(Some(card)) => Some(card.name),
@@ -47,6 +50,7 @@ impl SetAside {
             name,
             jars,
             held,
+            reopened: reopened.unwrap_or_default(),
         }))
     }
 }

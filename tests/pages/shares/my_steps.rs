@@ -137,6 +137,9 @@ async fn a_reopened_lot_is_said_to_be_open_wherever_its_figures_stand() {
     for address in ["/", statement.as_str(), print.as_str(), picture.as_str()] {
         lot.amos_opens.opens(address).await.says(&open);
     }
+    // Whoever hands jars of it out meanwhile is told as well.
+    let bess = format!("/members/{}/hand-over", lot.bess);
+    lot.crew.opens(&bess).await.says(&open);
     // The cane is under way again, and the result says so beside its figures.
     lot.amos_opens
         .opens("/")

@@ -107,6 +107,8 @@ pub(super) struct FormPage {
     sheet: Sheet,
     action: String,
     boxes: Vec<JarBox>,
+    /// Lots whose division may still change what waits; empty: none.
+    may_change: String,
     /// The balance that the jars settle, if they do.
     settles: Option<Settles>,
     /// The seasons on whose statement it can stand.
@@ -153,6 +155,7 @@ impl FormPage {
                     hint: waiting_hint(row, of),
                 })
                 .collect(),
+            may_change: may_change(&of.reopened.iter().collect()),
             settles: None,
             seasons: Vec::new(),
             locked: Vec::new(),
@@ -342,6 +345,9 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
                     hint: "6 waiting since Sat 19 Sep 2026".to_owned(),
                 })
                 .collect(),
+            may_change:
+                "Lot 26001-X is being put right and will be divided again: that may change this."
+                    .to_owned(),
             settles: (many > 3).then(|| Settles {
                 who: name.to_owned(),
                 action: paths::MILL_HAND_OVER.to_owned(),
