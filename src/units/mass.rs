@@ -178,15 +178,12 @@ impl Grams {
         }
     }
 
-    /// For sums on paper: three decimals of lb or kg, which reads back to the same gram. What a scale shows in tenths of a pound reads as
-    /// it was typed: "70.000 lb", though the nearest gram is 69.999 lb.
+    /// For sums on paper: three decimals of lb or kg, which reads back to the same gram. What a scale shows in tenths or
+    /// hundredths of a pound reads as it was typed: "70.000 lb", though the nearest gram is 69.999 lb.
     pub fn exact(self, units: Units) -> String {
-        let tenths = (self.lb() * 10.0).round() / 10.0;
-        let lb = if Self::nearest(tenths * LB_G) == self {
-            tenths
-        } else {
-            self.lb()
-        };
+        let rounded = [10.0, 100.0].map(|parts| (self.lb() * parts).round() / parts);
+        let as_typed = |lb: &f64| Self::nearest(lb * LB_G) == self;
+        let lb = rounded.into_iter().find(as_typed).unwrap_or(self.lb());
         match units {
             Units::Us => format!("{} lb", fixed(lb, 3, units)),
             Units::Metric => format!("{} kg", fixed(self.kg(), 3, units)),
@@ -377,9 +374,12 @@ mod tests {
     }
 
     #[test]
-    fn what_a_scale_shows_in_tenths_of_a_pound_reads_as_it_was_typed() {
+    fn what_a_scale_shows_in_tenths_or_hundredths_of_a_pound_reads_as_it_was_typed() {
         for (typed, says) in [
             ("70", "70.000 lb"),
+            ("2.25", "2.250 lb"),
+            ("2.75", "2.750 lb"),
+            ("0.35", "0.350 lb"),
             ("12.3", "12.300 lb"),
             ("70 lb 1 oz", "70.063 lb"),
         ] {

@@ -6,7 +6,7 @@ use crate::facts::shares::my_cane::{MyLot, MyTicket};
 use crate::facts::turns::queue::StartEstimate;
 use crate::store::home::NextTurn;
 use crate::store::shares::hand_overs::AsideRow;
-use crate::units::{MemberId, PressDate, Units, UtcSecond, Zone};
+use crate::units::{Grams, MemberId, PressDate, Units, UtcSecond, Zone};
 use crate::web::boil::boil_words::count_words;
 use crate::web::cane_way::StopView;
 use crate::web::error::PageError;
@@ -206,7 +206,12 @@ pub(super) fn says(mine: &MyTicket, reader: Reader<'_>) -> Vec<String> {
         CaneState::InLot(_) => None,
     };
     let lots = mine.lots.iter().map(|lot| lot_says(lot, reader));
-    first.into_iter().chain(lots).collect()
+    let some_lost = mine.lost > Grams::ZERO && mine.state() != CaneState::JuiceLost;
+    let lost = some_lost.then(|| {
+        let lost = mine.lost.show(reader.units);
+        format!("{lost} of its juice was spilt or spoilt.")
+    });
+    first.into_iter().chain(lots).chain(lost).collect()
 }
 
 /// One line for lists: where the cane of a ticket is.

@@ -176,7 +176,13 @@ pub async fn correct_juice(act: &Act, id: JuiceId, fix: JuiceFix) -> Done<JuiceI
     let version = (id, latest.version + 1);
     if fix.void {
         // What is crossed out keeps its figures, so that it can still be read.
-        rules::juice_covers(Grams::ZERO, drawn.amount, drawn.any(), true, units)?;
+        rules::juice_covers(
+            Grams::ZERO,
+            drawn.amount + drawn.lost,
+            drawn.any(),
+            true,
+            units,
+        )?;
         let was = (&as_it_was(&latest), latest.pressed_at);
         let crossed_out = measured(act, version, was, (true, &fix.why))?;
         return act.finish_with(tx, crossed_out, "correct_juice", id).await;

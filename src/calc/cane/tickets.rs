@@ -340,13 +340,13 @@ pub fn lost_part(amount: Grams, left: Grams, units: Units) -> Result<(), RuleRef
     Ok(())
 }
 
-/// Whether a corrected juice still covers what was drawn from it into boils.
+/// Whether a corrected juice still covers what is gone from it: drawn into boils, or lost.
 ///
 /// # Errors
-/// Beside `amount`: less than was drawn; or beside `void`: poured away, but something was drawn.
+/// Beside `amount`: less than is gone; or beside `void`: crossed out, but something was drawn or noted as lost.
 pub fn juice_covers(
     mass: Grams,
-    drawn: Grams,
+    gone: Grams,
     any_drawn: bool,
     void: bool,
     units: Units,
@@ -359,14 +359,24 @@ pub fn juice_covers(
              first.",
         ));
     }
-    if !void && drawn > mass {
+    if void && gone > Grams::ZERO {
+        return Err(RuleRefusal::beside(
+            "void",
+            "lost-already",
+            format!(
+                "{} of this juice is noted as lost. Please take that back first: what was never there cannot be lost.",
+                gone.show(units)
+            ),
+        ));
+    }
+    if !void && gone > mass {
         return Err(RuleRefusal::beside(
             "amount",
             "less-than-drawn",
             format!(
-                "{} of this juice is in boils already, more than the {} it would come to. Please \
-                 correct the draws first.",
-                drawn.show(units),
+                "{} of this juice is in boils already, or lost, more than the {} it would come to. Please \
+                 correct that first.",
+                gone.show(units),
                 mass.show(units)
             ),
         ));

@@ -132,4 +132,5 @@ fn corrections_keep_covering_what_came_after() {
     assert_eq!(covers(99, 100, true, false), Some("less-than-drawn"));
     assert_eq!(covers(99, 0, true, true), Some("drawn-already"));
     assert_eq!(covers(99, 0, false, true), None);
+    assert_eq!(covers(99, 1, false, true), Some("lost-already"));
 }

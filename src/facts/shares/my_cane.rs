@@ -32,6 +32,8 @@ pub struct MyTicket {
     pub marks: CaneMarks,
     /// Its juices that count, in order of pressing.
     pub juices: Vec<JuiceId>,
+    /// What of its juice was spilt or spoilt.
+    pub lost: Grams,
     /// The way of its cane through juices and boils.
     pub strands: Vec<OnTheWay>,
     /// The boils that hold juice of it, in the order they were lit.
@@ -254,6 +256,7 @@ impl Cane {
                 strands: strands(&ticket, own(), &lots),
                 net: found.net,
                 juices: own().map(|juice| juice.row.id).collect(),
+                lost: own().map(|juice| juice.lost.mass - juice.twice).sum(),
                 marks: CaneMarks {
                     turn_at: found.turn_start.map(|start| zone.at(ticket.date, start)),
                     here_at: Some(found.first_weighed.unwrap_or(ticket.made_at)),

@@ -300,9 +300,13 @@ pub fn lost_of_boils(boils: &str) -> Question<Vec<LostPart>> {
     )
 }
 
-/// The lost parts of a member's juices of a season.
+/// The lost parts of a member's juices of a season; of none that is crossed out.
 pub fn lost_of_member(season: SeasonId, member: MemberId) -> Question<Vec<LostPart>> {
-    lost_parts!("t.season_id = ?1 and t.member_id = ?2", season, member)
+    lost_parts!(
+        "t.season_id = ?1 and t.member_id = ?2 and exists (select 1 from pressed_tickets c where c.juice_id = l.juice_id)",
+        season,
+        member
+    )
 }
 
 /// The lost parts of a day's juices.

@@ -281,6 +281,21 @@ async fn juice_that_is_lost_leaves_what_was_measured_as_it_is() {
         .refused(StatusCode::CONFLICT, "Only 170.0 lb of this juice is left");
     let spilt = [("what", "spilt"), ("lost", "20"), ("note", "hose off")];
     mill.crew.fills(&lost, &spilt).await.taken();
+    // The measuring cannot be undone under it: what was spilt was there.
+    let page = mill.crew.opens(&at).await;
+    assert!(
+        !page.body.contains("you can undo it until"),
+        "{}",
+        page.body
+    );
+    mill.crew.sends(&format!("{at}/undo"), &[]).await.refused(
+        StatusCode::CONFLICT,
+        "20.0 lb of this juice is noted as lost",
+    );
+    let mut amos = mill.site.browser(mill.amos).await;
+    amos.opens("/")
+        .await
+        .says("20.0 lb of its juice was spilt or spoilt.");
     mill.crew
         .opens(&at)
         .await
@@ -312,7 +327,6 @@ async fn juice_that_is_lost_leaves_what_was_measured_as_it_is() {
         .says("160.0 lb spoilt: sour");
     let home = mill.crew.opens("/").await;
     home.says("No juice is standing");
-    let mut amos = mill.site.browser(mill.amos).await;
     let home = amos.opens("/").await;
     home.says("its juice was spilt or spoilt");
     assert!(!home.body.contains("waits for the pan"), "{}", home.body);
@@ -326,6 +340,29 @@ async fn juice_that_is_lost_leaves_what_was_measured_as_it_is() {
     amos.opens(&format!("/members/{}/season/2026", mill.amos))
         .await
         .says("160.0 lb of it was spilt or spoilt: no syrup comes of that.");
+}
+
+#[tokio::test]
+async fn the_picture_of_a_season_leaves_out_what_was_lost_of_a_juice_that_is_crossed_out() {
+    let mut mill = mill().await;
+    let ticket = mill.ticket().await;
+    let at = juice(&mut mill, &ticket, &[]).await.taken().to_owned();
+    let lost = format!("{at}/lost");
+    let spilt = [("what", "spilt"), ("lost", "20"), ("note", "")];
+    mill.crew.fills(&lost, &spilt).await.taken();
+    let picture = format!("/members/{}/season/2026", mill.amos);
+    let mut amos = mill.site.browser(mill.amos).await;
+    let says = "20.0 lb of it was spilt or spoilt";
+    amos.opens(&picture).await.says(says);
+    // As a file from before could hold it: crossed out with the loss still noted.
+    mill.site
+        .sql(
+            "create temp table crossed as select * from juice_measures; update crossed set version = 2, void = 1; \
+             insert into juice_measures select * from crossed",
+        )
+        .await;
+    let page = amos.opens(&picture).await;
+    assert!(!page.body.contains(says), "{}", page.body);
 }
 
 #[tokio::test]

@@ -344,7 +344,8 @@ impl JuicePage {
                 (me, zone, visit.at),
                 paths::undo_juice(row.id),
             )
-            .filter(|_| !closed),
+            // A loss noted since is what would be meant: it has its own way back, beside it.
+            .filter(|_| !closed && parts.drawn.lost == Grams::ZERO),
             sheet,
             void: row.void,
             solids: juice.solids.show(units),
