@@ -372,13 +372,24 @@ async fn every_table_is_covered_or_left_out_for_a_reason() {
     assert!(open.is_empty(), "neither covered nor left out: {open:?}");
 }
 
-#[tokio::test]
-async fn every_way_of_tampering_is_told_in_words() {
-    assert!(CASES.len() >= 40, "{}", CASES.len());
+/// Asserts that `verify` tells of these ways of tampering, and of nothing before them.
+async fn told(cases: &[Case]) {
     let base = base().await;
     let sound = verified(&base.path).await;
     assert!(sound.differs.is_empty(), "{:#?}", sound.differs);
-    all_told(&base.path, CASES.iter().copied()).await;
+    all_told(&base.path, cases.iter().copied()).await;
+}
+
+// In two halves, which run side by side.
+#[tokio::test]
+async fn every_way_of_tampering_is_told_in_words() {
+    assert!(CASES.len() >= 40, "{}", CASES.len());
+    told(&CASES[..CASES.len() / 2]).await;
+}
+
+#[tokio::test]
+async fn every_further_way_of_tampering_is_told_in_words() {
+    told(&CASES[CASES.len() / 2..]).await;
 }
 
 #[tokio::test]
