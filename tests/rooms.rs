@@ -158,6 +158,7 @@ fn filled(numbers: &mut Numbers) -> Value {
             day,
             boiling: &boiling,
             held: &held,
+            line: &[],
         };
         let spans: Vec<_> = held.iter().map(|turn| turn.span).collect();
         let at_mill = day.free_starts(&spans, wanted.minutes, anybody);

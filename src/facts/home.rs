@@ -2,7 +2,7 @@
 //! the mill's running day, boils and calls.
 
 use crate::calc::boil::call::Call;
-use crate::calc::turns::day_board::{self, OpenDay, running};
+use crate::calc::turns::day_board::{OpenDay, running};
 use crate::calc::turns::starts::Asker;
 use crate::facts::people::notices as notice_facts;
 use crate::facts::shares::my_cane::{Cane, MyTicket, ReadSecond, SharedFacts};
@@ -82,7 +82,7 @@ pub struct DayLeft {
     pub opens: MinuteOfDay,
     /// When the mill stops.
     pub closes: MinuteOfDay,
-    /// Minutes that are neither taken nor on offer.
+    /// Minutes still to come that are neither taken nor on offer.
     pub left: Minutes,
     /// No further turn finds room: there is only the list to wait on.
     pub full: bool,
@@ -92,12 +92,13 @@ impl DayLeft {
     /// The room of a press day as a member finds it.
     fn of(room: &DayRoom, at: UtcSecond) -> Self {
         let asker = Asker { at, crew: false };
+        let found = room.rooms().room(asker);
         Self {
             date: room.day.clock.date(),
             opens: room.day.opens,
             closes: room.day.closes,
-            left: day_board::room(room.day.open_minutes(), room.minutes_booked()),
-            full: room.rooms().room(asker).most == Grams::ZERO,
+            left: found.left,
+            full: found.most == Grams::ZERO,
         }
     }
 }
@@ -281,7 +282,7 @@ impl MemberHome {
             .map(|of| Card::of(of, season, (today, at)));
         let second = (
             Question::when(season.map(|season| Cane::of(season, member))),
-            HeldTimes::of(around.mark(), &to_book),
+            HeldTimes::of(around.mark(), &to_book, moment),
             PlaceInLine::each(first.places),
             Question::all(cards),
             Question::when(running.filter(|_| crew)),

@@ -6,6 +6,7 @@ use sqlx::error::BoxDynError;
 use sqlx::sqlite::{SqliteArgumentsBuffer, SqliteTypeInfo, SqliteValueRef};
 use sqlx::{Decode, Encode, Sqlite, Type};
 use std::fmt;
+use std::iter::Sum;
 use std::ops::Add;
 use time::{Date, Month};
 
@@ -270,6 +271,12 @@ impl Add for Minutes {
     type Output = Self;
     fn add(self, other: Self) -> Self {
         Self(self.0 + other.0)
+    }
+}
+
+impl Sum for Minutes {
+    fn sum<I: Iterator<Item = Self>>(all: I) -> Self {
+        all.fold(Self(0), Add::add)
     }
 }
 

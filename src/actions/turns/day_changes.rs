@@ -23,7 +23,7 @@ use crate::store::turns::standstills::{self, Standstill};
 use crate::store::turns::turn::{self, Turn};
 use crate::store::turns::turn_events::What;
 use crate::store::turns::waiting::{self, Entry, NewWaiting};
-use crate::units::{DayChangeId, DayClock, PressDayId, WaitingId, plain_text};
+use crate::units::{DayChangeId, DayClock, PressDayId, UtcSecond, WaitingId, plain_text};
 
 /// A change that moves turns of a day together, as a steward wants it.
 #[derive(Debug, Clone)]
@@ -66,7 +66,7 @@ pub async fn change(act: &Act, day: PressDayId, new: NewChange) -> Done<DayChang
     let id = DayChangeId::new(act.id());
     let by = (act.actor.id, act.at);
     day_changes::insert(&mut tx, id, (day.id, new.wish.kind()), &why, by).await?;
-    let before = rooms_before(&mut tx, habit, (&planned, &day)).await?;
+    let before = rooms_before(&mut tx, (habit, act.at), (&planned, &day)).await?;
     if let Some(span) = planned.stands {
         stand_still(act, &mut tx, (id, &day), (&planned.clock, span)).await?;
     }
@@ -191,7 +191,7 @@ pub async fn runs_again(act: &Act, id: DayChangeId) -> Done<DayChangeId> {
         .await?
         .ok_or(Stop::Missing)?;
     if stands.ended_at.is_none() {
-        let before = offering::room_before(&mut tx, habit, stands.press_day_id).await?;
+        let before = offering::room_before(&mut tx, habit, (stands.press_day_id, act.at)).await?;
         standstills::end(&mut tx, id, act.actor.id, act.at).await?;
         offering::offer_room(act, &mut tx, stands.press_day_id, before).await?;
     }
@@ -201,7 +201,7 @@ pub async fn runs_again(act: &Act, id: DayChangeId) -> Done<DayChangeId> {
 /// The days whose room may become another, with their room before that.
 async fn rooms_before(
     tx: &mut WriteTx,
-    habit: LatestHabit,
+    (habit, at): (LatestHabit, UtcSecond),
     (planned, day): (&Planned, &PressDay),
 ) -> Done<Vec<(PressDayId, offering::RoomBefore)>> {
     let mut days = vec![day.id, planned.target.id];
@@ -211,7 +211,7 @@ async fn rooms_before(
     days.dedup();
     let mut before = Vec::new();
     for day in days {
-        before.push((day, offering::room_before(tx, habit, day).await?));
+        before.push((day, offering::room_before(tx, habit, (day, at)).await?));
     }
     Ok(before)
 }

@@ -41,7 +41,7 @@ impl RoomBefore {
 pub(super) async fn room_before(
     tx: &mut WriteTx,
     habit: LatestHabit,
-    day: PressDayId,
+    (day, at): (PressDayId, UtcSecond),
 ) -> Done<RoomBefore> {
     let list = waiting::of_day(day).ask(tx).await?;
     if list.iter().all(|entry| entry.state != State::Declined) {
@@ -49,7 +49,7 @@ pub(super) async fn room_before(
     }
     let day = press_days::find(day).ask(tx).await?.ok_or(Stop::Missing)?;
     let zone = zone(tx).await?;
-    let room = DayRoom::by_habit(tx, (&day, &habit), &zone, &[]).await?;
+    let room = DayRoom::by_habit(tx, (&day, &habit), (&zone, at), &[]).await?;
     Ok(RoomBefore {
         habit,
         room: Some(room),
@@ -75,7 +75,7 @@ pub(super) async fn offer_room_first(
     habit: LatestHabit,
     day: PressDayId,
 ) -> Done<()> {
-    let before = room_before(tx, habit, day).await?;
+    let before = room_before(tx, habit, (day, act.at)).await?;
     offer_room(act, tx, day, before).await
 }
 
@@ -97,7 +97,7 @@ async fn offer_room_at(
         return Ok(());
     }
     let zone = zone(tx).await?;
-    let room = DayRoom::by_habit(tx, (&day, &before.habit), &zone, &[]).await?;
+    let room = DayRoom::by_habit(tx, (&day, &before.habit), (&zone, at), &[]).await?;
     let rooms = room.rooms();
     let clock = rooms.day.clock;
     let waiters = waiters(tx, &list, day.id, &clock).await?;
@@ -201,7 +201,7 @@ pub async fn offer_due((reader, writer): (&Reader, &Writer), ids: &Ids, at: UtcS
         let habit = latest_habit(reader).await?;
         let mut tx = writer.begin().await?;
         tx.on_server(at);
-        let before = room_before(&mut tx, habit, day).await?;
+        let before = room_before(&mut tx, habit, (day, at)).await?;
         offer_room_at(ids, at, &mut tx, day, before).await?;
         tx.commit().await?;
     }
@@ -281,7 +281,7 @@ pub(super) async fn entry_up_to_date(
     id: WaitingId,
 ) -> Done<(Entry, RoomBefore)> {
     let day = entry(tx, id).await?.press_day_id;
-    let before = room_before(tx, habit, day).await?;
+    let before = room_before(tx, habit, (day, act.at)).await?;
     note_run_out(tx, day, act.at).await?;
     Ok((entry(tx, id).await?, before))
 }

@@ -167,7 +167,7 @@ async fn offer_one(
         )));
     }
     let zone = zone(tx).await?;
-    let room = DayRoom::by_habit(tx, (&day, habit), &zone, &[]).await?;
+    let room = DayRoom::by_habit(tx, (&day, habit), (&zone, act.at), &[]).await?;
     let asker = Asker {
         at: act.at,
         crew: false,

@@ -68,7 +68,7 @@ pub async fn book_asking(act: &Act, day: PressDayId, new: NewTurn, meant: bool) 
     }
     offering::offer_room_first(act, &mut tx, habit, day.id).await?;
     let zone = zone(&mut tx).await?;
-    let room = DayRoom::by_habit(&mut tx, (&day, &habit), &zone, &[]).await?;
+    let room = DayRoom::by_habit(&mut tx, (&day, &habit), (&zone, act.at), &[]).await?;
     let told = (new.told, new.corrected, new.sure);
     let (member, estimate) = expected(act, &mut tx, &room, new.member, told).await?;
     let units = act.units(&mut tx).await?;
@@ -128,11 +128,11 @@ pub async fn move_turn(act: &Act, id: TurnId, to: NewPlace) -> Done<TurnId> {
         .ok_or(Stop::Missing)?;
     let left = before.press_day_id;
     offering::offer_room_first(act, &mut tx, habit, day.id).await?;
-    let room_before = offering::room_before(&mut tx, habit, left).await?;
+    let room_before = offering::room_before(&mut tx, habit, (left, act.at)).await?;
     let units = act.units(&mut tx).await?;
     let zone = zone(&mut tx).await?;
     // The turn does not stand in its own way.
-    let room = DayRoom::by_habit(&mut tx, (&day, &habit), &zone, &[id]).await?;
+    let room = DayRoom::by_habit(&mut tx, (&day, &habit), (&zone, act.at), &[id]).await?;
     let clock = room.day.clock;
     let span = placed(
         &room,
@@ -166,7 +166,7 @@ pub async fn cancel(act: &Act, id: TurnId, why: &str) -> Done<TurnId> {
     let before = own_turn(act, &mut tx, id).await?;
     let why = why_text(why, 1)?;
     let day = before.press_day_id;
-    let room_before = offering::room_before(&mut tx, habit, day).await?;
+    let room_before = offering::room_before(&mut tx, habit, (day, act.at)).await?;
     let after = Turn {
         held: false,
         ..before

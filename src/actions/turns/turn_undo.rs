@@ -32,7 +32,7 @@ pub async fn undo_turn(act: &Act, id: TurnId) -> Done<TurnId> {
         .into());
     };
     let left = before.press_day_id;
-    let room_before = offering::room_before(&mut tx, habit, left).await?;
+    let room_before = offering::room_before(&mut tx, habit, (left, act.at)).await?;
     match what {
         Undo::Booking => give_up(act, &mut tx, before).await?,
         Undo::Move { day, start, .. } => {
@@ -63,7 +63,7 @@ async fn put_back(
     let day = press_days::find(day).ask(tx).await?.ok_or(Stop::Missing)?;
     let zone = zone(tx).await?;
     let units = act.units(tx).await?;
-    let room = DayRoom::by_habit(tx, (&day, &habit), &zone, &[before.id]).await?;
+    let room = DayRoom::by_habit(tx, (&day, &habit), (&zone, act.at), &[before.id]).await?;
     let clock = room.day.clock;
     let wanted = (before.member_id, before.cane, ClockTyped::from(start));
     let span = placed(&room, wanted, units, asker(act)).map_err(|refusal| {

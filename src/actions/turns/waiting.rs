@@ -55,7 +55,7 @@ pub async fn join(act: &Act, day: PressDayId, new: Joins) -> Done<WaitingId> {
         .ok_or(Stop::Missing)?;
     offer_room_first(act, &mut tx, habit, day.id).await?;
     let zone = zone(&mut tx).await?;
-    let room = DayRoom::by_habit(&mut tx, (&day, &habit), &zone, &[]).await?;
+    let room = DayRoom::by_habit(&mut tx, (&day, &habit), (&zone, act.at), &[]).await?;
     let told = (new.told, new.corrected, new.sure);
     let (member, estimate) = turn_new::expected(act, &mut tx, &room, new.member, told).await?;
     let units = act.units(&mut tx).await?;
@@ -249,7 +249,7 @@ async fn declined(
     offer: &Offer,
     habit: LatestHabit,
 ) -> Done<WaitingId> {
-    let before = room_before(tx, habit, offer.press_day_id).await?;
+    let before = room_before(tx, habit, (offer.press_day_id, act.at)).await?;
     let by = Some(act.actor.id);
     answer(tx, offer, Answer::Declined, "", by, act.at).await?;
     let mut entry = entry(tx, offer.waiting_id).await?;

@@ -46,7 +46,7 @@ pub async fn place(act: &Act, id: WaitingId, start: ClockTyped, why: &str) -> Do
             recall(act, &mut tx, &offer, &why).await?;
         }
     }
-    let room = DayRoom::by_habit(&mut tx, (&day, &habit), &zone, &[]).await?;
+    let room = DayRoom::by_habit(&mut tx, (&day, &habit), (&zone, act.at), &[]).await?;
     let span = placed(
         &room,
         (entry.member_id, entry.cane, start),
@@ -105,7 +105,7 @@ pub async fn withdraw(act: &Act, id: OfferId, why: &str) -> Done<WaitingId> {
     let mut tx = begin!(act, "withdraw_offer");
     let offer = offers::find(id).ask(&mut tx).await?.ok_or(Stop::Missing)?;
     may_answer(&offer, &zone(&mut tx).await?, act.at)?;
-    let before = room_before(&mut tx, habit, offer.press_day_id).await?;
+    let before = room_before(&mut tx, habit, (offer.press_day_id, act.at)).await?;
     take_back(act, &mut tx, &offer, &why).await?;
     let mut entry = entry(&mut tx, offer.waiting_id).await?;
     take_step(&mut tx, &mut entry, Step::Withdrawn, "").await?;

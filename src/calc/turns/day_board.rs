@@ -1,15 +1,10 @@
-//! A press day as a whole: room left, whether its turns fit its hours, how much juice still waits,
+//! A press day as a whole: whether its turns fit its hours, how much juice still waits,
 //! and what must be done before it is closed. Plans no turns.
 
 use crate::calc::RuleRefusal;
 use crate::calc::cane::juice::{Measured, measure};
 use crate::calc::turns::starts::{Day, Span};
-use crate::units::{Grams, LotCode, MinuteOfDay, Minutes, PressDate};
-
-/// Minutes of a day not taken by turns; never below nothing.
-pub fn room(open: Minutes, taken: Minutes) -> Minutes {
-    Minutes::new((open.get() - taken.get()).max(0))
-}
+use crate::units::{Grams, LotCode, MinuteOfDay, PressDate};
 
 /// New hours of a day, against the turns that are held on it and whose they are.
 ///
@@ -132,7 +127,7 @@ mod tests {
     use super::*;
     use crate::calc::cane::juice::Amount;
     use crate::calc::physics::refractometer::{AGREE_WITHIN, Instrument};
-    use crate::units::{BrixRead, Celsius, DayMinute, Zone};
+    use crate::units::{BrixRead, Celsius, DayMinute, Minutes, Zone};
 
     #[test]
     fn a_day_that_was_begun_runs_on_past_midnight_until_it_is_closed() {
@@ -200,12 +195,6 @@ mod tests {
         assert!(early.sentence.contains("07:00–07:40 Amos Trout"));
         let both = hours_hold(&day(425, 1000), &turns).unwrap_err();
         assert!(both.sentence.contains("Amos Trout; 16:00"));
-    }
-
-    #[test]
-    fn room_is_what_turns_leave_of_the_hours() {
-        let room = |taken| room(Minutes::new(600), Minutes::new(taken)).get();
-        assert_eq!((room(0), room(590), room(700)), (600, 10, 0));
     }
 
     #[test]

@@ -7,8 +7,9 @@
 pub use super::day_boiling::{AfterMill, Held, Limit, Setup};
 
 use crate::calc::RuleRefusal;
+use crate::calc::turns::queue::{Coming, Stage, behind, stages};
 use crate::calc::turns::starts::{Asker, Day, STEP_MIN, Span, nearest_words};
-use crate::units::{DayMinute, Grams, Minutes, Units};
+use crate::units::{DayMinute, Grams, Minutes, Units, UtcSecond};
 
 /// The starts at which a turn finds room.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -39,6 +40,8 @@ pub struct DayWithTurns<'a> {
     pub boiling: &'a AfterMill,
     /// The turns held.
     pub held: &'a [Held],
+    /// Who is still to be pressed, while the day runs; else empty.
+    pub line: &'a [Coming],
 }
 
 /// What a day still has room for.
@@ -48,11 +51,60 @@ pub struct Room {
     pub most: Grams,
     /// What keeps more cane out: mill, vessels or pan.
     pub limit: Limit,
+    /// Minutes of the mill still to come that nobody holds.
+    pub left: Minutes,
 }
 
 impl DayWithTurns<'_> {
-    fn spans(&self) -> Vec<Span> {
-        self.held.iter().map(|turn| turn.span).collect()
+    /// The minutes of the mill that are taken for whoever asks: as planned, and, to members, as the line at the mill
+    /// comes out at that moment. Crew may put cane that is there before others.
+    fn spans(&self, asker: Asker) -> Vec<Span> {
+        let mut spans: Vec<Span> = self.held.iter().map(|turn| turn.span).collect();
+        if !asker.crew {
+            spans.extend(self.line_as_it_runs(asker.at));
+        }
+        spans
+    }
+
+    /// The minutes that the mill will take for those who are there or still expected, however late it runs. Whoever is late
+    /// may not come at all, and keeps nobody from booking.
+    fn line_as_it_runs(&self, at: UtcSecond) -> Vec<Span> {
+        let minute = self.day.clock.run(at).get();
+        let mut line = self.line.to_vec();
+        line.retain(|one| {
+            one.weighed.is_some() || one.start.is_some_and(|start| start.get() >= minute)
+        });
+        let spans = line.iter().zip(stages(&line, minute));
+        let spans = spans.filter_map(|(one, stage)| {
+            let (start, minutes) = match stage {
+                Stage::Done => return None,
+                Stage::AtTheMill => {
+                    let (_, since) = one.weighed?;
+                    (minute, (since + one.minutes.get() - minute).max(0))
+                }
+                Stage::Waits(about) | Stage::Expected(about) | Stage::Late(about) => {
+                    (about, one.minutes.get())
+                }
+            };
+            Some(Span {
+                start: DayMinute::new(start),
+                minutes: Minutes::new(minutes),
+            })
+        });
+        spans.collect()
+    }
+
+    /// How far behind its plan the mill is; `None`: the day does not run, or nobody is left to tell it by.
+    pub fn behind(&self, at: UtcSecond) -> Option<Minutes> {
+        behind(self.line, &stages(self.line, self.day.clock.run(at).get()))
+    }
+
+    /// Minutes of the day still to come that nobody holds, and that the line at the mill will not take.
+    fn left(&self, at: UtcSecond) -> Minutes {
+        let asker = Asker { at, crew: false };
+        let step = Minutes::new(STEP_MIN);
+        let free = self.day.free_starts(&self.spans(asker), step, asker);
+        free.iter().map(|_| step).sum()
     }
 
     /// The turns held, with one more behind them.
@@ -83,7 +135,9 @@ impl DayWithTurns<'_> {
     /// The starts free at the mill whose juice can be boiled, too.
     pub fn free(&self, wanted: TurnWanted, asker: Asker) -> FreeStarts {
         self.among(
-            &self.day.free_starts(&self.spans(), wanted.minutes, asker),
+            &self
+                .day
+                .free_starts(&self.spans(asker), wanted.minutes, asker),
             wanted,
         )
     }
@@ -95,7 +149,9 @@ impl DayWithTurns<'_> {
         asker: Asker,
         will_do: impl Fn(DayMinute) -> bool,
     ) -> Option<DayMinute> {
-        let at_mill = self.day.free_starts(&self.spans(), wanted.minutes, asker);
+        let at_mill = self
+            .day
+            .free_starts(&self.spans(asker), wanted.minutes, asker);
         let mut at_mill = at_mill.into_iter();
         at_mill.find(|start| will_do(*start) && self.with(*start, wanted).is_ok())
     }
@@ -130,7 +186,9 @@ impl DayWithTurns<'_> {
             start,
             minutes: wanted.minutes,
         };
-        let at_mill = self.day.free_starts(&self.spans(), wanted.minutes, asker);
+        let at_mill = self
+            .day
+            .free_starts(&self.spans(asker), wanted.minutes, asker);
         if at_mill.contains(&start) {
             if let Err(limit) = self.with(start, wanted) {
                 let free = self.among(&at_mill, wanted);
@@ -181,7 +239,8 @@ impl DayWithTurns<'_> {
 
     /// The most cane one more turn could bring, pooled, to the kilogram, and what says so.
     pub fn room(&self, asker: Asker) -> Room {
-        let spans = self.spans();
+        let spans = self.spans(asker);
+        let left = self.left(asker.at);
         // The starts that have room for this much cane, among those still looked at.
         let fits = |kg: i64, only: Option<&[DayMinute]>| -> Result<Vec<DayMinute>, Limit> {
             let cane = Grams::new(kg * 1000);
@@ -207,6 +266,7 @@ impl DayWithTurns<'_> {
                 return Room {
                     most: Grams::ZERO,
                     limit,
+                    left,
                 };
             }
         };
@@ -229,6 +289,7 @@ impl DayWithTurns<'_> {
         Room {
             most: Grams::new(yes * 1000),
             limit,
+            left,
         }
     }
 }

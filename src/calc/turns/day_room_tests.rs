@@ -147,6 +147,63 @@ fn wanted(minutes: i64, cane: &str) -> TurnWanted {
 }
 
 #[test]
+fn on_a_day_that_runs_late_members_find_no_start_before_those_who_wait() {
+    let zone = Zone::parse("America/Chicago").unwrap();
+    let day = day(&zone);
+    let boiling = boiling(&[], &[], 15.0);
+    let planned = [held(480, 60, "800")];
+    // Somebody walked in at 7:00 with cane for four hours; the turn of 8:00 begins when that is done, at 11:00.
+    let line = [
+        Coming {
+            start: None,
+            minutes: Minutes::new(240),
+            weighed: Some((1, 420)),
+            pressed: false,
+        },
+        Coming {
+            start: Some(DayMinute::new(480)),
+            minutes: Minutes::new(60),
+            weighed: None,
+            pressed: false,
+        },
+    ];
+    let rooms = DayWithTurns {
+        day,
+        boiling: &boiling,
+        held: &planned,
+        line: &line,
+    };
+    let half_past_seven = |crew| Asker {
+        at: day.clock.instant(DayMinute::new(450)),
+        crew,
+    };
+    let (member, crew) = (half_past_seven(false), half_past_seven(true));
+    let first = |asker| rooms.free(wanted(30, "330"), asker).starts[0].get();
+    assert_eq!(first(member), 720);
+    assert_eq!(rooms.left(member.at), Minutes::new(300));
+    assert_eq!(rooms.behind(member.at), Some(Minutes::new(180)));
+    let early = rooms.place(wanted(30, "330"), DayMinute::new(600), member);
+    assert!(early.unwrap_err().sentence.contains("12:00"));
+    // Crew may put cane that is there where they like.
+    assert_eq!(first(crew), 420);
+    // Once the walk-in is pressed nothing is late any more: the mill is free from the present minute on.
+    let pressed = [
+        Coming {
+            pressed: true,
+            ..line[0]
+        },
+        line[1],
+    ];
+    let on_time = DayWithTurns {
+        line: &pressed,
+        ..rooms
+    };
+    let starts = on_time.free(wanted(25, "250"), member).starts;
+    assert_eq!((starts[0].get(), starts[1].get()), (455, 540));
+    assert_eq!(on_time.left(member.at), Minutes::new(505));
+}
+
+#[test]
 fn a_day_the_mill_could_press_but_the_pan_not_boil_is_full_and_says_so() {
     let zone = Zone::parse("America/Chicago").unwrap();
     let boiling = boiling(&[pan("1")], &[], 15.0);
@@ -157,6 +214,7 @@ fn a_day_the_mill_could_press_but_the_pan_not_boil_is_full_and_says_so() {
         day: day(&zone),
         boiling: &boiling,
         held: &first,
+        line: &[],
     };
     let wanted = wanted(140, "1900");
     let start = DayMinute::new;
@@ -227,6 +285,7 @@ fn who_does_not_pool_takes_a_charge_of_the_pan() {
         day: day(&zone),
         boiling: &boiling,
         held,
+        line: &[],
     };
     assert_eq!(rooms(&[]).takes(&together), Ok(()));
     assert_eq!(rooms(&[]).takes(&apart), Err(Limit::Pan));
@@ -267,6 +326,7 @@ fn small_vessels_are_the_limit_before_the_pan_is() {
         day: day(&zone),
         boiling: &boiling,
         held: &[],
+        line: &[],
     };
     let room = rooms.room(BEFORE);
     assert_eq!(room.limit, Limit::Vessels);
@@ -310,6 +370,7 @@ fn without_a_pan_only_the_mill_limits() {
         day: day(&zone),
         boiling: &boiling,
         held: &turns,
+        line: &[],
     };
     let room = rooms.room(BEFORE);
     // 50 minutes are left: 40 of pressing at 1,000 lb an hour.
@@ -362,7 +423,7 @@ proptest! {
                 all.push(one);
             }
         }
-        let rooms = DayWithTurns { day: day(&zone), boiling: &boiling, held: &all };
+        let rooms = DayWithTurns { day: day(&zone), boiling: &boiling, held: &all, line: &[] };
         let wanted = TurnWanted { minutes: Minutes::new(minutes * 5), cane: Grams::new(cane * 1000), pools: true };
         let free = rooms.free(wanted, BEFORE);
         prop_assert_eq!(free.starts.is_empty(), free.stopped.is_some());

@@ -88,6 +88,7 @@ fn a_delay_is_swallowed_by_the_first_gap() {
         day: day(),
         boiling: &boiling,
         held: &[],
+        line: &[],
     };
     let on = standstill(DayMinute::new(540), &[], Minutes::new(45)).end();
     let queue = turns.map(|turn| queued(turn, turn.span.start.get().max(on)));
@@ -118,6 +119,7 @@ fn who_finds_no_room_is_named_and_smaller_ones_behind_stay() {
         day: day(),
         boiling: &boiling,
         held: &[],
+        line: &[],
     };
     let turns = [held(840, 60, 300), held(900, 100, 600), held(1000, 20, 50)];
     let queue = turns.map(|turn| queued(turn, 880));
@@ -133,6 +135,7 @@ fn turns_find_their_place_between_those_of_the_other_day() {
         day: day(),
         boiling: &boiling,
         held: &fixed,
+        line: &[],
     };
     let queue = [queued(held(0, 60, 300), 420), queued(held(0, 45, 200), 420)];
     // Whoever is second does not slip into the hole before 10:00: it is too small.
@@ -146,6 +149,7 @@ fn the_pan_is_heeded_unless_the_day_was_too_much_for_it_already() {
         day: day(),
         boiling: &boiling,
         held: &[],
+        line: &[],
     };
     // 850 kg are some 95 gal of juice, a charge that takes the pan four hours and a half: the next
     // straight behind it would wait for six.
@@ -191,7 +195,7 @@ proptest! {
                 stands.push(one);
             }
         }
-        let rooms = DayWithTurns { day: day(), boiling: &boiling, held: &stands };
+        let rooms = DayWithTurns { day: day(), boiling: &boiling, held: &stands, line: &[] };
         let heeds = rooms.takes(&stands).is_ok();
         let queue: Vec<Queued> = turns
             .iter()

@@ -86,6 +86,7 @@ fn rooms<'a>(boiling: &'a AfterMill, held: &'a [Held]) -> DayWithTurns<'a> {
         day: day(),
         boiling,
         held,
+        line: &[],
     }
 }
 
@@ -139,6 +140,7 @@ fn an_offer_never_outlives_its_start() {
         },
         boiling: &boiling,
         held: &[],
+        line: &[],
     };
     assert_eq!(
         allot(closed, None, &[waits(83)], UtcSecond::new(0)),

@@ -91,7 +91,7 @@ pub(super) async fn days(
     (shut, crew): (&[PressDate], &Crew),
 ) -> Stored<Vec<ProposedDay>> {
     let only: Vec<&PressDay> = all.iter().map(|(day, _)| day).collect();
-    let held = HeldTimes::of(mark, &only).ask(conn).await?;
+    let held = HeldTimes::of(mark, &only, (zone, at)).ask(conn).await?;
     let rooms = held.rooms(conn, (&only, mark), zone).await?;
     let mut days = Vec::new();
     for ((day, planned), mut room) in all.into_iter().zip(rooms) {

@@ -88,6 +88,7 @@ fn as_it_was(
         day: day.room.day,
         boiling: &day.room.boiling,
         held: &holds(day),
+        line: &day.room.line,
     };
     let wanted = day.room.wanted(member, minutes, cane);
     let asker = Asker {

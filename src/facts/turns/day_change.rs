@@ -138,7 +138,7 @@ pub async fn plan(
         Err(refusal) => return Ok(Err(refusal)),
     };
     let moving: Vec<TurnId> = queue.turns.iter().map(|(turn, _)| turn.id).collect();
-    let room = DayRoom::by_habit(conn, (&queue.target, habit), of.zone, &moving).await?;
+    let room = DayRoom::by_habit(conn, (&queue.target, habit), (of.zone, of.at), &moving).await?;
     let days = press_days::of_season(queue.target.season_id)
         .ask(conn)
         .await?;

@@ -2,6 +2,8 @@
 
 pub mod day_change;
 mod day_change_queue;
+mod held_by_day;
+pub mod line;
 pub mod possible_days;
 pub mod press_day;
 pub mod queue;

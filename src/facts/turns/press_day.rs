@@ -13,13 +13,10 @@ use crate::store::sent_from_phone;
 use crate::store::turns::day_board;
 use crate::store::turns::day_board::{BoilLine, TicketLine, TurnLine, WaitingJuice};
 use crate::store::turns::day_changes::{self, DayChange};
-use crate::store::turns::day_line::{self, InLine};
 use crate::store::turns::press_days::PressDay;
 use crate::store::turns::waiting::{self, Entry};
 use crate::store::{Conn, Question, Stored, Together};
-use crate::units::{
-    DayMinute, Grams, LotCode, Millilitres, Minutes, PressDate, PressDayId, SeasonId, Zone,
-};
+use crate::units::{Grams, LotCode, Millilitres, PressDate, PressDayId, SeasonId, Zone};
 
 /// What everybody may see of a press day.
 #[derive(Debug)]
@@ -32,8 +29,6 @@ pub struct DayFacts {
     pub changes: Vec<DayChange>,
     /// Room that is left; `None`: the day takes no turns.
     pub left: Option<Room>,
-    /// Minutes that turns hold and that are on offer.
-    pub taken: Minutes,
     /// Its waiting list, by rank.
     pub list: Vec<Entry>,
     /// The rules of its season in force.
@@ -52,7 +47,7 @@ impl DayFacts {
         asker: Asker,
     ) -> Stored<Self> {
         let open = !is_over((day.date, day.closed_at.is_some()), today);
-        let room = DayRoom::read(conn, day, zone, &[]).await?;
+        let room = DayRoom::read(conn, day, (zone, asker.at), &[]).await?;
         let found = (
             day_board::turns(day.id),
             day_board::tickets(day.id),
@@ -65,7 +60,6 @@ impl DayFacts {
             tickets,
             changes,
             left: open.then(|| room.rooms().room(asker)),
-            taken: room.minutes_booked(),
             list,
             rules: room.rules,
         })
@@ -202,17 +196,4 @@ pub async fn turns_by_name(
         })
         .collect();
     Ok((reckoned, held))
-}
-
-/// Who comes on a day, in the order in which the day runs, walk-ins last. The store knows clock times
-/// only; on one night of the year an hour of them comes twice.
-pub fn line_of_day(day: &PressDay, zone: &Zone) -> Question<Vec<InLine>> {
-    let clock = zone.clock(day.date);
-    day_line::of_day(day.id).map(move |mut line| {
-        line.sort_by_key(|one| {
-            one.start
-                .map_or((1, DayMinute::new(0)), |at| (0, clock.kept(at)))
-        });
-        line
-    })
 }

@@ -2,13 +2,13 @@
 //! turn begins. One place for all who say it: the board, the queue's page, home, the turn's page, the calendar's
 //! text and the letter.
 
-use super::press_day::line_of_day;
+use super::line::{coming, line_of_day};
 use crate::calc::turns::queue::{Coming, Stage, behind, stages};
 use crate::store::turns::day_line::InLine;
 use crate::store::turns::press_days::{self, PressDay};
 use crate::store::{Conn, Question, Stored};
 use crate::units::{
-    ClockTime, DayClock, DayMinute, Grams, Minutes, PressDate, TicketId, TurnId, UtcSecond, Zone,
+    ClockTime, DayClock, DayMinute, Minutes, PressDate, TicketId, TurnId, UtcSecond, Zone,
 };
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -45,6 +45,8 @@ pub struct Queue {
     /// How far behind its plan the mill is; none: nothing to tell it by, or the day does not run.
     pub behind: Option<Minutes>,
     clock: DayClock,
+    /// When the mill stops, in minutes of the day.
+    closes: DayMinute,
 }
 
 impl Queue {
@@ -89,6 +91,7 @@ impl Queue {
             runs,
             behind,
             clock,
+            closes: clock.closes(day.closes),
         }
     }
 
@@ -123,14 +126,15 @@ impl Queue {
 
     /// "Your turn is about 13:05 (planned 12:30).", or the like for cane that is there already.
     pub fn about(&self, one: &InQueue) -> Option<StartEstimate> {
+        let after = self.after_closing(one);
         let (yours, theirs) = match (self.about_words(one), one.stage) {
             (Some(about), Stage::Waits(_)) => (
-                format!("Your cane is pressed {about}."),
-                format!("The cane is pressed {about}."),
+                format!("Your cane is pressed {about}.{after}"),
+                format!("The cane is pressed {about}.{after}"),
             ),
             (Some(about), _) => (
-                format!("Your turn is {about}."),
-                format!("The turn is {about}."),
+                format!("Your turn is {about}.{after}"),
+                format!("The turn is {about}.{after}"),
             ),
             (None, Stage::AtTheMill) => (
                 "The mill has your cane now.".to_owned(),
@@ -139,6 +143,17 @@ impl Queue {
             (None, _) => return None,
         };
         Some(StartEstimate { yours, theirs })
+    }
+
+    /// What is said beside an estimate that lies past the mill's hours; empty: it does not.
+    fn after_closing(&self, one: &InQueue) -> String {
+        match one.about() {
+            Some(about) if about >= self.closes.get() => format!(
+                " The mill closes at {}: please ask the crew whether it is pressed today.",
+                self.clock.show(self.closes)
+            ),
+            _ => String::new(),
+        }
     }
 
     /// "about 13:05 (planned 12:30)" of one in the queue.
@@ -231,20 +246,4 @@ impl StartEstimates {
     pub fn of_ticket(&self, id: TicketId) -> Option<&StartEstimate> {
         self.tickets.get(&id)
     }
-}
-
-fn coming(one: &InLine, day: &PressDay, clock: &DayClock) -> Coming {
-    let weighed = one.weighed_at.zip(one.ticket);
-    Coming {
-        start: one.start.map(|start| clock.kept(start)),
-        minutes: one.minutes.unwrap_or_else(|| pressing(one.cane, day)),
-        weighed: weighed.map(|(at, ticket)| (ticket, clock.run(at).get())),
-        pressed: one.pressed,
-    }
-}
-
-/// Minutes that a walk-in's cane takes, at the day's rate.
-fn pressing(cane: Grams, day: &PressDay) -> Minutes {
-    let pressing = cane.get() * 60 / day.mill_per_h.get().max(1);
-    Minutes::new(pressing) + day.changeover
 }

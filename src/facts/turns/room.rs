@@ -1,10 +1,13 @@
 //! What a press day has room for, as the store has it: for the actions that place turns and for the
 //! pages that show what is free.
 
+use super::held_by_day::HeldByDay;
+use super::line::under_way;
 use super::turn_habit::{LatestHabit, Taught};
 use crate::calc::boil::pan::Settings;
 use crate::calc::turns::day_board::is_over;
 use crate::calc::turns::day_room::{AfterMill, DayWithTurns, Held, Room, Setup, TurnWanted};
+use crate::calc::turns::queue::Coming;
 use crate::calc::turns::starts::{Asker, Day, Span};
 use crate::calc::turns::turn_habit::{TurnHabit, enough, figure};
 use crate::facts::recent_reads::RecentReads;
@@ -14,11 +17,10 @@ use crate::store::people::members;
 use crate::store::records::{self, Mark};
 use crate::store::season::seasons::{self, Rules};
 use crate::store::turns::press_days::{self, PressDay};
-use crate::store::turns::{offers, standstills, turn};
 use crate::store::{Conn, Question, StoreError, Stored, Together, in_json};
 use crate::units::{
-    ClockTime, DayClock, DayMinute, Grams, MemberId, Millilitres, Minutes, PressDate, PressDayId,
-    SeasonId, TurnId, Units, UtcSecond, Zone,
+    DayMinute, Grams, MemberId, Millilitres, Minutes, PressDate, PressDayId, SeasonId, TurnId,
+    Units, UtcSecond, Zone,
 };
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
@@ -121,6 +123,8 @@ pub struct DayRoom {
     pub held: Vec<Held>,
     /// The members whose juice is boiled alone.
     pub alone: BTreeSet<MemberId>,
+    /// Who is still to be pressed, while the day runs; else empty.
+    pub line: Vec<Coming>,
 }
 
 impl DayRoom {
@@ -133,16 +137,20 @@ impl DayRoom {
     pub async fn read(
         conn: &mut Conn,
         day: &PressDay,
-        zone: &Zone,
+        moment: (&Zone, UtcSecond),
         moving: &[TurnId],
     ) -> Stored<Self> {
-        let found = (records::mark(), HeldByDay::day(day.id, moving)).together();
-        let (mark, held) = found.ask(conn).await?;
+        let found = (
+            records::mark(),
+            HeldByDay::day(day.id, moving),
+            under_way(day, moment, moving),
+        );
+        let (mark, held, line) = found.together().ask(conn).await?;
         let (mark, season) = (mark.as_ref(), day.season_id);
         let found = (Taught::by(mark, season), SeasonSetup::of(mark, season)).together();
         let (taught, setups) = found.ask(conn).await?;
         let habit = taught.whole(mark).ask(conn).await?;
-        Self::reckoned((day, habit), zone, (&setups, &held))
+        Self::reckoned((day, habit), moment.0, (&setups, &held, line))
     }
 
     /// As [`Self::read`], with what the season's turns teach read already.
@@ -152,50 +160,57 @@ impl DayRoom {
     pub async fn by_habit(
         conn: &mut Conn,
         (day, habit): (&PressDay, &LatestHabit),
-        zone: &Zone,
+        moment: (&Zone, UtcSecond),
         moving: &[TurnId],
     ) -> Stored<Self> {
         let habit = habit.of(conn, day.season_id).await?;
-        let found = (records::mark(), HeldByDay::day(day.id, moving)).together();
-        let (mark, held) = found.ask(conn).await?;
+        let found = (
+            records::mark(),
+            HeldByDay::day(day.id, moving),
+            under_way(day, moment, moving),
+        );
+        let (mark, held, line) = found.together().ask(conn).await?;
         let setups = SeasonSetup::of(mark.as_ref(), day.season_id);
-        Self::reckoned((day, habit), zone, (&*setups.ask(conn).await?, &held))
+        let setups = setups.ask(conn).await?;
+        Self::reckoned((day, habit), moment.0, (&setups, &held, line))
     }
 
     /// Some days, for who asks and moves nothing; what holds their minutes is read at once.
     ///
     /// # Errors
     /// The store failed.
-    pub async fn each_of(conn: &mut Conn, days: &[&PressDay], zone: &Zone) -> Stored<Vec<Self>> {
+    pub async fn each_of(
+        conn: &mut Conn,
+        days: &[&PressDay],
+        moment: (&Zone, UtcSecond),
+    ) -> Stored<Vec<Self>> {
         if days.is_empty() {
             return Ok(Vec::new());
         }
         let mark = records::mark().ask(conn).await?;
-        let found = HeldTimes::of(mark.as_ref(), days).ask(conn).await?;
-        found.rooms(conn, (days, mark.as_ref()), zone).await
+        let found = HeldTimes::of(mark.as_ref(), days, moment);
+        let found = found.ask(conn).await?;
+        found.rooms(conn, (days, mark.as_ref()), moment.0).await
     }
 
     fn reckoned(
         (day, habit): (&PressDay, TurnHabit),
         zone: &Zone,
-        (setups, held_of): (&SeasonSetup, &HeldByDay),
+        (setups, held_of, line): (&SeasonSetup, &HeldByDay, Vec<Coming>),
     ) -> Stored<Self> {
         let rules = seasons::holding(&setups.versions, day.date)?;
         let boiling = boiling(&rules, &habit, (&setups.pans, &setups.vessels))?;
         let alone = setups.alone.clone();
         let id = day.id;
         let day = day_of(day, zone);
-        let clock = day.clock;
-        let of_day = held_of.0.iter().filter(|(of, _)| *of == id);
         Ok(Self {
-            held: of_day
-                .map(|(_, kept)| held(&clock, &alone, *kept))
-                .collect(),
+            held: held_of.of(id, &day.clock, &alone),
             day,
             rules,
             habit,
             boiling,
             alone,
+            line,
         })
     }
 
@@ -205,6 +220,7 @@ impl DayRoom {
             day: self.day,
             boiling: &self.boiling,
             held: &self.held,
+            line: &self.line,
         }
     }
 
@@ -234,6 +250,7 @@ impl DayRoom {
             day: self.day,
             boiling: &self.boiling,
             held,
+            line: &self.line,
         };
         let minutes = self.day.minutes_for(cane, Units::Metric).ok()?;
         let wanted = TurnWanted {
@@ -278,77 +295,36 @@ impl DayRoom {
     }
 }
 
-/// Minutes of a day as they are kept, with whose cane is pressed in them; `None`: the mill stands.
-type HeldMinutes = (ClockTime, Minutes, Option<(MemberId, Grams)>);
-
-/// What takes minutes of some days: turns, offers and standstills.
-#[derive(Debug)]
-struct HeldByDay(Vec<(PressDayId, HeldMinutes)>);
-
-impl HeldByDay {
-    /// Reads what takes minutes of one day, without turns that are about to move.
-    fn day(day: PressDayId, moving: &[TurnId]) -> Question<Self> {
-        let moving = moving.to_vec();
-        let found = (
-            turn::held_of_day(day),
-            offers::standing_of_day(day),
-            standstills::of_day(day),
-        );
-        found.together().map(move |(turns, on_offer, mill_stands)| {
-            let turns = turns.iter().filter(|turn| !moving.contains(&turn.id));
-            let turns = turns.map(|t| (t.start, t.minutes, Some((t.member_id, t.cane))));
-            let on_offer = on_offer
-                .iter()
-                .map(|o| (o.start, o.minutes, Some((o.member_id, o.cane))));
-            let mill_stands = mill_stands.iter().map(|m| (m.start, m.minutes, None));
-            let all = turns.chain(on_offer).chain(mill_stands);
-            Self(all.map(|kept| (day, kept)).collect())
-        })
-    }
-
-    /// Reads what takes minutes of several days; `days`: a JSON array of their ids.
-    fn days(days: &str) -> Question<Self> {
-        let found = (
-            turn::held_of_days(days),
-            offers::standing_of_days(days),
-            standstills::of_days(days),
-        );
-        found.together().map(|(turns, on_offer, mill_stands)| {
-            let turns = turns.into_iter().map(|t| {
-                let kept = (t.start, t.minutes, Some((t.member_id, t.cane)));
-                (t.press_day_id, kept)
-            });
-            let on_offer = on_offer.into_iter().map(|o| {
-                let kept = (o.start, o.minutes, Some((o.member_id, o.cane)));
-                (o.press_day_id, kept)
-            });
-            let mill_stands = mill_stands.into_iter();
-            let mill_stands = mill_stands.map(|m| (m.press_day_id, (m.start, m.minutes, None)));
-            Self(turns.chain(on_offer).chain(mill_stands).collect())
-        })
-    }
-}
-
 /// What takes the minutes of some days, and what their seasons have in common.
 #[derive(Debug)]
 pub struct HeldTimes {
     held: HeldByDay,
     seasons: BTreeMap<SeasonId, (Arc<SeasonSetup>, Arc<Taught>)>,
+    lines: BTreeMap<PressDayId, Vec<Coming>>,
 }
 
 impl HeldTimes {
     /// Reads it for these days, at the moment with this mark.
-    pub fn of(mark: Option<&Mark>, days: &[&PressDay]) -> Question<Self> {
+    pub fn of(
+        mark: Option<&Mark>,
+        days: &[&PressDay],
+        moment: (&Zone, UtcSecond),
+    ) -> Question<Self> {
         let seasons: BTreeSet<SeasonId> = days.iter().map(|day| day.season_id).collect();
         let seasons = seasons.into_iter().map(|season| {
             let of_it = (SeasonSetup::of(mark, season), Taught::by(mark, season));
             of_it.together().map(move |of_it| (season, of_it))
         });
         let held = HeldByDay::days(&in_json(days.iter().map(|day| day.id)));
-        let found = (held, Question::all(seasons)).together();
-        found.map(|(held, seasons)| Self {
+        let lines = days.iter().map(|day| {
+            let id = day.id;
+            under_way(day, moment, &[]).map(move |line| (id, line))
+        });
+        let found = (held, Question::all(seasons), Question::all(lines)).together();
+        found.map(|(held, seasons, lines)| Self {
             held,
             seasons: seasons.into_iter().collect(),
+            lines: lines.into_iter().collect(),
         })
     }
 
@@ -366,22 +342,12 @@ impl HeldTimes {
         for day in days {
             if let Some((setups, taught)) = self.seasons.get(&day.season_id) {
                 let habit = taught.whole(mark).ask(conn).await?;
-                out.push(DayRoom::reckoned((day, habit), zone, (setups, &self.held))?);
+                let line = self.lines.get(&day.id).cloned().unwrap_or_default();
+                let of = (&**setups, &self.held, line);
+                out.push(DayRoom::reckoned((day, habit), zone, of)?);
             }
         }
         Ok(out)
-    }
-}
-
-fn held(
-    clock: &DayClock,
-    alone: &BTreeSet<MemberId>,
-    (start, minutes, whose): HeldMinutes,
-) -> Held {
-    Held {
-        span: Span::kept(clock, start, minutes),
-        cane: whose.map_or(Grams::ZERO, |(_, cane)| cane),
-        pools: whose.is_none_or(|(member, _)| !alone.contains(&member)),
     }
 }
 
@@ -400,7 +366,7 @@ pub async fn of_season(
         .iter()
         .filter(|day| !is_over((day.date, day.closed_at.is_some()), from))
         .collect();
-    let rooms = DayRoom::each_of(conn, &open, zone).await?;
+    let rooms = DayRoom::each_of(conn, &open, (zone, asker.at)).await?;
     let left = open.iter().zip(&rooms);
     Ok(left
         .map(|(day, room)| (day.date, room.rooms().room(asker)))

@@ -134,7 +134,7 @@ pub async fn starts_out_of_order(
     (zone, units): (&Zone, Units),
     at: UtcSecond,
 ) -> Stored<Vec<DayMinute>> {
-    let mut room = DayRoom::read(conn, &of.day, zone, &[]).await?;
+    let mut room = DayRoom::read(conn, &of.day, (zone, at), &[]).await?;
     let clock = room.day.clock;
     let on_offer: Vec<Span> = offers::standing_of_day(of.day.id)
         .ask(conn)

@@ -25,8 +25,6 @@ pub struct DayLine {
     pub closed_at: Option<UtcSecond>,
     /// Turns held.
     pub turns: i64,
-    /// Minutes that held turns take, that are on offer, and in which the mill stands.
-    pub taken: Minutes,
 }
 
 /// The press days of a season with their held turns, in order of date.
@@ -35,10 +33,7 @@ pub fn days(season: SeasonId) -> Question<Vec<DayLine>> {
         DayLine,
         r#"select d.date as "date: PressDate", d.opens_min as "opens: MinuteOfDay",
         d.closes_min as "closes: MinuteOfDay", d.note, d.closed_at as "closed_at: UtcSecond",
-        (select count(*) from turns b where b.press_day_id = d.id and b.state = 'held') as "turns!: i64",
-        (select 5 * count(*) from booked_minutes k where k.press_day_id = d.id)
-          + coalesce((select sum(s.minutes) from standstills s where s.press_day_id = d.id and s.ended_at is null), 0)
-          as "taken!: Minutes"
+        (select count(*) from turns b where b.press_day_id = d.id and b.state = 'held') as "turns!: i64"
         from press_days d where d.season_id = ?1 order by d.date"#,
         season
     )

@@ -132,6 +132,60 @@ async fn home_the_turn_and_the_calendar_say_the_same_time_while_the_mill_runs() 
 }
 
 #[tokio::test]
+async fn a_late_mill_is_told_to_whoever_books_and_offers_no_start_before_it_is_free() {
+    let site = TestSite::with_season().await;
+    let (amos, _) = site.person("Amos Trout", Role::Member).await;
+    let (ida, mut phone) = site.person("Ida Finch", Role::Member).await;
+    let (_, mut crew) = site.person("Delia Crow", Role::Crew).await;
+    let first = book(&site, amos, 570).await;
+    // The clock is at 08:00. Three came without a turn, with cane for 3 h 58 min each: the mill is free at 19:24.
+    let scale = site.text("select id from scales").await;
+    let (clyde, _) = site.person("Clyde Rowe", Role::Member).await;
+    let (pearl, _) = site.person("Pearl Nix", Role::Member).await;
+    for (who, at) in [(ida, "7:30"), (clyde, "7:35"), (pearl, "7:40")] {
+        let who = who.to_string();
+        let walked_in: &[(&str, &str)] = &[
+            ("whose", ""),
+            ("member", &who),
+            ("scale", &scale),
+            ("gross", "1900"),
+            ("tare", "0"),
+            ("weighed", at),
+            ("stripped", "yes"),
+            ("sure", "yes"),
+        ];
+        crew.fills(NEW, walked_in).await.taken();
+    }
+    let (june, mut other) = site.person("June Pickett", Role::Member).await;
+    let asks = "/days/2026-09-19/book?told=weight&amount=60";
+    let page = other.opens(asks).await;
+    page.says("The mill runs 9 h 54 min late today: a new turn begins after those who are there and those who booked.");
+    assert!(!page.body.contains("value=\"10:30\""), "{}", page.body);
+    // The walk-in and the turn after it take the mill until it closes.
+    other.opens("/").await.says("full: you can wait for a turn");
+    let new = NewTurn {
+        member: june,
+        start: MinuteOfDay::new(630).unwrap().into(),
+        told: Told::Weight(Grams::parse("60", Units::Us).unwrap()),
+        corrected: None,
+        sure: false,
+    };
+    let day = PressDayId::parse(&site.text("select id from press_days").await).unwrap();
+    let act = site.act_as(june, Role::Member);
+    let early = turn::book(&act, day, new).await.unwrap_err().to_string();
+    assert!(early.contains("is taken"), "{early}");
+    // Who booked before is told that the mill closes before that.
+    let closes = "The mill closes at 17:00: please ask the crew whether it is pressed today.";
+    let amos_turn = format!("/turns/{first}");
+    site.browser(amos)
+        .await
+        .opens(&amos_turn)
+        .await
+        .says(closes);
+    phone.opens(QUEUE).await.says("The mill has your cane now.");
+}
+
+#[tokio::test]
 async fn a_turn_that_nobody_came_to_holds_up_nobody() {
     let site = TestSite::with_season().await;
     let (amos, _) = site.person("Amos Trout", Role::Member).await;

@@ -4,7 +4,7 @@
 use super::changes::{self, ChangeLine, ChangeWay};
 use super::next::Next;
 use super::tag::Tag;
-use super::view::{limit_words, room_of, state};
+use super::view::{limit_words, state};
 use crate::calc::boil::call::Call;
 use crate::calc::cane::juice::{Freshness, WaitLimits, juice_clock};
 use crate::calc::turns::starts::span_words;
@@ -124,7 +124,7 @@ impl BoardPage {
             open: day.closed_at.is_none(),
             state: state(day.closed_at.is_some(), day.date, today),
             hours: format!("{}–{}", day.opens.show(), day.closes.show()),
-            room: room_words(&facts.day, day, (zone, units)),
+            room: room_words(&facts.day, units),
             rate: rate(day, units),
             note: day.note.clone(),
             limits: format!(
@@ -184,8 +184,10 @@ fn rate(day: &PressDay, units: Units) -> String {
 }
 
 /// "6 h 20 min", and what limits a turn if that is not the mill alone.
-fn room_words(facts: &DayFacts, day: &PressDay, (zone, units): (&Zone, Units)) -> String {
-    let room = room_of(day, zone, facts.taken).show();
+fn room_words(facts: &DayFacts, units: Units) -> String {
+    let room = facts
+        .left
+        .map_or_else(|| "–".to_owned(), |left| left.left.show());
     match limit_words(facts.left, units).as_str() {
         "" => room,
         limit => format!("{room} ({limit})"),

@@ -3,18 +3,17 @@
 
 use super::changes::{self, ChangeLine};
 use crate::calc::season::years;
-use crate::calc::turns::day_board::{is_over, room};
+use crate::calc::turns::day_board::is_over;
 use crate::calc::turns::day_room::{Limit, Room};
 use crate::calc::turns::starts::span_words;
 use crate::calc::turns::turn_habit::{TurnHabit, pace_words};
 use crate::facts::turns::press_day::DayFacts;
-use crate::facts::turns::room::day_of;
 use crate::facts::turns::waiting::place_of;
 use crate::store::season::seasons::Season;
 use crate::store::turns::day_board::{DayLine, TurnLine};
 use crate::store::turns::press_days::PressDay;
 use crate::store::turns::waiting::Entry;
-use crate::units::{DayClock, Grams, MemberId, MemberName, Minutes, PressDate, Units, Zone};
+use crate::units::{DayClock, Grams, MemberId, MemberName, PressDate, Units};
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
 use crate::web::session::{Me, Visit};
@@ -82,7 +81,7 @@ impl ListPage {
         seasons: &[Season],
         (days, rooms): (&[DayLine], &BTreeMap<PressDate, Room>),
     ) -> Result<Self, PageError> {
-        let (today, zone, units) = (today(visit)?, visit.zone()?, visit.units());
+        let (today, units) = (today(visit)?, visit.units());
         let title = season.map_or_else(
             || "Press days".to_owned(),
             |s| format!("Press days of {}", s.year),
@@ -97,7 +96,7 @@ impl ListPage {
             seasons: paths::SEASONS,
             rows: days
                 .iter()
-                .map(|day| day_row(day, rooms.get(&day.date).copied(), (today, zone), units))
+                .map(|day| day_row(day, rooms.get(&day.date).copied(), today, units))
                 .collect(),
             others: seasons
                 .iter()
@@ -120,15 +119,7 @@ pub(super) fn limit_words(room: Option<Room>, units: Units) -> String {
     }
 }
 
-fn day_row(
-    day: &DayLine,
-    left: Option<Room>,
-    (today, zone): (PressDate, &Zone),
-    units: Units,
-) -> DayRow {
-    let clock = zone.clock(day.date);
-    let open = clock.closes(day.closes).get() - clock.opens(day.opens).get();
-    let minutes = room(Minutes::new(open), day.taken);
+fn day_row(day: &DayLine, left: Option<Room>, today: PressDate, units: Units) -> DayRow {
     let bookable = !is_over((day.date, day.closed_at.is_some()), today);
     let full = left.is_none_or(|left| left.most == Grams::ZERO);
     DayRow {
@@ -136,10 +127,10 @@ fn day_row(
         href: paths::day(day.date),
         hours: format!("{}–{}", day.opens.show(), day.closes.show()),
         turns: day.turns,
-        room: match (bookable, full) {
-            (false, _) => "–".to_owned(),
-            (true, true) => "full".to_owned(),
-            (true, false) => minutes.show(),
+        room: match left.filter(|_| bookable) {
+            None => "–".to_owned(),
+            Some(_) if full => "full".to_owned(),
+            Some(left) => left.left.show(),
         },
         limit: limit_words(left, units),
         state: state(day.closed_at.is_some(), day.date, today),
@@ -217,11 +208,6 @@ pub(super) struct DayPage {
     back: &'static str,
 }
 
-/// Minutes of a day that are neither taken nor on offer.
-pub(super) fn room_of(day: &PressDay, zone: &Zone, taken: Minutes) -> Minutes {
-    room(day_of(day, zone).open_minutes(), taken)
-}
-
 impl DayPage {
     pub(super) fn new(
         app: &App,
@@ -239,7 +225,7 @@ impl DayPage {
             shell: Shell::new(app, visit, format!("Press day {}", day.date.show())),
             hours: format!("{}–{}", day.opens.show(), day.closes.show()),
             turns: turns.len(),
-            room: only_if(!over, room_of(day, zone, facts.taken).show()),
+            room: left.map_or_else(String::new, |left| left.left.show()),
             limit: limit_words(left, units),
             note: day.note.clone(),
             state: state(day.closed_at.is_some(), day.date, today),

@@ -21,7 +21,7 @@ use crate::store::people::members;
 use crate::store::turns::press_days::PressDay;
 use crate::store::turns::turn::Turn;
 use crate::store::turns::{press_days, turn};
-use crate::units::{ClockTyped, MemberId, PressDate, TurnId};
+use crate::units::{ClockTyped, MemberId, Minutes, PressDate, TurnId};
 use crate::web::error::PageError;
 use crate::web::form::Sheet;
 use crate::web::request::{FormRequest, PageRequest};
@@ -162,7 +162,7 @@ async fn book_page(
     }
     step.doubted = sheet.ticked("sure");
     if let Some(cane) = cane {
-        let room = DayRoom::read(db, day, visit.zone()?, &[]).await?;
+        let room = DayRoom::read(db, day, (visit.zone()?, visit.at), &[]).await?;
         match offer(&room, (visit, me), &sheet, cane) {
             Ok(offer) => step.offer = Some(offer),
             Err(refusal) => {
@@ -198,8 +198,21 @@ fn offer(
         cane: expected.words(yields, units),
         minutes: rooms.day.minutes_words(cane, minutes, units),
         pan: rooms.boiling.words(cane, units),
+        late: late(rooms.behind(visit.at)),
         starts: Starts::new(visit, &rooms.day.clock, minutes, (&free, tapped)),
     })
+}
+
+/// Sentence on how late the mill runs on the day that is booked; empty: it does not.
+fn late(behind: Option<Minutes>) -> String {
+    behind
+        .filter(|late| *late > Minutes::new(0))
+        .map_or_else(String::new, |late| {
+            format!(
+                "The mill runs {} late today: a new turn begins after those who are there and those who booked.",
+                late.show()
+            )
+        })
 }
 
 /// A turn that this person may see: one's own, or anybody's for crew.
@@ -375,7 +388,7 @@ async fn move_page(
     let mut starts = None;
     if let Some(day) = chosen {
         sheet.put("day", day.date.to_string());
-        let room = DayRoom::read(db, day, zone, &[turn.id]).await?;
+        let room = DayRoom::read(db, day, (zone, visit.at), &[turn.id]).await?;
         let rooms = room.rooms();
         let cane = turn.cane;
         match rooms.day.minutes_for(cane, visit.units()) {

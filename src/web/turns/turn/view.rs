@@ -29,6 +29,8 @@ pub(super) struct Offer {
     pub(super) cane: String,
     pub(super) minutes: String,
     pub(super) pan: String,
+    /// Sentence on how late the mill runs; empty: it does not.
+    pub(super) late: String,
     pub(super) starts: Starts,
 }
 

@@ -49,6 +49,7 @@ fn book(sheet: Sheet, first: bool, crew: bool, n: Option<i64>) -> BookPage {
             first,
             doubted: !first,
             offer: n.map(|n| Offer {
+                late: "The mill runs 45 min late today: a new turn begins after those who are there and those who booked.".to_owned(),
                 cane: "300 ft of row × 3.0239 lb a foot (the season’s rules) = 907.2 lb".to_owned(),
                 minutes: "907.2 lb × 60 ÷ 500.0 lb an hour = 108.9 min of pressing".to_owned(),
                 pan: "907.2 lb × 45.0 % = about 46.2 gal of juice".to_owned(),

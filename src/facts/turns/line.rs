@@ -1,0 +1,53 @@
+//! The line of a press day: who comes in which order, as the queue and the room of a running day reckon with it.
+
+use crate::calc::turns::queue::Coming;
+use crate::store::Question;
+use crate::store::turns::day_line::{self, InLine};
+use crate::store::turns::press_days::PressDay;
+use crate::units::{DayClock, DayMinute, Grams, Minutes, TurnId, UtcSecond, Zone};
+
+/// Who comes on a day, in the order in which the day runs, walk-ins last. The store knows clock times
+/// only; on one night of the year an hour of them comes twice.
+pub fn line_of_day(day: &PressDay, zone: &Zone) -> Question<Vec<InLine>> {
+    let clock = zone.clock(day.date);
+    day_line::of_day(day.id).map(move |mut line| {
+        line.sort_by_key(|one| {
+            one.start
+                .map_or((1, DayMinute::new(0)), |at| (0, clock.kept(at)))
+        });
+        line
+    })
+}
+
+/// Who is at the mill of a running day, waits there or is still expected, without the turns that are about to move and
+/// those that nobody came to. Empty before the day and once it is closed: its turns stand as planned then.
+pub(super) fn under_way(
+    day: &PressDay,
+    (zone, at): (&Zone, UtcSecond),
+    moving: &[TurnId],
+) -> Question<Vec<Coming>> {
+    let runs = day.closed_at.is_none() && day.date <= zone.local(at).0;
+    let (of, clock, moving) = (day.clone(), zone.clock(day.date), moving.to_vec());
+    Question::when(runs.then(|| line_of_day(day, zone))).map(move |line| {
+        let mut line = line.unwrap_or_default();
+        line.retain(|one| !one.missed && one.turn_id.is_none_or(|id| !moving.contains(&id)));
+        line.iter().map(|one| coming(one, &of, &clock)).collect()
+    })
+}
+
+/// One in the line, as the queue reckons with it.
+pub(super) fn coming(one: &InLine, day: &PressDay, clock: &DayClock) -> Coming {
+    let weighed = one.weighed_at.zip(one.ticket);
+    Coming {
+        start: one.start.map(|start| clock.kept(start)),
+        minutes: one.minutes.unwrap_or_else(|| pressing(one.cane, day)),
+        weighed: weighed.map(|(at, ticket)| (ticket, clock.run(at).get())),
+        pressed: one.pressed,
+    }
+}
+
+/// Minutes that a walk-in's cane takes, at the day's rate.
+fn pressing(cane: Grams, day: &PressDay) -> Minutes {
+    let pressing = cane.get() * 60 / day.mill_per_h.get().max(1);
+    Minutes::new(pressing) + day.changeover
+}
