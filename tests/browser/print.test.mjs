@@ -159,6 +159,28 @@ test('the picture of a season prints on one page, with whose it is, the day and 
   }
 });
 
+test('a ticket and a juice print on one page each, and who gets what of a lot on two', async () => {
+  const page = await signIn(house, 'june', DESK);
+  const pages = async () => {
+    for (const size of Object.values(PAPERS)) {
+      const pdf = await page.pdf(size);
+      const count = pdf.toString('latin1').match(/\/Type\s*\/Page\b(?!s)/g)?.length;
+      if (count !== 1) return count;
+    }
+    return 1;
+  };
+  await page.locator('a[href^="/tickets/"]').first().click();
+  await sees(page, /Gross less tare is net/);
+  assert.equal(await pages(), 1, 'the ticket');
+  await page.locator('a[href^="/juices/"]').first().click();
+  await sees(page, /Juice that counts/);
+  assert.equal(await pages(), 1, 'the juice');
+  await go(page, '/');
+  await page.locator('a[href$="/divide"]').first().click();
+  await sees(page, /What was brought/);
+  assert.ok(await pages() <= 2, 'the division');
+});
+
 test('the printed statement leaves the ways out', async () => {
   const page = await signIn(house, 'june', DESK);
   await tap(page, 'link', 'Your season’s statement');
