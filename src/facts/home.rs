@@ -98,7 +98,7 @@ impl DayLeft {
             opens: room.day.opens,
             closes: room.day.closes,
             left: found.left,
-            full: found.most == Grams::ZERO,
+            full: found.is_full(),
         }
     }
 }

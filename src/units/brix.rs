@@ -9,7 +9,7 @@ use super::{Refused, Units};
 #[sqlx(transparent)]
 pub struct BrixRead(f64);
 
-/// Dissolved solids at 20 °C: percent by mass, 0 to 95. Made by `calc::juice` from a reading.
+/// Dissolved solids at 20 °C: percent by mass, 0 to 95. Made by `calc::physics::refractometer` from a reading.
 #[derive(Debug, Clone, Copy, PartialEq, PartialOrd, sqlx::Type)]
 #[sqlx(transparent)]
 pub struct BrixAt20C(f64);

@@ -92,6 +92,7 @@ pub async fn change(
     new: NewMember,
     proof: Proof<'_>,
 ) -> Done<MemberId> {
+    // The passphrase is compared between two turns of the writer, since that takes a tenth of a second.
     let known = {
         let mut tx = begin!(act, "change_member");
         own_passphrase(&mut tx, act, id, &new).await?

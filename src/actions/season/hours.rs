@@ -7,10 +7,10 @@ use crate::calc::RuleRefusal;
 use crate::calc::season::settle;
 use crate::calc::shares::ledger::Entry;
 use crate::calc::shares::split::Sharer;
-use crate::store::WriteTx;
 use crate::store::people::members;
 use crate::store::season::season_close::{self as close, NewHoursRow};
 use crate::store::shares::ledger::NewLine;
+use crate::store::{Together, WriteTx};
 use crate::units::{MemberId, MemberName, PressDate, SeasonId};
 
 /// Hours as a steward notes them.
@@ -50,22 +50,19 @@ pub async fn note_hours_together(act: &Act, all: Vec<(MemberId, NewHours)>) -> D
         );
     }
     for (member, new) in all {
-        let noted = close::hours(new.season).ask(&mut tx).await?;
-        let again = noted
-            .into_iter()
-            .find(|row| row.member_id == member && row.what == new.what && !row.taken_back);
-        if let Some(row) = again {
+        let found = (
+            members::find(member),
+            close::hours_noted(new.season, member, &new.what),
+        );
+        let (card, noted) = found.together().ask(&mut tx).await?;
+        let name = card.ok_or(Stop::Missing)?.name;
+        if let Some(minutes) = noted {
             let said = format!(
-                "{} min of {} are noted already for “{}”. Please empty that box; what was noted is taken back in the ledger.",
-                row.minutes, row.name, row.what
+                "{minutes} min of {name} are noted already for “{}”. Please empty that box; what was noted is taken back in the ledger.",
+                new.what
             );
             return Err(RuleRefusal::new("hours-noted", said).into());
         }
-        let name = members::find(member)
-            .ask(&mut tx)
-            .await?
-            .ok_or(Stop::Missing)?
-            .name;
         note_one(act, &mut tx, member, new)
             .await
             .map_err(|stop| of_whom(&name, stop))?;

@@ -1,6 +1,6 @@
 //! Moving a day's turns together: later, to another day, or behind cane that frost has killed. One
 //! transaction; nobody is dropped: who finds no room heads the next day's waiting list. Everybody
-//! concerned is notice.
+//! concerned is told.
 
 use super::asker::zone;
 use super::offering::{self, take_step};

@@ -295,6 +295,11 @@ impl DayWithTurns<'_> {
 }
 
 impl Room {
+    /// Whether no further turn finds room.
+    pub fn is_full(self) -> bool {
+        self.most == Grams::ZERO
+    }
+
     /// "full: the pan is the limit", "a turn of up to 412 lb; the mill is the limit".
     pub fn words(self, units: Units) -> String {
         let verb = match self.limit {
@@ -302,7 +307,7 @@ impl Room {
             Limit::Mill | Limit::Pan => "is",
         };
         let limit = format!("{} {verb} the limit", self.limit.words());
-        if self.most == Grams::ZERO {
+        if self.is_full() {
             format!("full: {limit}")
         } else {
             format!("a turn of up to {}; {limit}", self.most.show(units))

@@ -1,4 +1,4 @@
-//! Tests of `turns`.
+//! Tests of `starts`.
 
 use super::*;
 use crate::units::{PressDate, Zone};

@@ -34,7 +34,7 @@ pub struct Costs {
     pub short: Grams,
 }
 
-/// What it costs when turns are placed so.
+/// What the season costs with its turns placed like this.
 pub(super) fn costs(
     of: &Season,
     pieces: &[Piece],

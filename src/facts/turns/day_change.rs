@@ -228,8 +228,8 @@ fn lines(queue: Queue, starts: &[Option<DayMinute>], clock: DayClock) -> Vec<Tur
 
 /// The plan with the next open day added, or why it cannot be done.
 fn answer(days: &[PressDay], day: &PressDay, mut planned: Planned) -> Result<Planned, RuleRefusal> {
-    // Whoever has a turn on another day than the one that is full keeps it, unless the mill does not
-    // run that day: then, or when the day is over before the other one begins, a list is better.
+    // A turn of another day for which there is no room stays where it is. It goes on the waiting list only if its own day
+    // is closed, or if it would be moved to a later day.
     let leaves = planned.target.id != day.id && (planned.close || planned.target.date > day.date);
     let target_id = planned.target.id;
     let (stay, lines) = planned.lines.into_iter().partition(|line: &TurnOutcome| {

@@ -182,7 +182,7 @@ pub async fn change_hash(conn: &mut Conn, id: MemberId, hash: &str, at: UtcSecon
     one_row(&done, "change a passphrase")
 }
 
-/// Keeps a new invitation; earlier unused ones of the same member end.
+/// Keeps a new invitation.
 pub async fn insert_invite(
     conn: &mut Conn,
     id: InviteId,

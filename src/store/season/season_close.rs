@@ -85,6 +85,19 @@ pub fn hours(season: SeasonId) -> Question<Vec<HoursRow>> {
     )
 }
 
+/// Minutes noted for a member's work of that name in a season and not taken back, if there are any.
+pub fn hours_noted(season: SeasonId, member: MemberId, what: &str) -> Question<Option<i64>> {
+    question!(
+        r#"select h.minutes as "minutes: i64" from hours h where h.season_id = ?1 and h.member_id = ?2 and h.what = ?3
+        and not exists (select 1 from ledger a where a.answers = h.line) order by h.line desc limit 1"#,
+        season,
+        member,
+        what
+    )
+    .first()
+    .map(|row| row.map(|row| row.minutes))
+}
+
 /// Minutes credited to a member in a season, without those taken back.
 pub fn credited(season: SeasonId, member: MemberId) -> Question<i64> {
     question!(

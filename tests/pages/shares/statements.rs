@@ -400,7 +400,7 @@ async fn jars_are_handed_over_on_a_receipt_and_what_stays_waits() {
     lot.crew
         .opens(&path)
         .await
-        .says("Nothing of theirs is waiting");
+        .says("No jars are waiting at the mill");
     let statement = format!("/members/{}/statement/2026", lot.amos);
     lot.amos_opens
         .opens(&statement)

@@ -110,7 +110,8 @@ fn in_one_turn(at: &mut Placed<'_>, chance: &mut impl Rng) {
     put_on(at, patch, day, chance);
 }
 
-/// Takes others off a day until what of a planting stands nowhere has room there, at most four, sometimes fewer than needed: which.
+/// Takes other plantings off a day until the part of this one that has no day yet finds room there: at most four, by chance fewer
+/// than would be needed. Gives those taken off.
 fn make_room(at: &mut Placed<'_>, patch: usize, day: usize, chance: &mut impl Rng) -> Vec<usize> {
     let most = chance.random_range(0..=4);
     let mut out = Vec::new();

@@ -27,26 +27,22 @@ struct PaperPage {
 
 /// One row a sharer, lot and kind of jar, of what is at the mill.
 async fn rows(db: &mut Snapshot, units: Units) -> Result<Vec<Vec<String>>, PageError> {
-    let mut rows = Vec::new();
-    for waiting in hand_overs::waiting().ask(db).await? {
-        let jars = hand_overs::jars_set_aside(waiting.member_id)
-            .ask(db)
-            .await?;
-        for jar in jars.iter().filter(|jar| jar.left() > 0) {
-            let kind = if jar.part { "part-jar" } else { &jar.size_name };
-            rows.push(vec![
-                super::view::who(waiting.name.as_ref()),
-                jar.lot.to_string(),
-                format!("{kind}, {}", jar.net.small(units)),
-                jar.left().to_string(),
-                String::new(),
-                String::new(),
-                String::new(),
-                String::new(),
-            ]);
-        }
-    }
-    Ok(rows)
+    let shelf = hand_overs::shelf().ask(db).await?.into_iter();
+    let rows = shelf.map(|row| {
+        let jar = row.jars;
+        let kind = if jar.part { "part-jar" } else { &jar.size_name };
+        vec![
+            super::view::who(row.name.as_ref()),
+            jar.lot.to_string(),
+            format!("{kind}, {}", jar.net.small(units)),
+            jar.left().to_string(),
+            String::new(),
+            String::new(),
+            String::new(),
+            String::new(),
+        ]
+    });
+    Ok(rows.collect())
 }
 
 fn sheet(rows: Vec<Vec<String>>) -> Vec<Leaf> {

@@ -40,17 +40,13 @@ fn word(member: Option<MemberId>, row: &AsideRow) -> String {
 
 impl Pad {
     async fn read(db: &mut Snapshot) -> Result<Self, PageError> {
-        let mut aside = Vec::new();
-        for waiting in hand_overs::waiting().ask(db).await? {
-            let name = super::view::who(waiting.name.as_ref());
-            let rows = hand_overs::jars_set_aside(waiting.member_id)
-                .ask(db)
-                .await?;
-            let left = rows.into_iter().filter(|row| row.left() > 0);
-            aside.extend(left.map(|row| (waiting.member_id, name.clone(), row)));
-        }
+        let shelf = hand_overs::shelf().ask(db).await?.into_iter();
+        let aside = shelf.map(|row| {
+            let name = super::view::who(row.name.as_ref());
+            (row.member_id, name, row.jars)
+        });
         Ok(Self {
-            aside,
+            aside: aside.collect(),
             hands: stations::hands(db).await?,
         })
     }

@@ -13,7 +13,7 @@ use crate::store::season::seasons::Season;
 use crate::store::turns::day_board::{DayLine, TurnLine};
 use crate::store::turns::press_days::PressDay;
 use crate::store::turns::waiting::Entry;
-use crate::units::{DayClock, Grams, MemberId, MemberName, PressDate, Units};
+use crate::units::{DayClock, MemberId, MemberName, PressDate, Units};
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
 use crate::web::session::{Me, Visit};
@@ -114,14 +114,14 @@ impl ListPage {
 /// fills it.
 pub(super) fn limit_words(room: Option<Room>, units: Units) -> String {
     match room {
-        Some(room) if room.limit != Limit::Mill || room.most == Grams::ZERO => room.words(units),
+        Some(room) if room.limit != Limit::Mill || room.is_full() => room.words(units),
         _ => String::new(),
     }
 }
 
 fn day_row(day: &DayLine, left: Option<Room>, today: PressDate, units: Units) -> DayRow {
     let bookable = !is_over((day.date, day.closed_at.is_some()), today);
-    let full = left.is_none_or(|left| left.most == Grams::ZERO);
+    let full = left.is_none_or(Room::is_full);
     DayRow {
         date: day.date.show(),
         href: paths::day(day.date),
@@ -218,7 +218,7 @@ impl DayPage {
     ) -> Result<Self, PageError> {
         let (today, zone, units) = (today(visit)?, visit.zone()?, visit.units());
         let (turns, tickets, left) = (&facts.turns, &facts.tickets, facts.left);
-        let bookable = left.is_some_and(|left| left.most > Grams::ZERO);
+        let bookable = left.is_some_and(|left| !left.is_full());
         let clock = zone.clock(day.date);
         let over = is_over((day.date, day.closed_at.is_some()), today);
         Ok(Self {
