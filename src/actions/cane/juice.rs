@@ -2,6 +2,7 @@
 
 use super::other_juices::{pairs, recorded};
 use super::tickets::not_divided;
+use super::vessels::{left_of, nothing_stands_in, vessel_in_use};
 use crate::actions::{Act, Done, Stop, as_seen, begin};
 use crate::calc::RuleRefusal;
 use crate::calc::cane::day_juice::{Pair, unlike};
@@ -242,68 +243,6 @@ pub(super) fn as_it_was(latest: &JuiceRow) -> JuiceMeasure {
         readings: latest.readings.clone(),
         sure: true,
     }
-}
-
-fn vessel_in_use(vessel: Option<Vessel>) -> Done<Vessel> {
-    let vessel = vessel
-        .ok_or_else(|| RuleRefusal::beside("vessel", "no-vessel", "Please choose the vessel."))?;
-    if vessel.retired_at.is_some() {
-        return Err(RuleRefusal::beside(
-            "vessel",
-            "vessel-retired",
-            format!(
-                "{} was taken out of use. Please choose another vessel.",
-                vessel.name
-            ),
-        )
-        .into());
-    }
-    Ok(vessel)
-}
-
-/// Asks what is left of some juices.
-fn left_of(juices: impl IntoIterator<Item = JuiceRow>) -> Question<Vec<(JuiceRow, Grams)>> {
-    Question::all(juices.into_iter().map(|of| {
-        juice::drawn(of.id).try_map(|drawn| {
-            let left = drawn.left(of.reckon()?.mass);
-            Ok((of, left))
-        })
-    }))
-}
-
-/// Refuses a vessel in which juice stands, of this ticket or of anybody.
-fn nothing_stands_in(
-    vessel: &Vessel,
-    own: &[(JuiceRow, Grams)],
-    inside: &[(JuiceRow, Grams)],
-    units: Units,
-) -> Done<()> {
-    let beside = |code, sentence| Err(RuleRefusal::beside("vessel", code, sentence).into());
-    if own.iter().any(|(_, left)| *left > Grams::ZERO) {
-        return beside(
-            "vessel-measured",
-            format!(
-                "The juice of this ticket in {} was measured already. Correct that measuring \
-                 instead, or choose another vessel.",
-                vessel.name
-            ),
-        );
-    }
-    let Some((other, left)) = inside.iter().find(|(_, left)| *left > Grams::ZERO) else {
-        return Ok(());
-    };
-    beside(
-        "vessel-full",
-        format!(
-            "{} still holds {} of {}’s juice (ticket {}) by the book, and two members’ \
-             juice is not mixed here. Choose another vessel; or, if it stands empty, tick \
-             the box for it.",
-            vessel.name,
-            left.show(units),
-            other.member_name,
-            other.ticket
-        ),
-    )
 }
 
 /// What the measuring of a juice is compared with.

@@ -9,5 +9,6 @@ mod other_juices;
 mod past;
 pub mod second_readings;
 pub mod tickets;
+mod vessels;
 mod whose;
 pub mod yard;

@@ -1,6 +1,7 @@
 //! Juice: measuring it, what it came to, correcting it.
 
 mod again;
+mod boxes;
 mod form;
 mod lost;
 pub(in crate::web) mod sums;

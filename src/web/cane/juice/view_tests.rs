@@ -1,6 +1,7 @@
 //! Samples of the pages of juice, and a check of the written sum.
 
 use super::*;
+use crate::calc::physics::refractometer::Instrument;
 use crate::units::{
     Celsius, Grams, JuiceId, MemberId, MemberName, Millilitres, PressDayId, SeasonId, TicketId,
     UtcSecond, VesselId,

@@ -4,6 +4,7 @@ mod form;
 mod list;
 mod put_right;
 mod sample;
+mod seen;
 mod twin;
 mod typed;
 mod view;

@@ -1,9 +1,9 @@
 //! The forms of a weigh-in, as text ready to print: whose cane, gross, tare, what was seen of it.
 
 use super::form::LOOKED_AT;
+use super::seen::Seen;
 use super::twin::Twin;
 use crate::calc::cane::scale::Graduation;
-use crate::calc::cane::tickets::Condition;
 use crate::facts::cane::tickets::WeighIn;
 use crate::store::cane::mill::Scale;
 use crate::store::cane::tickets::{LoadRow, Ticket};
@@ -266,58 +266,6 @@ impl NewPage {
             seen: Seen::new(&sheet),
             sheet,
         })
-    }
-}
-
-/// One thing seen of the cane: a row of two buttons, and nothing chosen is “not said”.
-struct SeenRow {
-    name: &'static str,
-    words: &'static str,
-    choices: Vec<Choice>,
-}
-
-/// The boxes for what was seen of the cane, and the line that sums them up.
-struct Seen {
-    rows: Vec<SeenRow>,
-    line: String,
-}
-
-impl Seen {
-    fn new(sheet: &Sheet) -> Self {
-        let said = |name: &str| match sheet.typed(name) {
-            "yes" => Some(true),
-            "no" => Some(false),
-            _ => None,
-        };
-        let condition = Condition {
-            stripped: said("stripped"),
-            headed: said("headed"),
-            clean: said("clean"),
-            frosted: said("frosted"),
-        };
-        let cut = match sheet.typed("cut_on") {
-            "" => "not said",
-            date => date,
-        };
-        let remark = if sheet.typed("note").trim().is_empty() {
-            "no remark"
-        } else {
-            "a remark"
-        };
-        let row = |name, words, yes, no| SeenRow {
-            name,
-            words,
-            choices: vec![Choice::new("yes", yes), Choice::new("no", no)],
-        };
-        Self {
-            rows: vec![
-                row("stripped", "Leaves", "Off", "On"),
-                row("headed", "Heads", "Off", "On"),
-                row("clean", "Mud and trash", "Clean", "Some"),
-                row("frosted", "Frosted before it was cut", "Yes", "No"),
-            ],
-            line: format!("Cane: {}; cut: {cut}; {remark}", condition.words()),
-        }
     }
 }
 
