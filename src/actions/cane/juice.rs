@@ -3,6 +3,7 @@
 use super::other_juices::{pairs, recorded};
 use super::tickets::not_divided;
 use super::vessels::{left_of, nothing_stands_in, vessel_in_use};
+use super::went_home::pressed_after_all;
 use crate::actions::{Act, Done, Stop, as_seen, begin};
 use crate::calc::RuleRefusal;
 use crate::calc::cane::day_juice::{Pair, unlike};
@@ -50,6 +51,8 @@ pub struct NewJuice {
     pub pressed_at: Option<UtcSecond>,
     /// Whether the vessel was seen to be empty, whatever the book says.
     pub vessel_empty: bool,
+    /// Whether its cane is pressed after all, though its ticket was closed as gone home.
+    pub after_all: bool,
 }
 
 /// A correction of a juice's measuring.
@@ -61,6 +64,8 @@ pub struct JuiceFix {
     pub pressed_at: Option<UtcSecond>,
     /// Whether the juice was poured away, or never was.
     pub void: bool,
+    /// Whether its cane is pressed after all, though its ticket was closed as gone home.
+    pub after_all: bool,
     /// Why it is corrected.
     pub why: String,
     /// The version that the person saw.
@@ -92,6 +97,7 @@ pub async fn record_juice(act: &Act, ticket: TicketId, new: NewJuice) -> Done<Ju
     cane_not_counted(counted)?;
     // More juice of a ticket would change how much cane is behind the juice that was shared out.
     not_divided(divided)?;
+    pressed_after_all(act, &mut tx, ticket, new.after_all).await?;
     let units = units?;
     let vessel = vessel_in_use(vessel)?;
     let standing = own.iter().map(recorded).collect::<Done<Vec<_>>>()?;
@@ -182,6 +188,7 @@ pub async fn correct_juice(act: &Act, id: JuiceId, fix: JuiceFix) -> Done<JuiceI
         let crossed_out = measured(act, version, was, (true, &fix.why))?;
         return act.finish_with(tx, crossed_out, "correct_juice", id).await;
     }
+    pressed_after_all(act, &mut tx, ticket, fix.after_all).await?;
     if pressed_at != latest.pressed_at {
         pressed_then(act, &loads, pressed_at)?;
     }

@@ -10,5 +10,6 @@ mod past;
 pub mod second_readings;
 pub mod tickets;
 mod vessels;
+mod went_home;
 mod whose;
 pub mod yard;

@@ -1,5 +1,6 @@
 //! The pages of juice, as text ready to print.
 
+use super::again;
 use super::boxes::Boxes;
 use super::sums;
 use super::vessels::{self, VesselButton};
@@ -9,6 +10,7 @@ use crate::facts::came_by::CameBy;
 use crate::facts::cane::juices::{FullJuice, JuiceToMeasure};
 use crate::store::cane::juice::JuiceRow;
 use crate::units::{BrixRead, Grams, PressDate, Units, Zone};
+use crate::web::cane::after_all::AfterAll;
 use crate::web::cane::cane_words::{
     Undo, came_by, clock_words, typed_in, undoable, yield_band, yield_figure, yield_medians,
 };
@@ -39,6 +41,9 @@ pub(super) struct FormPage {
     whose: String,
     vessels: Vec<VesselButton>,
     ask_empty: bool,
+    after_all: AfterAll,
+    /// Where its cane is weighed; empty: some of it was.
+    weigh_first: String,
     fixing: bool,
     script: String,
     when: String,
@@ -48,15 +53,22 @@ pub(super) struct FormPage {
 }
 
 impl FormPage {
-    pub(super) fn adding(app: &App, visit: &Visit, sheet: Sheet, of: &JuiceToMeasure) -> Self {
+    pub(super) fn adding(
+        app: &App,
+        visit: &Visit,
+        sheet: Sheet,
+        of: &JuiceToMeasure,
+    ) -> Result<Self, PageError> {
         let units = visit.units();
-        Self {
+        Ok(Self {
             shell: Shell::new(app, visit, format!("Juice of ticket {}", of.ticket.ticket)),
             action: paths::new_juice(of.ticket.id),
             back: paths::ticket(of.ticket.id),
             whose: format!("{}: {} of cane", of.ticket.member_name, of.cane.show(units)),
             vessels: vessels::of(of, units),
             ask_empty: sheet.at("vessel").problem.is_some() || sheet.ticked("vessel_empty"),
+            after_all: AfterAll::new(&sheet, of.end.as_ref(), visit.zone()?),
+            weigh_first: only_if(of.cane == Grams::ZERO, paths::new_load(of.ticket.id)),
             fixing: false,
             script: statics::steps_js(),
             when: "A time like 9:40; leave empty for just now. The juice’s clock starts here."
@@ -65,18 +77,24 @@ impl FormPage {
             boxes: Boxes::new(&sheet, units),
             versions: Vec::new(),
             sheet,
-        }
+        })
     }
 
     /// The page for a ticket that stands on a phone only: the phone fills in its id.
-    pub(super) fn of_phone(app: &App, visit: &Visit, sheet: Sheet, of: &JuiceToMeasure) -> Self {
-        Self {
+    pub(super) fn of_phone(
+        app: &App,
+        visit: &Visit,
+        sheet: Sheet,
+        of: &JuiceToMeasure,
+    ) -> Result<Self, PageError> {
+        Ok(Self {
             shell: Shell::new(app, visit, "Juice of a ticket on this phone"),
             whose: "The ticket is kept on this phone and goes to the mill before its juice."
                 .to_owned(),
             back: paths::day(of.ticket.date),
-            ..Self::adding(app, visit, sheet, of)
-        }
+            weigh_first: String::new(),
+            ..Self::adding(app, visit, sheet, of)?
+        })
     }
 
     pub(super) fn fixing(
@@ -98,6 +116,8 @@ impl FormPage {
             whose: format!("{}, in {}", juice.member_name, juice.vessel),
             vessels: Vec::new(),
             ask_empty: false,
+            after_all: AfterAll::new(&sheet, None, visit.zone()?),
+            weigh_first: String::new(),
             fixing: true,
             script: statics::steps_js(),
             when: format!(

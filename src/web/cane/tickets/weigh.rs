@@ -8,8 +8,9 @@ use crate::facts::cane::tickets::WeighIn;
 use crate::store::cane::mill::Scale;
 use crate::store::cane::tickets::{LoadRow, Ticket};
 use crate::store::cane::weigh_in::Turn;
-use crate::store::cane::yard::KnownTare;
+use crate::store::cane::yard::{KnownTare, TicketEnd};
 use crate::units::{Minutes, PressDate, Units};
+use crate::web::cane::after_all::AfterAll;
 use crate::web::cane::pressed_times::mornings;
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
@@ -28,6 +29,8 @@ const WHEN_AS_BEFORE: &str =
 pub(super) struct Weighed {
     pub(super) scales: Vec<Scale>,
     pub(super) tares: Vec<KnownTare>,
+    /// How the ticket ended without juice, as said last, if it did.
+    pub(super) end: Option<TicketEnd>,
 }
 
 const fn weight_unit(units: Units) -> &'static str {
@@ -240,6 +243,7 @@ impl NewPage {
         let load = Weighed {
             scales: of.scales.clone(),
             tares: Vec::new(),
+            end: None,
         };
         let tares = tares_of_all(of, sheet.typed("known_tare"), units);
         let mut sheet = sheet;
@@ -283,6 +287,7 @@ pub(super) struct LoadPage {
     /// The ticket that the load may be of.
     twin: Option<Twin>,
     ask_another: bool,
+    after_all: AfterAll,
     load: LoadBoxes,
 }
 
@@ -293,8 +298,8 @@ impl LoadPage {
         sheet: Sheet,
         ticket: &Ticket,
         of: &Weighed,
-    ) -> Self {
-        Self {
+    ) -> Result<Self, PageError> {
+        Ok(Self {
             shell: Shell::new(
                 app,
                 visit,
@@ -307,9 +312,10 @@ impl LoadPage {
             fixing: false,
             twin: Twin::of(&sheet),
             ask_another: asks(&sheet, "another"),
+            after_all: AfterAll::new(&sheet, of.end.as_ref(), visit.zone()?),
             load: LoadBoxes::new(&sheet, of, ticket.date, visit.units()),
             sheet,
-        }
+        })
     }
 
     /// The page for a ticket that stands on a phone only: the phone fills in its id.
@@ -319,14 +325,14 @@ impl LoadPage {
         sheet: Sheet,
         ticket: &Ticket,
         of: &Weighed,
-    ) -> Self {
-        Self {
+    ) -> Result<Self, PageError> {
+        Ok(Self {
             shell: Shell::new(app, visit, "Another load of a ticket on this phone"),
             back: paths::day(ticket.date),
             whose: "a ticket kept on this phone, which goes to the mill before this load"
                 .to_owned(),
-            ..Self::adding(app, visit, sheet, ticket, of)
-        }
+            ..Self::adding(app, visit, sheet, ticket, of)?
+        })
     }
 
     pub(super) fn fixing(
@@ -350,6 +356,7 @@ impl LoadPage {
             fixing: true,
             twin: None,
             ask_another: false,
+            after_all: AfterAll::default(),
             load: LoadBoxes {
                 when: WHEN_AS_BEFORE,
                 ..LoadBoxes::new(&sheet, of, ticket.date, visit.units())
