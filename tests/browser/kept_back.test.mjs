@@ -3,7 +3,7 @@
 
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
-import { DESK, sees, signIn, start, tap, weigh } from './house.mjs';
+import { DESK, sees, signIn, start, tap, weigh, weighIn } from './house.mjs';
 import { asked, closeLines, cut, cutAtWeighIn, DAY, keepDay, listed, measure, mended, NEW, online, openTicket, phone as phoneOf, says, stands as standsAt } from './phones.mjs';
 
 let house;
@@ -144,6 +144,35 @@ test('juice of a ticket that somebody closed as gone home meanwhile comes back w
   assert.equal(ends(), '10');
   await ruth.goto(`/tickets/${id}`);
   await sees(ruth, /Measure the juice/);
+  await ruth.context().close();
+  await close();
+});
+
+test('juice of a ticket whose only load was undone comes back with the way to the scale, and goes once cane is weighed', async () => {
+  const ruth = await signIn(house, 'ruth', DESK);
+  await ruth.goto(NEW);
+  await weighIn(ruth, 'Pearl Dockery', 402, 120);
+  await tap(ruth, 'button', 'Open the ticket');
+  const there = new URL(ruth.url()).pathname;
+  const { line, page, close } = await phone();
+  await keepDay(page);
+  cut(line);
+  await page.goto(`${there}/juice/new`);
+  await says(page, /as it was at/);
+  await measure(page, '14.6');
+  await says(page, /1 not sent yet/);
+  await tap(ruth, 'button', 'Undo load 1');
+  await sees(ruth, /crossed out/);
+  mended(line);
+  await page.goto(DAY);
+  await says(page, /1 needs you/);
+  await (await listed(page, 'Please weigh the cane first.')).getByRole('link', { name: 'Weigh its cane first' }).click();
+  await page.waitForURL(new RegExp(`${there}/loads/new$`));
+  await weigh(page, '402', '120');
+  await tap(page, 'button', 'Add the load');
+  await (await listed(page, 'Please weigh the cane first.')).getByRole('button', { name: 'Mend it' }).click();
+  await says(page, /All sent/);
+  assert.equal(stands('select count(*) from juices where ticket_id = ?', there.replace('/tickets/', '')), 1);
   await ruth.context().close();
   await close();
 });
