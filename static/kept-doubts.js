@@ -107,6 +107,9 @@ function twin(form, net, others) {
   const [turn, who] = [chosen(form, "whose")?.value ?? "", chosen(form, "member")?.value ?? ""];
   const here = others.filter((one) => NEW_TICKET.test(one.target) && one.target === new URL(form.action).pathname);
   const same = here.find((one) => turn !== "" && typed(one, "whose") === turn);
+  if (same && !same.sent && same.state === "needs") {
+    return { words: "What was weighed of this turn on this phone came back from the mill. Please mend that, or throw it away: it stands in the list at the top.", box: "gross" };
+  }
   if (same) {
     const change = same.sent ? "" : ", or change it under “not sent yet”";
     const words = `This turn was weighed in on this phone already, on ${ticketOf(same)}. Weigh another load of that ticket instead${change}.`;

@@ -251,6 +251,12 @@ export function sendPlainly(form, button, entry) {
   form.submit();
 }
 
+/** What has to be done first by the page that an entry came back with: addresses and words. @param {Entry} entry @returns {[string, string][]} */
+export function firstOf(entry) {
+  const page = new DOMParser().parseFromString(entry.answer, "text/html");
+  return [...page.querySelectorAll("main a[data-first]")].map((way) => [way.getAttribute("href") ?? "", way.textContent?.trim() ?? ""]);
+}
+
 /** Why an entry came back, out of the page it came back with. @param {Entry} entry */
 export function reason(entry) {
   const page = new DOMParser().parseFromString(entry.answer, "text/html");

@@ -1,7 +1,7 @@
 // The one line that says where the entries of this phone stand, and the list behind it.
 
 import { isHere, opensAgain } from "./kept-change.js";
-import { reason } from "./kept-forms.js";
+import { firstOf, reason } from "./kept-forms.js";
 import { wayButtons } from "./kept-shown.js";
 import { twinsOf } from "./kept-twin.js";
 
@@ -40,18 +40,31 @@ function button(words, press) {
 /** @param {number} n @param {string} one @param {string} more */
 const count = (n, one, more) => (n === 1 ? one : more.replace("#", String(n)));
 
+/** The mill's time zone, as the page says it; a browser that does not know it tells its own time. */
+const ZONE = document.getElementById("kept")?.dataset.zone;
+const HANDS = hands(ZONE) ?? hands(undefined);
+
+/** @param {string | undefined} timeZone */
+function hands(timeZone) {
+  try {
+    return new Intl.DateTimeFormat("en-GB", { hour: "2-digit", minute: "2-digit", hourCycle: "h23", timeZone });
+  } catch {
+    return undefined;
+  }
+}
+
 /** Whether whoever reads this page reads a 12-hour clock: the hidden line holds a time as the page writes it. */
 const TWELVE = document.getElementById("kept")?.textContent?.includes("pm") ?? false;
 
 /**
- * A time that this phone's clock told, written as the page's other times.
+ * A time that this phone's clock told, in the mill's time zone and written as the page's other times.
  * @param {number} ms since 1970, by this phone's clock
  * @param {number} ahead how far that clock was ahead of the mill's, seconds
  */
 export function clock(ms, ahead) {
-  const time = new Date(ms - ahead * 1000);
-  const [hour, minute] = [time.getHours(), String(time.getMinutes()).padStart(2, "0")];
-  return TWELVE ? `${hour % 12 || 12}:${minute} ${hour < 12 ? "am" : "pm"}` : `${String(hour).padStart(2, "0")}:${minute}`;
+  const [hour = 0, minute = 0] = (HANDS?.format(ms - ahead * 1000) ?? "").split(":").map(Number);
+  const [h, m] = [TWELVE ? hour % 12 || 12 : String(hour).padStart(2, "0"), String(minute).padStart(2, "0")];
+  return TWELVE ? `${h}:${m} ${hour < 12 ? "am" : "pm"}` : `${h}:${m}`;
 }
 
 /** The time of a tap. @param {Entry} entry */
@@ -89,6 +102,11 @@ function line(entry, hands) {
   item.append(part("p", reason(entry), "problem"));
   const way = part("p");
   for (const twin of twinsOf(entry)) way.append(button(twin.words, () => hands.lead(entry, twin)), " ");
+  for (const [href, words] of firstOf(entry)) {
+    const first = part("a", words, "do plain");
+    first.setAttribute("href", href);
+    way.append(first, " ");
+  }
   if (entry.answer === "" || entry.answer.includes(entry.key)) way.append(button("Mend it", () => hands.mend(entry)), " ");
   else way.append(button("Try it again", () => hands.again(entry)), " ");
   way.append(twice("Throw it away", "Really throw it away", () => hands.drop(entry)));

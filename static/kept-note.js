@@ -41,7 +41,10 @@ export function sayWent(waits) {
   const now = waits.find((entry) => entry.key === key);
   if (!words || key === undefined || now?.state === "waits") return;
   const says = now ? `It came back from the mill: ${note?.dataset.what}. See the line at the top.` : `The mill has it: ${note?.dataset.what}.`;
-  if (words.textContent !== says) words.textContent = says;
+  if (words.textContent === says) return;
+  words.textContent = says;
+  // What came back makes nothing that could be gone on with.
+  if (now) note?.querySelector(".ways")?.remove();
 }
 
 /** What is typed beside a tap on what became of the fire: the tap goes without it. @param {HTMLFormElement} form */

@@ -153,7 +153,7 @@ export function byFetch(base = "", more = {}) {
   /** @param {string} path @param {RequestInit} init */
   const ask = async (path, init) => {
     try {
-      const answer = await fetch(base + path, { ...init, redirect: "manual", cache: "no-store", signal: AbortSignal.timeout(ANSWER_MS) });
+      const answer = await fetch(base + path, { ...init, redirect: "manual", cache: "no-store", signal: AbortSignal.timeout?.(ANSWER_MS) });
       return { status: answer.status, to: answer.headers.get("location") ?? "", page: await answer.text() };
     } catch {
       return null;

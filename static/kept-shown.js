@@ -20,6 +20,12 @@ export function ticketOf(entry) {
   return number === "" ? `${ticket} of ${entry.whose}` : `${ticket}, ${entry.whose}`;
 }
 
+/** What is said of what came back, in few words. */
+const BACK = "came back, needs you";
+
+/** Whether an entry came back from the mill: it is not on its way there. @param {Entry} entry */
+const isBack = (entry) => !entry.sent && entry.state === "needs";
+
 /**
  * What can be done next with what an entry makes, though the mill does not know it yet.
  * @param {Entry} entry
@@ -47,8 +53,30 @@ export function wayButtons(entry, ...more) {
   return row.childElementCount > 0 ? row : "";
 }
 
+/** A way to the list behind the line, where what came back says why and can be mended. */
+function toList() {
+  const row = document.createElement("div");
+  const way = document.createElement("button");
+  [row.className, way.className, way.type, way.textContent] = ["ways", "do plain", "button", "See what is wrong"];
+  way.addEventListener("click", () => {
+    const list = document.querySelector("#kept details");
+    if (!(list instanceof HTMLDetailsElement)) return;
+    list.open = true;
+    list.scrollIntoView({ block: "nearest" });
+    list.querySelector("summary")?.focus();
+  });
+  row.append(way);
+  return row;
+}
+
+/** What is said of an entry of this phone that the page does not know. @param {Entry} entry @param {string} known what it is */
+function said(entry, known) {
+  if (entry.sent) return `${known}: at the mill; this page is from before that. `;
+  return isBack(entry) ? `${known} came back from the mill and needs you. ` : `${known}: kept on this phone, not at the mill yet. `;
+}
+
 /**
- * Says on a day's page which tickets, on a boil's that its finish is kept on this phone.
+ * Says on a day's page which tickets, on a boil's that its finish is kept on this phone, or came back.
  * @param {Entry[]} entries
  */
 function sayHere(entries) {
@@ -57,7 +85,7 @@ function sayHere(entries) {
   const here = entries.filter((entry) => (day ? entry.target.match(NEW_TICKET)?.[1] === day : entry.target === `${path}/finish`))
     .filter((entry) => waysOf(entry).length > 0);
   const old = document.getElementById("kept-here");
-  const shown = JSON.stringify(here.map((entry) => [entry.key, entry.what, entry.sent]));
+  const shown = JSON.stringify(here.map((entry) => [entry.key, entry.what, entry.sent, entry.state]));
   if (old?.dataset.shown === shown || (here.length === 0 && !old)) return;
   const made = document.createElement("section");
   [made.id, made.className, made.dataset.shown] = ["kept-here", "note", shown];
@@ -65,8 +93,8 @@ function sayHere(entries) {
   for (const entry of here) {
     const words = document.createElement("p");
     const known = day ? `${ticketOf(entry)[0].toUpperCase()}${ticketOf(entry).slice(1)}` : "The finish";
-    words.textContent = entry.sent ? `${known}: at the mill; this page is from before that. ` : `${known}: kept on this phone, not at the mill yet. `;
-    made.append(words, wayButtons(entry));
+    words.textContent = said(entry, known);
+    made.append(words, isBack(entry) ? toList() : wayButtons(entry));
   }
   old?.remove();
   if (here.length > 0) document.querySelector("main h1")?.after(made);
@@ -94,8 +122,8 @@ function sayFinish(entries) {
   const words = document.getElementById("of-finish")?.firstChild;
   if (!boil || !words) return;
   const finish = entries.find((entry) => entry.target === `${boil}/finish`);
-  const says = finish ? (finish.sent ? "The finish is at the mill." : "The finish is kept on this phone and goes to the mill before these jars.")
-    : "No finish of this boil is kept on this phone. Where the mill has none either, it takes no jars: write the finish first.";
+  const kept = finish && (isBack(finish) ? "The finish came back and needs you: these jars wait for it." : "The finish is kept on this phone and goes to the mill before these jars.");
+  const says = finish?.sent ? "The finish is at the mill." : kept ?? "No finish of this boil is kept on this phone. Where the mill has none either, it takes no jars: write the finish first.";
   if (words.textContent?.trim() !== says) words.textContent = `${says} `;
 }
 
@@ -106,12 +134,18 @@ function fillVessels(entries) {
     if (!label || !(box instanceof HTMLInputElement)) continue;
     label.dataset.was ??= label.textContent ?? "";
     const inside = entries.filter((entry) => NEW_JUICE.test(entry.target) && typed(entry, "vessel") === box.value)
-      .map((entry) => `${entry.what.split(" · ")[0]}, ${entry.sent ? "sent from this phone" : "kept on this phone"}`);
+      .map((entry) => `${entry.what.split(" · ")[0]}, ${entry.sent ? "sent from this phone" : isBack(entry) ? BACK : "kept on this phone"}`);
     const was = label.dataset.was;
     const before = was.endsWith(": empty") ? was.replace(/empty$/, "") : `${was}; `;
     const says = inside.length === 0 ? was : before + inside.join("; ");
     if (label.textContent !== says) label.textContent = says;
   }
+}
+
+/** What is said of a turn that was weighed on this phone. @param {Entry} entry */
+function weighedWords(entry) {
+  const number = typed(entry, "number");
+  return isBack(entry) ? BACK : `weighed, ${number === "" ? "kept on this phone" : `ticket ${number}`}`;
 }
 
 /** Marks turns that were weighed in on this phone, where the mill's page still has them come. @param {Entry[]} entries */
@@ -126,16 +160,16 @@ function markTurns(entries) {
   ];
   for (const [place, turn] of places) {
     const entry = weighed.get(turn);
-    const number = entry ? typed(entry, "number") : "";
-    const words = entry ? `weighed, ${number === "" ? "kept on this phone" : `ticket ${number}`}` : "";
+    const words = entry ? weighedWords(entry) : "";
     const old = place.querySelector(".tag.here");
     if ((old?.textContent ?? "") === words) continue;
     old?.remove();
+    // What is weighed is not late any more; what came back is not weighed.
+    const done = words !== "" && words !== BACK;
+    for (const late of (place.closest("li") ?? place).querySelectorAll(".tag.warn")) if (late instanceof HTMLElement) late.hidden = done;
     if (words === "") continue;
     const tag = document.createElement("span");
-    [tag.className, tag.textContent] = ["tag ok here", words];
-    // It is not late any more.
-    for (const late of (place.closest("li") ?? place).querySelectorAll(".tag.warn")) if (late instanceof HTMLElement) late.hidden = true;
+    [tag.className, tag.textContent] = [`tag here ${done ? "ok" : "warn"}`, words];
     const end = place.querySelector("br");
     if (end) end.before(" ", tag);
     else place.append(" ", tag);

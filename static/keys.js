@@ -125,6 +125,9 @@ document.addEventListener("focusin", (event) => {
 });
 
 matchMedia("(orientation: portrait)").addEventListener("change", inSight);
+// The line above says more once the network is gone, and pushes them down; not while somebody reads the list behind it.
+const line = document.getElementById("kept");
+if (line) new ResizeObserver(() => { if (!line.querySelector("details[open]")) inSight(); }).observe(line);
 // Over the page they would lie over what is tapped next.
 document.addEventListener("click", (event) => {
   if (box?.form && beside() && !document.body.classList.contains("stepping") && !event.composedPath().includes(box.form)) away();

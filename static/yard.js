@@ -14,6 +14,7 @@ import { allSent } from "./kept-sent.js";
 import { NEW_TICKET, showKept, typed } from "./kept-shown.js";
 import { isStation, notePicked, noteUse, showStands, whoStands } from "./kept-station.js";
 import { openStore } from "./kept-store.js";
+import { sendStraight } from "./kept-straight.js";
 import { leadTo, twinOf } from "./kept-twin.js";
 
 /** @typedef {import("./kept-store.js").Entry} Entry */
@@ -58,6 +59,8 @@ let store = null;
 let ending = "done";
 /** What this browser cannot do, though it keeps entries. */
 let lacks = "";
+/** Why nothing at all is kept. */
+let cannot = "";
 /** Why this phone keeps nothing more, though what it keeps still goes. */
 let full = "";
 /** What was said of the button tapped last in the list. */
@@ -137,7 +140,7 @@ async function show() {
   });
   if (full) line.classList.add("waits");
   const [all, sent] = [await store.all(), await allSent(store)];
-  showKept(all, sent, known);
+  showKept(entries, sent, known);
   showReading(all);
   sayWent(all);
   await showStands(store, line, isAway(), show);
@@ -221,21 +224,14 @@ const wait = (ms) => new Promise((resolve) => { setTimeout(resolve, ms); });
 
 /**
  * What becomes of a tap that the phone cannot keep: it goes straight to the mill, or the form stays as it is and says so.
- * @param {HTMLFormElement} form @param {HTMLElement | null} button @param {Entry} entry @param {unknown} error
+ * @param {HTMLFormElement} form @param {HTMLElement | null} button @param {Entry} entry @param {string} words why it is not kept
  */
-async function notKept(form, button, entry, error) {
+async function notKept(form, button, entry, words) {
   if (!line) return;
-  full = storeWords(error);
-  // Of a page that came from the mill just now its first form goes as without scripts.
-  const first = hidden(form, "form_key")?.dataset.first;
-  if (seen === 0 && first === undefined) return sendPlainly(form, button);
-  // Any other goes alone, under its own key, after what was tapped before it.
-  await run();
-  const answer = await net.post(entry);
-  if (answer?.status === 201) return goOn(answer.to);
-  if (answer?.status === 409 || answer?.status === 422) return sendPlainly(form, button, { ...entry, answer: answer.page });
-  const then = answer?.status === 401 ? "sign in again, then send it" : "send it again when there is network";
-  showWarning(line, `${full} What you typed stands here still: ${then}.`);
+  if (store) full = words;
+  // After what was tapped before it.
+  const to = await sendStraight(form, button, entry, { line, words, net, before: run, fresh: seen === 0 });
+  if (to !== "") goOn(to);
 }
 
 /** Keeps an entry, before anything is asked or sent; gives what stood under its key. @param {Store} store @param {Entry} entry */
@@ -268,7 +264,10 @@ async function sendNow(entry) {
 /** @param {HTMLFormElement} form @param {HTMLElement | null} button */
 async function tapped(form, button) {
   if (!line) return;
-  if (!store) return sendPlainly(form, button);
+  if (!store) {
+    const [member = "", name = ""] = [line.dataset.member, line.dataset.name];
+    return notKept(form, button, entryOf(form, button, { member, name, ahead: null }), cannot);
+  }
   told = "";
   const remark = saysRemark(button);
   if (!remark && sayBeyond(form)) return;
@@ -290,7 +289,7 @@ async function tapped(form, button) {
   try {
     before = await keep(store, entry);
   } catch (error) {
-    return notKept(form, button, entry, error);
+    return notKept(form, button, entry, storeWords(error));
   }
   full = "";
   if (untried) await store.note("tried", true).catch(() => {});
@@ -326,14 +325,12 @@ async function sync() {
   }
 }
 
-/** Whether it is known if there is a store. */
-let opened = false;
 /** @type {WeakSet<HTMLFormElement>} */
 const busy = new WeakSet();
 
 document.addEventListener("submit", (event) => {
   const form = event.target;
-  if (event.defaultPrevented || (opened && !store) || !(form instanceof HTMLFormElement)) return;
+  if (event.defaultPrevented || !(form instanceof HTMLFormElement)) return;
   const button = event.submitter;
   if (!form.matches("[data-keep]") || form.querySelector("input[type=password]") || button?.dataset.keep === "no") return;
   event.preventDefault();
@@ -358,7 +355,7 @@ async function keepDay() {
 /** Opens the phone's store, and looks whether it takes anything. @returns {Promise<void>} */
 async function open() {
   if (!line) return;
-  const cannot = missing();
+  cannot = missing();
   if (cannot) return showWarning(line, cannot);
   if (seen > 0) freshKeys();
   else ownKeys();
@@ -369,7 +366,7 @@ async function open() {
     if (isStation(line) && seen === 0) await notePicked(store, line);
     await fillChanged(store);
   } catch (error) {
-    if (!store) return showWarning(line, storeWords(error));
+    if (!store) return showWarning(line, cannot = storeWords(error));
     full = storeWords(error);
   }
   await show();
@@ -398,7 +395,7 @@ setInterval(async () => {
   if (store && !document.hidden && runs === 0 && (await store.all()).some((entry) => entry.state === "waits")) run();
 }, AGAIN_MS);
 
-const opening = Promise.race([open().catch(() => { store = null; }), wait(OPEN_MS)]).finally(() => { opened = true; });
+const opening = Promise.race([open().catch(() => { store = null; }), wait(OPEN_MS)]);
 opening.then(start);
 
 // Figures are typed with large keys wherever a form of the yard asks for them.

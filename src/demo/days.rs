@@ -151,6 +151,7 @@ impl Demo {
                 trailer: String::new(),
                 sure: false,
                 another: false,
+                after_all: false,
                 weighed_at: None,
             },
         };
@@ -189,6 +190,7 @@ impl Demo {
             taken,
             pressed_at: None,
             vessel_empty: true,
+            after_all: false,
         };
         juice::record_juice(&self.act(1, date, p.at)?, ticket, new).await
     }

@@ -51,6 +51,8 @@ pub(super) struct Shell {
     pub look: &'static str,
     /// Id of the member whose entries this phone keeps, on pages of the crew; else empty.
     pub keeps_for: String,
+    /// The mill's time zone by its IANA name, of those pages; empty before there is a co-op.
+    pub zone: String,
     /// Address of the script that keeps them.
     pub yard: String,
     /// When a member's page was made, for the day it is shown without network; empty: it is not kept.
@@ -90,6 +92,10 @@ impl Shell {
                 .as_ref()
                 .filter(|me| me.is_crew())
                 .map_or_else(String::new, |me| me.id.to_string()),
+            zone: visit
+                .coop
+                .as_ref()
+                .map_or_else(String::new, |c| c.zone.name().to_owned()),
             as_of: as_of(visit, me.as_ref()),
             mine: statics::mine_js(),
             yard: statics::yard_js(),
@@ -140,6 +146,7 @@ impl Shell {
             name: "Maximiliana Featherstonehaugh-Oyelaran".to_owned(),
             role: "steward",
             keeps_for: "01920000-0000-7000-8000-000000000002".to_owned(),
+            zone: "America/Chicago".to_owned(),
             as_of: "Sat 19 Sep 2026 11:40".to_owned(),
             mine: statics::mine_js(),
             yard: statics::yard_js(),

@@ -54,7 +54,7 @@ impl File {
 }
 
 /// Scripts, each after those that it imports. The library is served as its makers have it.
-const SCRIPTS: [(&str, &str); 25] = [
+const SCRIPTS: [(&str, &str); 26] = [
     ("find", include_str!("../../static/find.js")),
     ("keys", include_str!("../../static/keys.js")),
     ("steps", include_str!("../../static/steps.js")),
@@ -72,6 +72,10 @@ const SCRIPTS: [(&str, &str); 25] = [
     ("kept-twin", include_str!("../../static/kept-twin.js")),
     ("kept-change", include_str!("../../static/kept-change.js")),
     ("kept-line", include_str!("../../static/kept-line.js")),
+    (
+        "kept-straight",
+        include_str!("../../static/kept-straight.js"),
+    ),
     ("kept-pan", include_str!("../../static/kept-pan.js")),
     ("kept-blank", include_str!("../../static/kept-blank.js")),
     ("kept-doubts", include_str!("../../static/kept-doubts.js")),

@@ -112,6 +112,40 @@ test('a page opened on a full phone without network keeps what is typed in its b
   await close();
 });
 
+/** A page that came from the mill just now, on a phone that keeps nothing, as the network goes: what is typed is not lost. */
+async function typedAsTheLineGoes(one, name, gross, warned) {
+  const { line, page, close } = one;
+  await page.goto(NEW);
+  await says(page, warned);
+  assert.equal(await page.evaluate(() => document.body.dataset.seen), undefined, 'the page is fresh');
+  cut(line);
+  await weighIn(page, name, gross, 195);
+  await send(page);
+  await says(page, /What you typed stands here still: send it again when there is network/);
+  assert.equal(await page.getByLabel('Gross').inputValue(), String(gross));
+  assert.equal(await page.locator('#f-tare').inputValue(), '195');
+  assert.equal(loads(gross), 0);
+  mended(line);
+  await send(page);
+  await page.waitForURL(/\/tickets\/[0-9a-f-]{36}$/);
+  assert.equal(loads(gross), 1);
+  await close();
+}
+
+test('on a full phone a page opened with network keeps what is typed when the network is gone at the tap', async () => {
+  const one = await phone();
+  await fillable(one.page);
+  await one.page.goto(DAY);
+  await room(one.page, one.line, false);
+  await typedAsTheLineGoes(one, 'Nora Castellaw', 711, /store is full/);
+});
+
+test('so does a browser that lets nothing be kept at all', async () => {
+  const one = await phone();
+  await one.page.addInitScript(() => { IDBFactory.prototype.open = () => { throw new DOMException('no', 'InvalidStateError'); }; });
+  await typedAsTheLineGoes(one, 'Virgil Amberson', 722, /lets nothing be kept/);
+});
+
 test('a tap that comes before the store is open waits for it, and is kept', async () => {
   const { line, page, close } = await cutOff();
   await page.addInitScript(() => {

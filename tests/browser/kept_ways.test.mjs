@@ -3,7 +3,7 @@
 
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
-import { DESK, PASSPHRASE, signIn, start, tap, visitor, weigh, weighIn } from './house.mjs';
+import { DESK, PASSPHRASE, PHONE, signIn, start, tap, visitor, weigh, weighIn } from './house.mjs';
 import { closeLines, cut, deaf, keep, keepDay, listed, measure, mended, phone as phoneOf, says, stands as standsAt, status } from './phones.mjs';
 import { wire } from './wire.mjs';
 
@@ -112,6 +112,19 @@ test('a boil is finished and its jars are filled without network; the finish is 
   // The page that phones keep leads whoever looks to the boil.
   await page.goto(`/boils/${lot}/jars`);
   await page.waitForURL(new RegExp(`/boils/${lot}$`));
+  await close();
+});
+
+test('times are told by the mill’s clock, wherever the phone thinks it is', async () => {
+  const { line, page, close } = await phone({ ...PHONE, timezoneId: 'Asia/Tokyo' });
+  await keepDay(page);
+  cut(line);
+  await page.goto(NEW);
+  await says(page, /as it was at \d\d:\d\d/);
+  const minutes = (words) => words.match(/(\d\d):(\d\d)/).slice(1).reduce((sum, part) => sum * 60 + Number(part), 0);
+  const mill = minutes((await page.locator('footer').innerText()).match(/its clock reads [^.]*/)[0]);
+  const told = minutes((await status(page)).match(/as it was at \d\d:\d\d/)[0]);
+  assert.ok(Math.abs(told - mill) <= 1, `${told} and ${mill} minutes`);
   await close();
 });
 

@@ -94,6 +94,20 @@ for (const [width, height] of [[390, 844], [320, 568], [844, 390]]) {
   });
 }
 
+test('when the line above grows, as without network, box and keys come into sight again on a small phone', async () => {
+  const page = await phone(320, 568);
+  await page.goto(`${DAY}/tickets/new`);
+  await page.locator('#f-whose label', { hasText: 'June Hollowell' }).click();
+  await inSight(page, 'f-gross', 'a weigh-in');
+  await page.locator('#kept').evaluate((line) => {
+    const more = document.createElement('p');
+    more.textContent = 'No network: this page is as it was at 11:20. If this is a private window, what waits is lost when it is closed.';
+    line.append(more);
+  });
+  await inSight(page, 'f-gross', 'a weigh-in with a longer line');
+  await page.context().close();
+});
+
 test('a sample, lost juice, the morning’s checks and what was added are typed with keys of the page, too', async () => {
   const page = await phone(390, 844);
   const ticket = asks('select t.id from tickets t join loads l on l.ticket_id = t.id order by t.ticket desc limit 1').id;

@@ -166,6 +166,7 @@ impl Mill {
             trailer: String::new(),
             sure: self.chance.of_100(50),
             another: true,
+            after_all: false,
             weighed_at: None,
         };
         if self.chance.of_100(25) {
@@ -214,6 +215,7 @@ impl Mill {
             note: String::new(),
             load: NewLoad {
                 another: false,
+                after_all: false,
                 ..self.some_load().await
             },
         };
@@ -339,6 +341,7 @@ impl Mill {
                 .of_100(50)
                 .then(|| self.at.plus(self.chance.between(-9_000, 20))),
             vessel_empty: self.chance.of_100(80),
+            after_all: false,
         };
         let who = self.crew();
         self.step("measure juice", who, async |act| {
@@ -364,6 +367,7 @@ impl Mill {
             pressed_at: None,
             taken: self.some_juice(cane),
             void: self.chance.of_100(25),
+            after_all: false,
             why: "read again".to_owned(),
             seen: juice.version - i64::from(self.chance.of_100(8)),
         };

@@ -2,6 +2,8 @@
 
 use super::other_juices::{pairs, recorded};
 use super::tickets::not_divided;
+use super::vessels::{left_of, nothing_stands_in, vessel_in_use};
+use super::went_home::pressed_after_all;
 use crate::actions::{Act, Done, Stop, as_seen, begin};
 use crate::calc::RuleRefusal;
 use crate::calc::cane::day_juice::{Pair, unlike};
@@ -49,6 +51,8 @@ pub struct NewJuice {
     pub pressed_at: Option<UtcSecond>,
     /// Whether the vessel was seen to be empty, whatever the book says.
     pub vessel_empty: bool,
+    /// Whether its cane is pressed after all, though its ticket was closed as gone home.
+    pub after_all: bool,
 }
 
 /// A correction of a juice's measuring.
@@ -60,6 +64,8 @@ pub struct JuiceFix {
     pub pressed_at: Option<UtcSecond>,
     /// Whether the juice was poured away, or never was.
     pub void: bool,
+    /// Whether its cane is pressed after all, though its ticket was closed as gone home.
+    pub after_all: bool,
     /// Why it is corrected.
     pub why: String,
     /// The version that the person saw.
@@ -91,6 +97,7 @@ pub async fn record_juice(act: &Act, ticket: TicketId, new: NewJuice) -> Done<Ju
     cane_not_counted(counted)?;
     // More juice of a ticket would change how much cane is behind the juice that was shared out.
     not_divided(divided)?;
+    pressed_after_all(act, &mut tx, ticket, new.after_all).await?;
     let units = units?;
     let vessel = vessel_in_use(vessel)?;
     let standing = own.iter().map(recorded).collect::<Done<Vec<_>>>()?;
@@ -187,6 +194,7 @@ pub async fn correct_juice(act: &Act, id: JuiceId, fix: JuiceFix) -> Done<JuiceI
         let crossed_out = measured(act, version, was, (true, &fix.why))?;
         return act.finish_with(tx, crossed_out, "correct_juice", id).await;
     }
+    pressed_after_all(act, &mut tx, ticket, fix.after_all).await?;
     if pressed_at != latest.pressed_at {
         pressed_then(act, &loads, pressed_at)?;
     }
@@ -248,68 +256,6 @@ pub(super) fn as_it_was(latest: &JuiceRow) -> JuiceMeasure {
         readings: latest.readings.clone(),
         sure: true,
     }
-}
-
-fn vessel_in_use(vessel: Option<Vessel>) -> Done<Vessel> {
-    let vessel = vessel
-        .ok_or_else(|| RuleRefusal::beside("vessel", "no-vessel", "Please choose the vessel."))?;
-    if vessel.retired_at.is_some() {
-        return Err(RuleRefusal::beside(
-            "vessel",
-            "vessel-retired",
-            format!(
-                "{} was taken out of use. Please choose another vessel.",
-                vessel.name
-            ),
-        )
-        .into());
-    }
-    Ok(vessel)
-}
-
-/// Asks what is left of some juices.
-fn left_of(juices: impl IntoIterator<Item = JuiceRow>) -> Question<Vec<(JuiceRow, Grams)>> {
-    Question::all(juices.into_iter().map(|of| {
-        juice::drawn(of.id).try_map(|drawn| {
-            let left = drawn.left(of.reckon()?.mass);
-            Ok((of, left))
-        })
-    }))
-}
-
-/// Refuses a vessel in which juice stands, of this ticket or of anybody.
-fn nothing_stands_in(
-    vessel: &Vessel,
-    own: &[(JuiceRow, Grams)],
-    inside: &[(JuiceRow, Grams)],
-    units: Units,
-) -> Done<()> {
-    let beside = |code, sentence| Err(RuleRefusal::beside("vessel", code, sentence).into());
-    if own.iter().any(|(_, left)| *left > Grams::ZERO) {
-        return beside(
-            "vessel-measured",
-            format!(
-                "The juice of this ticket in {} was measured already. Correct that measuring \
-                 instead, or choose another vessel.",
-                vessel.name
-            ),
-        );
-    }
-    let Some((other, left)) = inside.iter().find(|(_, left)| *left > Grams::ZERO) else {
-        return Ok(());
-    };
-    beside(
-        "vessel-full",
-        format!(
-            "{} still holds {} of {}’s juice (ticket {}) by the book, and two members’ \
-             juice is not mixed here. Choose another vessel; or, if it stands empty, tick \
-             the box for it.",
-            vessel.name,
-            left.show(units),
-            other.member_name,
-            other.ticket
-        ),
-    )
 }
 
 /// What the measuring of a juice is compared with.

@@ -5,6 +5,7 @@ use super::tickets::{
     NewLoad, as_kept, in_use, no_scale, no_twin, not_divided, not_weighed_later, row,
     takes_tickets, timed_by_the_tap, weighing,
 };
+use super::went_home::pressed_after_all;
 use super::yard::turn_of_cane;
 use crate::actions::{Act, Done, Stop, as_seen, begin};
 use crate::calc::RuleRefusal;
@@ -49,6 +50,7 @@ pub async fn add_load(act: &Act, id: TicketId, load: NewLoad) -> Done<TicketId> 
     takes_tickets(act, &day, &coop)?;
     not_weighed_later(act, &coop, &day, &load)?;
     not_divided(lot)?;
+    pressed_after_all(act, &mut tx, id, load.after_all).await?;
     let (scale, units) = (in_use(scale)?, units?);
     let past = Past::of(of.past);
     let expected = past.expected(of.turn, &standing(&of.loads, None));

@@ -9,5 +9,7 @@ mod other_juices;
 mod past;
 pub mod second_readings;
 pub mod tickets;
+mod vessels;
+mod went_home;
 mod whose;
 pub mod yard;

@@ -40,6 +40,8 @@ pub struct NewLoad {
     pub sure: bool,
     /// Whether it is another load than the one like it that stands in the book.
     pub another: bool,
+    /// Whether its cane is pressed after all, though its ticket was closed as gone home.
+    pub after_all: bool,
     /// When it was on the scale; `None`: just now.
     pub weighed_at: Option<UtcSecond>,
 }

@@ -3,6 +3,7 @@
 
 use super::juice::{JuiceMeasure, as_it_was, measured};
 use super::tickets::{as_kept, not_divided};
+use super::went_home::not_gone_home;
 use super::whose::{CaneOf, whose};
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::RuleRefusal;
@@ -137,6 +138,9 @@ pub async fn undo_juice(act: &Act, id: JuiceId, seen: i64) -> Done<JuiceId> {
     let before = versions.get(1);
     let of = before.unwrap_or(latest);
     let void = before.is_none_or(|b| b.void);
+    if !void {
+        not_gone_home(&mut tx, latest.ticket_id).await?;
+    }
     let mass = if void { Grams::ZERO } else { of.reckon()?.mass };
     let gone = drawn.amount + drawn.lost;
     rules::juice_covers(mass, gone, drawn.any(), void, units).map_err(whole)?;

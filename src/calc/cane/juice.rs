@@ -299,7 +299,7 @@ pub fn extraction(
     if cane <= Grams::ZERO {
         return Err(RuleRefusal::new(
             "cane-missing",
-            "The cane of this ticket has not been weighed, so its juice cannot be compared.",
+            "No load of this ticket counts, so its juice cannot be compared with its cane. Please weigh the cane first.",
         ));
     }
     let percent = 100.0 * juice.as_f64() / cane.as_f64();

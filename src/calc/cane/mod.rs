@@ -16,3 +16,4 @@ pub mod second_reading;
 pub mod tickets;
 pub mod trash;
 pub mod undo;
+pub mod went_home;

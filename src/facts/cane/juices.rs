@@ -10,7 +10,7 @@ use crate::facts::came_by::CameBy;
 use crate::store::cane::juice::{self, Drawn, JuiceRow};
 use crate::store::cane::mill::Vessel;
 use crate::store::cane::tickets::{self, Ticket};
-use crate::store::cane::yard::{self, LossRow};
+use crate::store::cane::yard::{self, LossRow, TicketEnd};
 use crate::store::season::seasons::{self, Rules, Terms};
 use crate::store::turns::press_days::PressDay;
 use crate::store::{Conn, Question, StoreError, Stored, Together, in_json};
@@ -61,6 +61,8 @@ pub struct JuiceToMeasure {
     pub standing: Vec<JuiceInStock>,
     /// The juice of that day that was pressed last: a day goes on as it began.
     pub last_of_day: Option<JuiceRow>,
+    /// How the ticket ended without juice, as said last, if it did.
+    pub end: Option<TicketEnd>,
 }
 
 impl JuiceToMeasure {
@@ -71,13 +73,15 @@ impl JuiceToMeasure {
             vessels_in_use(),
             standing(ticket.season_id),
             juice::of_day(ticket.press_day_id),
+            yard::end_of(ticket.id),
         );
-        let (cane, vessels, standing, mut of_day) = found.together().ask(conn).await?;
+        let (cane, vessels, standing, mut of_day, end) = found.together().ask(conn).await?;
         Ok(Self {
             cane,
             vessels,
             standing,
             last_of_day: of_day.pop(),
+            end,
             ticket,
         })
     }

@@ -4,6 +4,7 @@ use super::mill::scales_in_use;
 use super::yields::{self, Yields};
 use crate::calc::cane::morning::may_open_ticket;
 use crate::calc::cane::tickets::Condition;
+use crate::calc::cane::went_home::GoneHome;
 use crate::facts::came_by::CameBy;
 use crate::store::cane::juice::{self, Drawn, JuiceRow};
 use crate::store::cane::mill::Scale;
@@ -18,7 +19,7 @@ use crate::store::season::seasons::{self, Rules};
 use crate::store::sent_from_phone::SentRow;
 use crate::store::turns::press_days::{self, PressDay};
 use crate::store::{Conn, Question, StoreError, Stored, Together};
-use crate::units::{Grams, LotCode, MemberId, PressDate, ScaleId, TicketId, UtcSecond};
+use crate::units::{Grams, LotCode, MemberId, PressDate, ScaleId, TicketId, UtcSecond, Zone};
 
 /// A press day on which cane is weighed in.
 #[derive(Debug)]
@@ -115,6 +116,17 @@ pub fn known_tares(own: Vec<KnownTare>, trailers: Vec<KnownTare>) -> Vec<KnownTa
         }
     }
     out
+}
+
+impl TicketEnd {
+    /// How the ticket stands closed as gone home; nothing: that was taken back.
+    pub fn gone_home(&self, zone: &Zone) -> Option<GoneHome> {
+        self.unpressed.then(|| GoneHome {
+            by: self.by_name.to_string(),
+            at: zone.show(self.at),
+            went: self.went.clone(),
+        })
+    }
 }
 
 /// A ticket with all that belongs to it.

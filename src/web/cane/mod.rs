@@ -1,5 +1,6 @@
 //! Pages of the mill: outfit, morning, tickets, juice, and the figures of a day.
 
+mod after_all;
 pub(in crate::web) mod cane_words;
 pub(in crate::web) mod day_figures;
 pub(in crate::web) mod juice;

@@ -74,6 +74,7 @@ impl Pan {
             note: String::new(),
             load: tickets::NewLoad {
                 another: true,
+                after_all: false,
                 scale: self.scale,
                 gross: lb("400.5"),
                 tare: lb("40.5"),
@@ -99,6 +100,7 @@ impl Pan {
             taken,
             pressed_at: Some(AT.plus(-60 * minutes)),
             vessel_empty: true,
+            after_all: false,
         };
         juice::record_juice(&self.site.act(), ticket, new)
             .await

@@ -10,7 +10,7 @@ fn key(n: u8) -> String {
 }
 
 /// What Cora's phone sends, tapped so many seconds before it arrives, by a clock so many seconds ahead.
-async fn phone_sends(
+pub async fn phone_sends(
     mill: &Mill,
     crew: &mut Browser,
     (path, fields, n): (&str, &[(&str, &str)], u8),
@@ -64,6 +64,38 @@ async fn the_page_of_a_juice_says_when_a_phone_tapped_it_when_it_arrived_and_how
     mill.crew.opens(&answer.to).await.says(
         "(tapped 07:40 on a phone without network; it arrived 08:00; its clock was 3 h fast, which is taken off)",
     );
+}
+
+#[tokio::test]
+async fn juice_of_a_ticket_whose_only_load_was_undone_comes_back_with_its_form_and_the_way_to_the_scale()
+ {
+    let mut mill = mill().await;
+    let ticket = mill.ticket().await;
+    mill.crew.opens(&ticket).await;
+    let undo = format!("{ticket}/loads/1/undo");
+    mill.crew.sends(&undo, &[("seen", "1")]).await.taken();
+    let vessel = mill
+        .site
+        .text("select id from vessels where name = 'Blue barrel'")
+        .await;
+    let fields = [
+        ("vessel", vessel.as_str()),
+        ("kind", "mass"),
+        ("amount", "170"),
+        ("temp", "68"),
+        ("instrument", "self"),
+        ("brix_1", "15.4"),
+        ("brix_2", "15.6"),
+    ];
+    let path = format!("{ticket}/juice/new");
+    let mut crew = mill.site.stranger_at(AT.plus(1800));
+    crew.cookie.clone_from(&mill.crew.cookie);
+    let back = phone_sends(&mill, &mut crew, (&path, &fields, 1), (0, 0)).await;
+    back.refused(StatusCode::CONFLICT, "Please weigh the cane first.")
+        .says(&format!("name=\"form_key\" value=\"{}\"", key(1)))
+        .says(&format!(
+            "href=\"{ticket}/loads/new\" data-first=\"yes\">Weigh its cane first"
+        ));
 }
 
 #[tokio::test]

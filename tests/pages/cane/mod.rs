@@ -11,5 +11,6 @@ pub mod tickets;
 mod trash;
 mod turns_back;
 mod twice;
+mod went_home;
 pub mod yard;
 mod yard_pages;

@@ -175,6 +175,62 @@ async fn juice_on_paper_bears_who_measured_and_another_load_goes_onto_the_ticket
 }
 
 #[tokio::test]
+async fn a_row_of_a_ticket_that_went_home_is_asked_about_in_a_box_that_no_other_page_has() {
+    let mut mill = mill().await;
+    let (ida, _) = mill.site.person("Ida Moss", Role::Crew).await;
+    let ida = ida.to_string();
+    let ticket = mill.ticket().await;
+    let id = ticket.trim_start_matches("/tickets/").to_owned();
+    let end = format!("{ticket}/unpressed");
+    let went = [("went", "home for feed")];
+    mill.crew.fills(&end, &went).await.taken();
+    let vessel = mill.site.text("select id from vessels order by name").await;
+    let scale = mill.site.text("select id from scales").await;
+    let more = format!("ticket:{id}");
+    let juice = vec![
+        ("ticket", id.as_str()),
+        ("vessel", &vessel),
+        ("kind", "mass"),
+        ("amount", "170"),
+        ("temp", "70"),
+        ("instrument", "self"),
+        ("brix_1", "15.5"),
+        ("brix_2", "15.5"),
+        ("pressed", "8:00"),
+        ("by", &ida),
+    ];
+    let load = vec![
+        ("whose", more.as_str()),
+        ("scale", &scale),
+        ("gross", "200.5"),
+        ("tare", "40.5"),
+        ("weighed", "7:30"),
+        ("by", &ida),
+    ];
+    for (path, row) in [(LOADS, load), (JUICE, juice)] {
+        let blank = mill.crew.opens(path).await;
+        assert!(!blank.body.contains("after all"), "{path}");
+        let answer = sends(&mut mill.crew, path, std::slice::from_ref(&row)).await;
+        answer
+            .refused(
+                StatusCode::UNPROCESSABLE_ENTITY,
+                "closed this ticket as gone home unpressed",
+            )
+            .says("name=\"r1-after_all\"");
+        let mut said = row;
+        said.push(("after_all", "yes"));
+        sends(&mut mill.crew, path, &[said]).await.taken();
+        let page = mill.crew.opens(&ticket).await;
+        assert!(!page.body.contains("Went home unpressed"), "{path}");
+        // Closed again for the next sheet, as long as it has no juice.
+        if path == LOADS {
+            mill.crew.fills(&end, &went).await.taken();
+        }
+    }
+    assert_eq!(mill.site.count("select count(*) from juices").await, 1);
+}
+
+#[tokio::test]
 async fn readings_on_paper_bear_who_read_and_who_typed_them_in() {
     let mut pan = crate::boil::boils::pan().await;
     let (boil, ..) = pan.pooled().await;

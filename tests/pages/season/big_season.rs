@@ -96,6 +96,7 @@ async fn pressed(site: &TestSite, member: MemberId, units: Option<Units>, n: usi
         note: String::new(),
         load: NewLoad {
             another: true,
+            after_all: false,
             scale,
             gross,
             tare,
@@ -120,6 +121,7 @@ async fn pressed(site: &TestSite, member: MemberId, units: Option<Units>, n: usi
         },
         pressed_at: None,
         vessel_empty: true,
+        after_all: false,
     };
     juice::record_juice(&act(site, -7000), ticket, new)
         .await

@@ -41,6 +41,7 @@ fn right_brix() -> JuiceFix {
             sure: true,
         },
         void: false,
+        after_all: false,
         why: "12 was written for 14".to_owned(),
         seen: 1,
     }

@@ -92,6 +92,7 @@ pub async fn walk_in(
         note: String::new(),
         load: NewLoad {
             another: true,
+            after_all: false,
             scale,
             gross: Grams::new(gross),
             tare: Grams::new(tare),
@@ -131,6 +132,7 @@ pub async fn weighed(
         },
         pressed_at: None,
         vessel_empty: false,
+        after_all: false,
     };
     juice::record_juice(&act(site, -7000), ticket, new)
         .await

@@ -47,6 +47,7 @@ pub async fn pressed(site: &TestSite, member: MemberId, n: i64, cane_lb: &str) {
         note: String::new(),
         load: NewLoad {
             another: true,
+            after_all: false,
             scale,
             gross: cane,
             tare: Grams::ZERO,
@@ -71,6 +72,7 @@ pub async fn pressed(site: &TestSite, member: MemberId, n: i64, cane_lb: &str) {
         },
         pressed_at: Some(AT.plus(60 * (12 * n - 160))),
         vessel_empty: true,
+        after_all: false,
     };
     juice::record_juice(&site.act(), ticket, juice)
         .await

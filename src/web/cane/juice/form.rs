@@ -3,6 +3,7 @@
 use crate::actions::cane::juice::{JuiceFix, JuiceMeasure, NewJuice};
 use crate::calc::cane::juice::Amount;
 use crate::calc::cane::press_times::PressTimes;
+use crate::calc::cane::went_home::AFTER_ALL;
 use crate::calc::physics::refractometer::Instrument;
 use crate::store::cane::juice::JuiceRow;
 use crate::units::{
@@ -23,6 +24,7 @@ pub(super) fn juice(sheet: &mut Sheet, units: Units, times: &PressTimes<'_>) -> 
         taken: taken?,
         pressed_at: pressed_at?,
         vessel_empty: sheet.ticked("vessel_empty"),
+        after_all: sheet.ticked(AFTER_ALL),
     })
 }
 
@@ -118,6 +120,7 @@ pub(super) fn fix(sheet: &mut Sheet, units: Units, times: &PressTimes<'_>) -> Op
         taken: taken?,
         pressed_at: pressed_at?,
         void: sheet.ticked("void"),
+        after_all: sheet.ticked(AFTER_ALL),
         why: why?,
         seen: sheet.typed("seen").parse().unwrap_or(0),
     })

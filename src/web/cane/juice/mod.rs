@@ -1,6 +1,7 @@
 //! Juice: measuring it, what it came to, correcting it.
 
 mod again;
+mod boxes;
 mod form;
 mod lost;
 pub(in crate::web) mod sums;
@@ -77,7 +78,7 @@ fn as_it_began(mut sheet: Sheet, of: &JuiceToMeasure) -> Sheet {
 pub(crate) async fn new(mut request: PageRequest, Path(id): Path<String>) -> Page {
     let of = to_measure(&mut request.db, &request.me, &id).await?;
     let sheet = as_it_began(request.blank(), &of);
-    page(&FormPage::adding(&request.app, &request.visit, sheet, &of))
+    page(&FormPage::adding(&request.app, &request.visit, sheet, &of)?)
 }
 
 /// `GET /days/{date}/juice/new`: the form for a ticket that stands on a phone only. Phones keep it beforehand
@@ -98,7 +99,7 @@ pub(crate) async fn any(
         &request.visit,
         sheet,
         &of,
-    ))
+    )?)
 }
 
 /// `POST /tickets/{id}/juice/new`
@@ -113,7 +114,7 @@ pub(crate) async fn create(Path(id): Path<String>, mut form: FormRequest) -> Pag
         new,
         async |act: &Act, new| actions::record_juice(act, of.ticket.id, new).await,
         paths::juice,
-        |app, visit, sheet| Ok(FormPage::adding(app, visit, sheet, &of)),
+        |app, visit, sheet| FormPage::adding(app, visit, sheet, &of),
     )
     .await
 }

@@ -13,6 +13,7 @@ use crate::store::cane::tickets::{self, Ticket};
 use crate::store::people::stations::{self, Hand};
 use crate::store::turns::press_days::PressDay;
 use crate::units::{JuiceId, Refused, TicketId, Units};
+use crate::web::cane::after_all::AfterAll;
 use crate::web::cane::of_path::{press_day, times};
 use crate::web::cane::pressed_times;
 use crate::web::error::PageError;
@@ -54,12 +55,12 @@ impl Pad {
                 INTRO,
             ),
             (paths::paper_juice(self.day.date), paths::day(self.day.date)),
-            self.columns(visit.units()),
+            self.columns(visit.units(), AfterAll::column(&rows)),
             rows,
         )
     }
 
-    fn columns(&self, units: Units) -> Vec<Column> {
+    fn columns(&self, units: Units, after_all: Option<Column>) -> Vec<Column> {
         let (weight, volume, degrees) = match units {
             Units::Us => ("lb", "gal", "°F"),
             Units::Metric => ("kg", "L", "°C"),
@@ -76,7 +77,7 @@ impl Pad {
         ];
         let instruments = Instrument::ALL.into_iter();
         let instruments = instruments.map(|i| Choice::new(i.word(), i.name()));
-        vec![
+        let mut columns = vec![
             Column::choose("ticket", "Ticket", tickets.collect()),
             Column::choose("vessel", "Vessel", vessels.collect()),
             Column::tick("vessel_empty", "Was empty"),
@@ -91,8 +92,10 @@ impl Pad {
             Column::number("pressed", "Pressed at"),
             Column::tick("night", "After midnight"),
             Column::tick("sure", "It really is so"),
-            Column::by("Measured by", &self.hands),
-        ]
+        ];
+        columns.extend(after_all);
+        columns.push(Column::by("Measured by", &self.hands));
+        columns
     }
 }
 

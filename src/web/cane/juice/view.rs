@@ -1,16 +1,16 @@
 //! The pages of juice, as text ready to print.
 
 use super::again;
-use super::form::LOOKED_AT;
+use super::boxes::Boxes;
 use super::sums;
 use super::vessels::{self, VesselButton};
 use crate::calc::cane::juice::{Amount, Juice};
 use crate::calc::cane::second_reading::drawn_words;
-use crate::calc::physics::refractometer::Instrument;
 use crate::facts::came_by::CameBy;
 use crate::facts::cane::juices::{FullJuice, JuiceToMeasure};
 use crate::store::cane::juice::JuiceRow;
 use crate::units::{BrixRead, Grams, PressDate, Units, Zone};
+use crate::web::cane::after_all::AfterAll;
 use crate::web::cane::cane_words::{
     Undo, came_by, clock_words, typed_in, undoable, yield_band, yield_figure, yield_medians,
 };
@@ -22,104 +22,12 @@ use crate::web::session::{Me, Visit};
 use crate::web::shell::Shell;
 use crate::web::{App, only_if, paths, statics};
 use askama::Template;
-use axum::http::StatusCode;
 
 fn amount(amount: Amount, units: Units) -> String {
     match amount {
         Amount::Weight(g) => g.show(units),
         Amount::Volume(ml, at) => format!("{} at {}", ml.show(units), at.show(units)),
     }
-}
-
-/// The boxes that differ with units, and what to ask again.
-struct Boxes {
-    kinds: Vec<Choice>,
-    instruments: Vec<Choice>,
-    amount_hint: &'static str,
-    temp: &'static str,
-    /// The third reading: only once the first two were found apart.
-    third: bool,
-    /// Unit of the amount as it is measured on this day, and of temperatures.
-    unit: &'static str,
-    degrees: &'static str,
-    /// Whether the day’s last juice says how and with what it is measured.
-    known: bool,
-    /// A line that tells what the further boxes hold.
-    line: String,
-    more_open: bool,
-    /// The figures that are read back; empty: nothing was questioned.
-    ask: String,
-}
-
-impl Boxes {
-    fn new(sheet: &Sheet, units: Units) -> Self {
-        let third = sheet.at("brix_3");
-        let (amount_hint, temp) = match units {
-            Units::Us => (
-                "Pounds if weighed, gallons if gauged. Let the foam fall first.",
-                "Temperature, °F",
-            ),
-            Units::Metric => (
-                "Kilograms if weighed, litres if gauged. Let the foam fall first.",
-                "Temperature, °C",
-            ),
-        };
-        Self {
-            kinds: vec![
-                Choice::new("mass", "Weighed"),
-                Choice::new("volume", "Gauged: a volume"),
-            ],
-            instruments: again::instruments(),
-            amount_hint,
-            temp,
-            unit: match (sheet.typed("kind"), units) {
-                ("mass", Units::Us) => "lb",
-                ("mass", Units::Metric) => "kg",
-                ("volume", Units::Us) => "gal",
-                ("volume", Units::Metric) => "L",
-                _ => "",
-            },
-            degrees: match units {
-                Units::Us => "°F",
-                Units::Metric => "°C",
-            },
-            known: !sheet.typed("kind").is_empty() && !sheet.typed("instrument").is_empty(),
-            line: more_line(sheet),
-            more_open: ["kind", "instrument", "sediment", "pressed"]
-                .iter()
-                .any(|name| sheet.at(name).problem.is_some()),
-            third: third.problem.is_some() || !third.typed.trim().is_empty(),
-            ask: if sheet.status() == StatusCode::CONFLICT
-                && LOOKED_AT
-                    .iter()
-                    .any(|name| sheet.at(name).problem.is_some())
-            {
-                sheet.together(&LOOKED_AT)
-            } else {
-                String::new()
-            },
-        }
-    }
-}
-
-/// What the further boxes of a juice hold: "Weighed, self-compensating; no sediment; pressed just now".
-fn more_line(sheet: &Sheet) -> String {
-    let how = match sheet.typed("kind") {
-        "mass" => "Weighed",
-        "volume" => "Gauged",
-        _ => "Sediment and time",
-    };
-    let instrument = Instrument::parse(sheet.typed("instrument"))
-        .map_or_else(String::new, |i| format!(", {}", i.name()));
-    let typed = |name: &str, empty: &str, word: &str| match sheet.typed(name).trim() {
-        "" => empty.to_owned(),
-        text => format!("{word} {text}"),
-    };
-    format!(
-        "{how}{instrument}; {}; {}",
-        typed("sediment", "no sediment", "sediment"),
-        typed("pressed", "pressed just now", "pressed at")
-    )
 }
 
 /// Measuring a juice, or correcting it.
@@ -133,6 +41,9 @@ pub(super) struct FormPage {
     whose: String,
     vessels: Vec<VesselButton>,
     ask_empty: bool,
+    after_all: AfterAll,
+    /// Where its cane is weighed; empty: some of it was.
+    weigh_first: String,
     fixing: bool,
     script: String,
     when: String,
@@ -142,15 +53,22 @@ pub(super) struct FormPage {
 }
 
 impl FormPage {
-    pub(super) fn adding(app: &App, visit: &Visit, sheet: Sheet, of: &JuiceToMeasure) -> Self {
+    pub(super) fn adding(
+        app: &App,
+        visit: &Visit,
+        sheet: Sheet,
+        of: &JuiceToMeasure,
+    ) -> Result<Self, PageError> {
         let units = visit.units();
-        Self {
+        Ok(Self {
             shell: Shell::new(app, visit, format!("Juice of ticket {}", of.ticket.ticket)),
             action: paths::new_juice(of.ticket.id),
             back: paths::ticket(of.ticket.id),
             whose: format!("{}: {} of cane", of.ticket.member_name, of.cane.show(units)),
             vessels: vessels::of(of, units),
             ask_empty: sheet.at("vessel").problem.is_some() || sheet.ticked("vessel_empty"),
+            after_all: AfterAll::new(&sheet, of.end.as_ref(), visit.zone()?),
+            weigh_first: only_if(of.cane == Grams::ZERO, paths::new_load(of.ticket.id)),
             fixing: false,
             script: statics::steps_js(),
             when: "A time like 9:40; leave empty for just now. The juice’s clock starts here."
@@ -159,18 +77,24 @@ impl FormPage {
             boxes: Boxes::new(&sheet, units),
             versions: Vec::new(),
             sheet,
-        }
+        })
     }
 
     /// The page for a ticket that stands on a phone only: the phone fills in its id.
-    pub(super) fn of_phone(app: &App, visit: &Visit, sheet: Sheet, of: &JuiceToMeasure) -> Self {
-        Self {
+    pub(super) fn of_phone(
+        app: &App,
+        visit: &Visit,
+        sheet: Sheet,
+        of: &JuiceToMeasure,
+    ) -> Result<Self, PageError> {
+        Ok(Self {
             shell: Shell::new(app, visit, "Juice of a ticket on this phone"),
             whose: "The ticket is kept on this phone and goes to the mill before its juice."
                 .to_owned(),
             back: paths::day(of.ticket.date),
-            ..Self::adding(app, visit, sheet, of)
-        }
+            weigh_first: String::new(),
+            ..Self::adding(app, visit, sheet, of)?
+        })
     }
 
     pub(super) fn fixing(
@@ -192,6 +116,8 @@ impl FormPage {
             whose: format!("{}, in {}", juice.member_name, juice.vessel),
             vessels: Vec::new(),
             ask_empty: false,
+            after_all: AfterAll::new(&sheet, None, visit.zone()?),
+            weigh_first: String::new(),
             fixing: true,
             script: statics::steps_js(),
             when: format!(

@@ -1,6 +1,7 @@
 //! Samples of the pages of juice, and a check of the written sum.
 
 use super::*;
+use crate::calc::physics::refractometer::Instrument;
 use crate::units::{
     Celsius, Grams, JuiceId, MemberId, MemberName, Millilitres, PressDayId, SeasonId, TicketId,
     UtcSecond, VesselId,
@@ -106,6 +107,11 @@ pub(in crate::web::cane::juice) fn samples() -> Vec<Box<dyn askama::DynTemplate>
             unit: "gal",
         }],
         ask_empty: !fixing,
+        after_all: AfterAll {
+            question: "<Ruth> closed this ticket.".to_owned(),
+            tick: "It is pressed after all",
+        },
+        weigh_first: "/tickets/x/loads/new".to_owned(),
         fixing,
         script: statics::steps_js(),
         when: "A time like 9:40.".to_owned(),

@@ -4,6 +4,7 @@ use crate::actions::cane::loads::LoadFix;
 use crate::actions::cane::tickets::{CaneOf, NewLoad, NewTicket, OwnNumber};
 use crate::calc::cane::press_times::PressTimes;
 use crate::calc::cane::tickets::Condition;
+use crate::calc::cane::went_home::AFTER_ALL;
 use crate::calc::season::dates::{has_come, of_season};
 use crate::store::cane::tickets::LoadRow;
 use crate::units::{
@@ -174,6 +175,7 @@ fn readings(sheet: &mut Sheet, units: Units) -> Option<NewLoad> {
         trailer: trailer?,
         sure: sheet.confirmed(&LOOKED_AT),
         another: sheet.ticked("another"),
+        after_all: sheet.ticked(AFTER_ALL),
         weighed_at: None,
     })
 }

@@ -4,6 +4,7 @@ mod form;
 mod list;
 mod put_right;
 mod sample;
+mod seen;
 mod twin;
 mod typed;
 mod view;
@@ -148,7 +149,8 @@ async fn to_load(db: &mut Snapshot, me: &Me, id: &str) -> Result<(Ticket, Weighe
     let scales = scales_in_use().ask(db).await?;
     some_scale(&scales, paths::ticket(ticket.id))?;
     let tares = tares_of(db, &ticket).await?;
-    Ok((ticket, Weighed { scales, tares }))
+    let end = yard::end_of(ticket.id).ask(db).await?;
+    Ok((ticket, Weighed { scales, tares, end }))
 }
 
 /// Tares weighed before, of the member's trailers and of the mill's.
@@ -166,7 +168,7 @@ pub(crate) async fn new_load(mut request: PageRequest, Path(id): Path<String>) -
     if let Some(last) = loads.last() {
         sheet.put("scale", last.scale_id.to_string());
     }
-    page(&LoadPage::adding(&app, &visit, sheet, &ticket, &of))
+    page(&LoadPage::adding(&app, &visit, sheet, &ticket, &of)?)
 }
 
 /// `GET /days/{date}/loads/new`: the form for a ticket that stands on a phone only. Phones keep it beforehand
@@ -190,9 +192,10 @@ pub(crate) async fn any_load(
     let weighed = Weighed {
         scales: of.scales,
         tares: known_tares(Vec::new(), tares),
+        end: None,
     };
     let (app, visit) = (&request.app, &request.visit);
-    page(&LoadPage::of_phone(app, visit, sheet, &ticket, &weighed))
+    page(&LoadPage::of_phone(app, visit, sheet, &ticket, &weighed)?)
 }
 
 /// `POST /tickets/{id}/loads/new`
@@ -206,7 +209,7 @@ pub(crate) async fn add_load(Path(id): Path<String>, mut form: FormRequest) -> P
         load,
         async |act: &Act, load| loads::add_load(act, ticket.id, load).await,
         paths::ticket,
-        |app, visit, sheet| Ok(LoadPage::adding(app, visit, sheet, &ticket, &of)),
+        |app, visit, sheet| LoadPage::adding(app, visit, sheet, &ticket, &of),
     )
     .await
 }
@@ -228,7 +231,12 @@ async fn one_load(
     let mut scales = mill::scales().ask(db).await?;
     scales.retain(|scale| scale.capacity >= LEAST_FOR_CANE);
     let tares = tares_of(db, &ticket).await?;
-    Ok((ticket, load, Weighed { scales, tares }))
+    let weighed = Weighed {
+        scales,
+        tares,
+        end: None,
+    };
+    Ok((ticket, load, weighed))
 }
 
 /// `GET /tickets/{id}/loads/{number}/correct`

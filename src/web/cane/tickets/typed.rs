@@ -12,6 +12,7 @@ use crate::store::Snapshot;
 use crate::store::cane::tickets::{self, Ticket};
 use crate::store::people::stations::{self, Hand};
 use crate::units::{PressDayId, TicketId, Units};
+use crate::web::cane::after_all::AfterAll;
 use crate::web::cane::of_path::times;
 use crate::web::cane::pressed_times;
 use crate::web::error::PageError;
@@ -57,7 +58,7 @@ impl Pad {
             (app, visit),
             (format!("From paper: loads of {}", day.show()), INTRO),
             (paths::paper_loads(day), paths::day(day)),
-            self.columns(visit.units()),
+            self.columns(visit.units(), AfterAll::column(&rows)),
             rows,
         )
     }
@@ -78,14 +79,14 @@ impl Pad {
         turns.chain(more).chain(members).collect()
     }
 
-    fn columns(&self, units: Units) -> Vec<Column> {
+    fn columns(&self, units: Units, after_all: Option<Column>) -> Vec<Column> {
         let unit = match units {
             Units::Us => "lb",
             Units::Metric => "kg",
         };
         let scales = self.of.scales.iter();
         let scales = scales.map(|s| Choice::new(s.id.to_string(), s.name.clone()));
-        vec![
+        let mut columns = vec![
             Column::number("number", "Ticket no."),
             Column::choose("whose", "Whose cane", self.whose()),
             Column::choose("scale", "Scale", scales.collect()),
@@ -103,8 +104,10 @@ impl Pad {
             Column::tick("sure", "The scale really showed this"),
             Column::tick("another", "It is another load"),
             Column::tick("number_sure", "The slip bears this number"),
-            Column::by("Weighed by", &self.hands),
-        ]
+        ];
+        columns.extend(after_all);
+        columns.push(Column::by("Weighed by", &self.hands));
+        columns
     }
 }
 

@@ -1,15 +1,16 @@
 //! The forms of a weigh-in, as text ready to print: whose cane, gross, tare, what was seen of it.
 
 use super::form::LOOKED_AT;
+use super::seen::Seen;
 use super::twin::Twin;
 use crate::calc::cane::scale::Graduation;
-use crate::calc::cane::tickets::Condition;
 use crate::facts::cane::tickets::WeighIn;
 use crate::store::cane::mill::Scale;
 use crate::store::cane::tickets::{LoadRow, Ticket};
 use crate::store::cane::weigh_in::Turn;
-use crate::store::cane::yard::KnownTare;
+use crate::store::cane::yard::{KnownTare, TicketEnd};
 use crate::units::{Minutes, PressDate, Units};
+use crate::web::cane::after_all::AfterAll;
 use crate::web::cane::pressed_times::mornings;
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
@@ -28,6 +29,8 @@ const WHEN_AS_BEFORE: &str =
 pub(super) struct Weighed {
     pub(super) scales: Vec<Scale>,
     pub(super) tares: Vec<KnownTare>,
+    /// How the ticket ended without juice, as said last, if it did.
+    pub(super) end: Option<TicketEnd>,
 }
 
 const fn weight_unit(units: Units) -> &'static str {
@@ -240,6 +243,7 @@ impl NewPage {
         let load = Weighed {
             scales: of.scales.clone(),
             tares: Vec::new(),
+            end: None,
         };
         let tares = tares_of_all(of, sheet.typed("known_tare"), units);
         let mut sheet = sheet;
@@ -269,58 +273,6 @@ impl NewPage {
     }
 }
 
-/// One thing seen of the cane: a row of two buttons, and nothing chosen is “not said”.
-struct SeenRow {
-    name: &'static str,
-    words: &'static str,
-    choices: Vec<Choice>,
-}
-
-/// The boxes for what was seen of the cane, and the line that sums them up.
-struct Seen {
-    rows: Vec<SeenRow>,
-    line: String,
-}
-
-impl Seen {
-    fn new(sheet: &Sheet) -> Self {
-        let said = |name: &str| match sheet.typed(name) {
-            "yes" => Some(true),
-            "no" => Some(false),
-            _ => None,
-        };
-        let condition = Condition {
-            stripped: said("stripped"),
-            headed: said("headed"),
-            clean: said("clean"),
-            frosted: said("frosted"),
-        };
-        let cut = match sheet.typed("cut_on") {
-            "" => "not said",
-            date => date,
-        };
-        let remark = if sheet.typed("note").trim().is_empty() {
-            "no remark"
-        } else {
-            "a remark"
-        };
-        let row = |name, words, yes, no| SeenRow {
-            name,
-            words,
-            choices: vec![Choice::new("yes", yes), Choice::new("no", no)],
-        };
-        Self {
-            rows: vec![
-                row("stripped", "Leaves", "Off", "On"),
-                row("headed", "Heads", "Off", "On"),
-                row("clean", "Mud and trash", "Clean", "Some"),
-                row("frosted", "Frosted before it was cut", "Yes", "No"),
-            ],
-            line: format!("Cane: {}; cut: {cut}; {remark}", condition.words()),
-        }
-    }
-}
-
 /// Another load, or the correction of one.
 #[derive(Template)]
 #[template(path = "cane/tickets/load.html")]
@@ -335,6 +287,7 @@ pub(super) struct LoadPage {
     /// The ticket that the load may be of.
     twin: Option<Twin>,
     ask_another: bool,
+    after_all: AfterAll,
     load: LoadBoxes,
 }
 
@@ -345,8 +298,8 @@ impl LoadPage {
         sheet: Sheet,
         ticket: &Ticket,
         of: &Weighed,
-    ) -> Self {
-        Self {
+    ) -> Result<Self, PageError> {
+        Ok(Self {
             shell: Shell::new(
                 app,
                 visit,
@@ -359,9 +312,10 @@ impl LoadPage {
             fixing: false,
             twin: Twin::of(&sheet),
             ask_another: asks(&sheet, "another"),
+            after_all: AfterAll::new(&sheet, of.end.as_ref(), visit.zone()?),
             load: LoadBoxes::new(&sheet, of, ticket.date, visit.units()),
             sheet,
-        }
+        })
     }
 
     /// The page for a ticket that stands on a phone only: the phone fills in its id.
@@ -371,14 +325,14 @@ impl LoadPage {
         sheet: Sheet,
         ticket: &Ticket,
         of: &Weighed,
-    ) -> Self {
-        Self {
+    ) -> Result<Self, PageError> {
+        Ok(Self {
             shell: Shell::new(app, visit, "Another load of a ticket on this phone"),
             back: paths::day(ticket.date),
             whose: "a ticket kept on this phone, which goes to the mill before this load"
                 .to_owned(),
-            ..Self::adding(app, visit, sheet, ticket, of)
-        }
+            ..Self::adding(app, visit, sheet, ticket, of)?
+        })
     }
 
     pub(super) fn fixing(
@@ -402,6 +356,7 @@ impl LoadPage {
             fixing: true,
             twin: None,
             ask_another: false,
+            after_all: AfterAll::default(),
             load: LoadBoxes {
                 when: WHEN_AS_BEFORE,
                 ..LoadBoxes::new(&sheet, of, ticket.date, visit.units())

@@ -74,6 +74,10 @@ pub(in crate::web::cane::tickets) fn samples() -> Vec<Box<dyn askama::DynTemplat
         fixing,
         twin: twin(""),
         ask_another: !fixing,
+        after_all: AfterAll {
+            question: "<Ruth> closed this ticket.".to_owned(),
+            tick: "It is pressed after all",
+        },
         load: boxes(if fixing { "400.5 and 40.5" } else { "" }),
     };
     vec![
