@@ -1,6 +1,6 @@
 //! What rows are called that say who means to come, who was told, and how the program is kept: "turn of member 17 (Amos Trout)".
 
-use super::restores::gap_says;
+use super::restored_words::gap_says;
 use super::written_words::{Columns, Words, said};
 use crate::store::restores::GapRow;
 use serde_json::Value;

@@ -3,7 +3,7 @@
 
 use crate::actions::Act;
 use crate::actions::restores as actions;
-use crate::facts::restores::{next_says, numbers_say, sort_says};
+use crate::facts::restored_words::{next_says, numbers_say, sort_says};
 use crate::store::Together;
 use crate::store::restores::{self, CameBack, GapRow, RestoreRow};
 use crate::units::{UtcSecond, Zone};
