@@ -1,8 +1,11 @@
 //! What a file holds that another does not: what is missing once a backup was put in the place of the database, above which numbers
 //! it goes on, and who had been forgotten meanwhile.
 
-use super::restored_words::told;
-use crate::store::restores::{self, ChainRow, ForgottenRow, GapRow};
+use super::restored_lost::{Missing, handed_on, lost_since};
+use crate::store::restores::GapRow;
+use crate::store::restores_held::{
+    self as held, BlankedRow, ChainRow, EarlierRestore, ForgottenRow,
+};
 use crate::store::{Conn, Stored};
 use crate::units::{LotCode, UtcSecond};
 use std::collections::{BTreeMap, BTreeSet};
@@ -13,7 +16,8 @@ const UNKNOWN: i64 = 100;
 /// A table whose rows bear numbers that people know them by, and the season that these run in; 0: they run on.
 type Sort = (String, i64);
 
-/// The highest numbers that somebody knows to have been given, from paper that lies there.
+/// The highest numbers that somebody knows to have been given, from paper that lies there. Each takes the place of what would be
+/// guessed, or was guessed at an earlier restore.
 #[derive(Debug, Clone, Default)]
 pub struct KnownNumbers {
     /// Of tickets, in the latest season.
@@ -24,16 +28,23 @@ pub struct KnownNumbers {
     pub payment: Option<i64>,
     /// Of members.
     pub member: Option<i64>,
-    /// The lot code that was given last.
+    /// The lot code that was given last, in whatever season.
     pub lot: Option<LotCode>,
 }
 
 impl KnownNumbers {
-    /// The number of a sort in the latest season of all.
+    /// The year of the lot, of the century of the latest season: a code has but two digits of it.
+    fn lot_year(&self, latest: i64) -> Option<i64> {
+        let two: i64 = self.lot.as_ref()?.as_str().get(..2)?.parse().ok()?;
+        let century = if latest > 0 { latest / 100 * 100 } else { 2000 };
+        Some(century + two)
+    }
+
+    /// The number of a sort in the latest season of all; of lots, in the season of the one that is known.
     fn of(&self, (what, year): (&str, i64), latest: i64) -> Option<i64> {
         match what {
             "tickets" if year == latest => self.ticket,
-            "boils" if year == latest => self.lot.as_ref().and_then(|lot| place(lot, year)),
+            "boils" => self.lot.as_ref().and_then(|lot| place(lot, year)),
             "hand_overs" => self.receipt,
             "payments" => self.payment,
             "members" => self.member,
@@ -49,12 +60,20 @@ pub struct Held {
     pub until: Option<UtcSecond>,
     /// Everybody who was forgotten.
     pub forgotten: Vec<ForgottenRow>,
+    /// The records that their names were taken out of.
+    pub blanked: Vec<BlankedRow>,
     /// The numbers of rows, by what tells each from others.
     rows: BTreeMap<Sort, BTreeMap<String, i64>>,
-    /// The highest number that was given of each sort.
+    /// The highest number of each sort that is known to have been given.
     given: BTreeMap<Sort, i64>,
+    /// The highest number of a sort that somebody guessed or typed.
+    guessed: BTreeMap<Sort, i64>,
     /// Each record.
     chain: Vec<ChainRow>,
+    /// What rows are called that others belong to, by their ids.
+    called: BTreeMap<String, String>,
+    /// Restores that it notes.
+    earlier: Vec<EarlierRestore>,
     /// The year of the latest season; 0: there is none.
     latest: i64,
 }
@@ -69,36 +88,44 @@ impl Held {
     /// # Errors
     /// The store failed.
     pub async fn read(conn: &mut Conn) -> Stored<Self> {
-        let mut held = Self {
-            until: restores::written_until(conn).await?,
-            forgotten: restores::forgotten(conn).await?,
-            chain: restores::chain(conn).await?,
-            latest: restores::years(conn).await?.last().copied().unwrap_or(0),
+        let mut out = Self {
+            until: held::written_until(conn).await?,
+            forgotten: held::forgotten(conn).await?,
+            blanked: held::blanked(conn).await?,
+            chain: held::chain(conn).await?,
+            called: held::called(conn).await?,
+            earlier: held::earlier(conn).await?,
+            latest: held::years(conn).await?.last().copied().unwrap_or(0),
             ..Self::default()
         };
         for what in ["hand_overs", "payments", "members"] {
-            held.given.insert((what.to_owned(), 0), 0);
+            out.given.insert((what.to_owned(), 0), 0);
         }
-        if held.latest > 0 {
+        if out.latest > 0 {
             for what in ["tickets", "boils"] {
-                held.given.insert((what.to_owned(), held.latest), 0);
+                out.given.insert((what.to_owned(), out.latest), 0);
             }
         }
-        for (what, year, id, number) in restores::numbered(conn).await? {
-            held.bears((what, year), id, number);
+        for (what, year, id, number) in held::numbered(conn).await? {
+            if what == "members" || what == "recalls" {
+                let name = what.trim_end_matches('s');
+                out.called.insert(id.clone(), format!("{name} {number}"));
+            }
+            out.bears((what, year), id, number);
         }
-        for (year, id, lot) in restores::boils(conn).await? {
-            held.bears(
-                ("boils".to_owned(), year),
-                id,
-                place(&lot, year).unwrap_or(0),
-            );
+        for (year, id, lot) in held::boils(conn).await? {
+            out.called.insert(id.clone(), lot.to_string());
+            let number = place(&lot, year).unwrap_or(0);
+            out.bears(("boils".to_owned(), year), id, number);
         }
-        for (what, year, number) in restores::given_besides(conn).await? {
-            let given = held.given.entry((what, year)).or_default();
-            *given = number.max(*given);
+        for (what, year, known, guessed) in held::given_besides(conn).await? {
+            let sort = (what, year);
+            let given = out.given.entry(sort.clone()).or_default();
+            *given = known.max(*given);
+            let most = out.guessed.entry(sort).or_default();
+            *most = guessed.max(*most);
         }
-        Ok(held)
+        Ok(out)
     }
 
     fn bears(&mut self, sort: Sort, id: String, number: i64) {
@@ -107,56 +134,90 @@ impl Held {
         self.rows.entry(sort).or_default().insert(id, number);
     }
 
-    /// How many rows of each table were made after the last record that is in the other file as well.
-    fn made_since(&self, other: &Self) -> BTreeMap<&str, i64> {
-        let theirs: BTreeSet<(i64, &str)> =
-            other.chain.iter().map(|r| (r.0, r.1.as_str())).collect();
-        let mut own = self.chain.iter();
-        let common = own.rposition(|r| theirs.contains(&(r.0, r.1.as_str())));
-        let since = self.chain.iter().skip(common.map_or(0, |last| last + 1));
-        let mut made = BTreeMap::new();
-        for (_, _, what, _) in since.filter(|record| record.3) {
-            *made.entry(what.as_str()).or_default() += 1;
-        }
-        made
+    fn given(&self, sort: &Sort) -> i64 {
+        self.given.get(sort).copied().unwrap_or(0)
     }
 
-    /// What `old`, the file that is set aside, holds and this backup does not, and above which numbers it goes on; `None`: the
-    /// other file was not read.
-    pub fn gaps(&self, old: Option<&Self>, known: &KnownNumbers) -> Vec<GapRow> {
-        let Some(old) = old else {
-            return self.gaps_unknown(known);
+    /// Above which number a sort goes on in this file.
+    fn goes_on(&self, sort: &Sort) -> i64 {
+        let guessed = self.guessed.get(sort).copied().unwrap_or(0);
+        guessed.max(self.given(sort))
+    }
+
+    /// Whether the two hold the same record under a number.
+    pub fn has_record(&self, number: i64, digest: &str) -> bool {
+        let found = self.chain.binary_search_by_key(&number, |r| r.number);
+        found.is_ok_and(|at| self.chain[at].digest == digest)
+    }
+
+    /// The records after the last one that is in the other file as well.
+    fn since(&self, other: &Self) -> &[ChainRow] {
+        let common = |r: &ChainRow| other.has_record(r.number, &r.digest);
+        let first = self.chain.iter().rposition(common).map_or(0, |at| at + 1);
+        self.chain.get(first..).unwrap_or_default()
+    }
+
+    /// What `old`, the file that is set aside, holds and this backup does not, and above which numbers it goes on; or why the other
+    /// file was not read.
+    pub fn missing(&self, old: Result<&Self, &str>, known: &KnownNumbers) -> Missing {
+        let held = old.map_or(0, |old| old.latest).max(self.latest);
+        let lot_year = known.lot_year(held);
+        let latest = lot_year.map_or(held, |year| year.max(held));
+        let no_season = known.ticket.is_some() && latest == 0;
+        let lot = lot_year.map(|year| ("boils".to_owned(), year));
+        let ticket = known.ticket.map(|_| ("tickets".to_owned(), latest));
+        let typed: Vec<Sort> = lot
+            .into_iter()
+            .chain(ticket.filter(|_| latest > 0))
+            .collect();
+        let old = match old {
+            Ok(old) => old,
+            Err(why) => {
+                return Missing {
+                    gaps: self.gaps_unknown(known, latest, &typed),
+                    unread: why.to_owned(),
+                    no_season,
+                    ..Missing::default()
+                };
+            }
         };
         let sorts: BTreeSet<&Sort> = self.given.keys().chain(old.given.keys()).collect();
-        let latest = self.latest.max(old.latest);
-        let numbered = sorts.into_iter().filter_map(|sort| {
-            let known = known.of((sort.0.as_str(), sort.1), latest).unwrap_or(0);
-            self.gap_of(old, sort, known)
-        });
-        let made = old.made_since(self).into_iter();
-        let others = made
-            .filter(|(what, _)| told(what))
-            .map(|(what, missing)| GapRow {
-                what: what.to_owned(),
-                year: 0,
-                missing,
-                first: None,
-                last: None,
-                given: None,
-            });
-        numbered.chain(others).collect()
+        let sorts: BTreeSet<&Sort> = sorts.into_iter().chain(&typed).collect();
+        let gaps = sorts
+            .into_iter()
+            .filter_map(|sort| self.gap_of(old, sort, known.of((&sort.0, sort.1), latest)))
+            .collect();
+        let missing = Missing {
+            gaps,
+            lost: lost_since(old.since(self), &old.called),
+            no_season,
+            ..Missing::default()
+        };
+        let unknown = |e: &&EarlierRestore| !self.notes(e);
+        let earlier: Vec<&EarlierRestore> = old.earlier.iter().filter(unknown).collect();
+        let until = self.until.map_or(i64::MIN, UtcSecond::get);
+        handed_on(missing, &earlier, (self.since(old).is_empty(), until))
     }
 
-    /// What is missing of one sort of rows; `None`: nothing, and no number was given that is not in this backup.
-    fn gap_of(&self, old: &Self, sort: &Sort, known: i64) -> Option<GapRow> {
+    /// Whether it notes a restore that another file notes.
+    fn notes(&self, other: &EarlierRestore) -> bool {
+        let same = |e: &EarlierRestore| (e.number, e.at) == (other.number, other.at);
+        self.earlier.iter().any(same)
+    }
+
+    /// What is missing of one sort of rows; `None`: nothing, and it goes on as in this backup.
+    fn gap_of(&self, old: &Self, sort: &Sort, known: Option<i64>) -> Option<GapRow> {
         let own = self.rows.get(sort);
         let theirs = old.rows.get(sort).into_iter().flatten();
         let here = |id: &str| own.is_some_and(|own| own.contains_key(id));
         let lost = theirs.filter(|(id, _)| !here(id));
         let lost: Vec<i64> = lost.map(|(_, number)| *number).collect();
-        let of = |held: &Self| held.given.get(sort).copied().unwrap_or(0);
-        let given = of(old).max(known).max(of(self));
-        (!lost.is_empty() || given > of(self)).then(|| GapRow {
+        let given = match known {
+            Some(known) => known.max(old.given(sort)).max(self.given(sort)),
+            None => old.goes_on(sort).max(self.goes_on(sort)),
+        };
+        let says = !lost.is_empty() || known.is_some() || given != self.goes_on(sort);
+        says.then(|| GapRow {
             what: sort.0.clone(),
             year: sort.1,
             missing: i64::try_from(lost.len()).unwrap_or(i64::MAX),
@@ -167,22 +228,23 @@ impl Held {
     }
 
     /// Where nobody can tell what is missing: numbering goes on above what somebody knows, or far enough above the backup's own.
-    fn gaps_unknown(&self, known: &KnownNumbers) -> Vec<GapRow> {
-        let sorts = self.given.iter();
-        let current = sorts
-            .filter(|((what, year), _)| what != "recalls" && (*year == 0 || *year == self.latest));
-        let gap = |((what, year), own): (&Sort, &i64)| GapRow {
-            what: what.clone(),
-            year: *year,
+    fn gaps_unknown(&self, known: &KnownNumbers, latest: i64, typed: &[Sort]) -> Vec<GapRow> {
+        let current =
+            |(what, year): &&Sort| what != "recalls" && (*year == 0 || *year == self.latest);
+        let own = self.given.keys().filter(current);
+        let sorts: BTreeSet<&Sort> = own.chain(typed).collect();
+        let gap = |sort: &Sort| GapRow {
+            what: sort.0.clone(),
+            year: sort.1,
             missing: 0,
             first: None,
             last: None,
-            given: Some(match known.of((what.as_str(), *year), self.latest) {
-                Some(known) => known.max(*own),
-                None => own + UNKNOWN,
+            given: Some(match known.of((sort.0.as_str(), sort.1), latest) {
+                Some(known) => known.max(self.given(sort)),
+                None => self.goes_on(sort) + UNKNOWN,
             }),
         };
-        current.map(gap).collect()
+        sorts.into_iter().map(gap).collect()
     }
 }
 

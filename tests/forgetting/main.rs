@@ -77,7 +77,8 @@ const NO_WORDS: [(&str, &str); 43] = [
     ("pans", "fuel"),
     ("planting_versions", "variety"),
     ("recall_jars", "size_name"),
-    ("restores", "backup"), // a file's name
+    ("restore_lost", "about"), // numbers, lot codes, dates
+    ("restores", "backup"),    // a file's name
     ("restores", "unread"),
     ("season_frosts", "late_on"),
     ("season_frosts", "middle_on"),
