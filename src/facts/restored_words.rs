@@ -249,7 +249,11 @@ pub fn lost_says(lost: &LostRow) -> String {
     } else {
         ""
     };
-    format!("{}: {sums} {done}{about}{again}.", table_says(&lost.what))
+    let what = match lost.what.as_str() {
+        "members" => "members’ cards".to_owned(),
+        other => table_says(other),
+    };
+    format!("{what}: {sums} {done}{about}{again}.")
 }
 
 /// The sentence on lots that were held or released since.

@@ -271,7 +271,8 @@ mod tests {
     fn where_nothing_is_known_numbers_go_on_a_hundred_higher_or_above_what_somebody_knows() {
         let backup = held(&[("a", 1), ("b", 7)], 3);
         let next = |known: &KnownNumbers| -> Vec<String> {
-            backup.gaps_unknown(known).iter().map(gap_says).collect()
+            let gaps = backup.missing(Err("it is damaged"), known).gaps;
+            gaps.iter().map(gap_says).collect()
         };
         let far = LotCode::nth(2026, 104).unwrap();
         assert_eq!(
@@ -294,6 +295,44 @@ mod tests {
                 "tickets of 2026: the next is 13".to_owned()
             ]
         );
+    }
+
+    #[test]
+    fn a_lot_of_another_season_is_taken_and_tickets_of_none_are_not() {
+        let backup = held(&[("a", 1)], 3);
+        let known = KnownNumbers {
+            lot: LotCode::nth(2025, 9).ok(),
+            ..KnownNumbers::default()
+        };
+        let gaps = backup.missing(Err("gone"), &known).gaps;
+        let of_2025 = gaps.iter().find(|gap| gap.year == 2025);
+        assert_eq!(of_2025.and_then(|gap| gap.given), Some(9));
+        let known = KnownNumbers {
+            ticket: Some(9),
+            ..KnownNumbers::default()
+        };
+        assert!(Held::default().missing(Err("gone"), &known).no_season);
+    }
+
+    #[test]
+    fn what_somebody_knows_takes_the_place_of_a_guess_but_not_of_what_was_given() {
+        let sort = ("tickets".to_owned(), 2026);
+        let backup = held(&[("a", 40)], 0);
+        let mut old = backup.clone();
+        old.guessed.insert(sort, 140);
+        let next = |old: &Held, ticket| {
+            let known = KnownNumbers {
+                ticket,
+                ..KnownNumbers::default()
+            };
+            let gaps = backup.missing(Ok(old), &known).gaps;
+            let found = gaps.into_iter().find(|gap| gap.what == "tickets");
+            found.and_then(|gap| gap.given)
+        };
+        assert_eq!(next(&old, None), Some(140));
+        assert_eq!(next(&old, Some(55)), Some(55));
+        assert_eq!(next(&old, Some(7)), Some(40));
+        assert_eq!(next(&backup, None), None);
     }
 
     #[test]

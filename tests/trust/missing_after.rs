@@ -83,7 +83,7 @@ fn held_lots_changed_cards_and_passphrases_are_told_and_holds_stand_first() {
     let shown = format!("{}-{}", &lot[..5], &lot[5..]);
     let told = [
         format!("Lots were held ({shown}) and are NOT held in this book"),
-        format!("members: 1 was changed (member {zed})"),
+        format!("members’ cards: 1 was changed (member {zed})"),
         format!(
             "names and passphrases to sign in with: 1 was changed (member {number}); what held before holds again."
         ),
