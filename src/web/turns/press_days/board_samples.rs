@@ -103,7 +103,7 @@ pub(in crate::web::turns::press_days) fn samples() -> Vec<Box<dyn askama::DynTem
     vec![
         Box::new(board(0, true, "")),
         Box::new(board(0, false, "")),
-        Box::new(board(0, false, super::shut((true, false)))),
+        Box::new(board(0, false, shut((true, false)))),
         Box::new(board(60, true, "")),
     ]
 }
