@@ -224,8 +224,8 @@ impl Restored {
     }
 }
 
-fn indented(line: String) -> String {
-    format!("    {line}")
+fn indented(line: impl AsRef<str>) -> String {
+    format!("    {}", line.as_ref())
 }
 
 /// The sentence on a member who had been forgotten and came back with the backup.

@@ -40,8 +40,8 @@ fn parts<'a>(is: &'a str, numbers: &[i64]) -> (Vec<&'a str>, Vec<i64>) {
         let found = numbers.iter().find_map(|number| {
             let borne = Borne::new(*number);
             let after = rest.strip_prefix(borne.in_place())?;
-            let whole = fresh && !after.starts_with(char::is_alphanumeric);
-            whole.then(|| (*number, borne.in_place().len()))
+            let ends = fresh && !after.starts_with(char::is_alphanumeric);
+            ends.then(|| (*number, borne.in_place().len()))
         });
         if let Some((number, long)) = found {
             between.push(is.get(from..at).unwrap_or_default());
