@@ -203,7 +203,7 @@ pub struct Verify {
     /// A seal written down earlier, as this command says it: 1234:0a1b2c…
     #[arg(long)]
     pub seal: Option<String>,
-    /// The folder that backups go to: the seal of the newest one there is compared as well.
+    /// The folder that backups go to: the seal of the newest one there is compared as well, or it is said why not.
     #[arg(long, env = "CANEWRIGHT_BACKUP_TO")]
     pub backup_to: Option<PathBuf>,
 }
@@ -254,7 +254,7 @@ pub struct LastNumbers {
     /// The highest number of a member.
     #[arg(long, value_parser = clap::value_parser!(i64).range(0..1_000_000))]
     pub last_member: Option<i64>,
-    /// The last lot code, such as 26A9Z-P.
+    /// The last lot code, such as 26A9Z-P, of whatever season.
     #[arg(long, value_parser = read_lot)]
     pub last_lot: Option<LotCode>,
 }

@@ -8,7 +8,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
 /// Tables that stay as long as the co-op is large, however many seasons it has.
-const SMALL: [&str; 29] = [
+const SMALL: [&str; 30] = [
     "accounts",
     "colours",
     "coop",
@@ -25,6 +25,7 @@ const SMALL: [&str; 29] = [
     "recalls",
     "restore_forgotten",
     "restore_gaps",
+    "restore_lost",
     "restores",
     "restores_read",
     "rules_days",

@@ -44,6 +44,7 @@ const CASES: &[Case] = &[
     (RoundTheTriggers, "insert into upkeep (kind, good, at, words) values ('backup', 1, 1791000000, 'copied') on conflict do update set at = excluded.at", &["note of the last backup that went well"]),
     (RoundTheTriggers, "insert into restores values (1, 1791000000, 'mill.db', null, null, '')", &["restore 1: the backup “mill.db” was put in place of the database was added by hand"]),
     (RoundTheTriggers, "insert into restores values (1, 1, 'm', null, null, ''); insert into restore_gaps values ('tickets', 2026, 1, 2, 120, 121, 121)", &["restore 1: tickets of 2026: 2 are missing (120 to 121); the next is 122 was added by hand"]),
+    (RoundTheTriggers, "insert into restores values (1, 1, 'm', null, null, ''); insert into restore_lost values (1, 'season_locks', 'made', '2026', 1)", &["restore 1: locks of seasons, or lifted ones: 1 was added (2026) was added by hand"]),
     (RoundTheTriggers, "insert into restores values (1, 1, 'm', null, null, ''); insert into restore_forgotten select 1, id, 1 from members where number = 5", &["restore 1: member 5", "had been forgotten and came back was added by hand"]),
     (RoundTheTriggers, "insert into restores values (1, 1, 'm', null, null, ''); insert into restores_read select 1, id, 1 from members where number = 1", &["restore 1: a steward has seen to it was added by hand"]),
     // a record that is written over with another table's name

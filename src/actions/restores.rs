@@ -1,11 +1,15 @@
 //! A backup that was put in the place of the database: noted in the restored book, and seen to by a steward.
 
+use super::people::forget_more::take_out_again;
 use super::people::forgetting::forget_again;
 use super::{Act, Actor, Done, Ids, SentForm, Stop, begin};
 use crate::calc::RuleRefusal;
+use crate::facts::people::forgotten_before::ForgottenBefore;
+use crate::facts::restored_lost::Missing;
 use crate::facts::restores::{Held, KnownNumbers};
 use crate::store::people::{forgotten, members};
-use crate::store::restores::{self, ForgottenRow, GapRow, RestoreRow};
+use crate::store::restores::{self, RestoreRow};
+use crate::store::restores_held::ForgottenRow;
 use crate::store::{Question, Reader, Writer};
 use crate::units::{FormKey, MemberId, Role, UtcSecond, count_of};
 
@@ -31,6 +35,10 @@ pub struct BackByName {
     pub number: i64,
     /// What stands in the way of forgetting again, a sentence each; empty: it was done.
     pub open: Vec<String>,
+    /// Whether a text that gave way the first time stands as it stood.
+    pub partly: bool,
+    /// Whether the backup had forgotten the member, and only further words came back.
+    pub words_alone: bool,
 }
 
 /// What was noted of a restore.
@@ -40,10 +48,8 @@ pub struct NotedRestore {
     pub written_until: Option<UtcSecond>,
     /// The same of the file that is set aside.
     pub lost_until: Option<UtcSecond>,
-    /// Why the file that is set aside was not read; empty: it was.
-    pub unread: String,
     /// What is missing, and above which numbers it goes on.
-    pub gaps: Vec<GapRow>,
+    pub missing: Missing,
     /// Members who had been forgotten since, and came back.
     pub back: Vec<BackByName>,
 }
@@ -56,19 +62,28 @@ pub async fn note(
     new: NewRestore,
 ) -> Done<NotedRestore> {
     let own = Held::read(&mut *reader.snapshot().await?).await?;
-    let (old, unread) = match new.old {
-        Ok(old) => (Some(old), String::new()),
-        Err(why) => (None, why.chars().take(WHY_MOST).collect()),
-    };
-    let gaps = own.gaps(old.as_ref(), &new.known);
+    let old = new.old.as_ref();
+    let mut missing = own.missing(old.map_err(String::as_str), &new.known);
+    missing.unread = missing.unread.chars().take(WHY_MOST).collect();
     let mut tx = writer.begin().await?;
     tx.on_server(at);
-    let mut back: Vec<(i64, ForgottenRow)> = Vec::new();
+    let mut back: Vec<CameBack> = Vec::new();
     for was in old.iter().flat_map(|old| &old.forgotten) {
-        let card = members::find(was.member_id).ask(&mut tx).await?;
-        let gone = forgotten::find(was.member_id).ask(&mut tx).await?;
-        if let (Some(card), None) = (card, gone) {
-            back.push((card.number, was.clone()));
+        let Some(card) = members::find(was.member_id).ask(&mut tx).await? else {
+            continue;
+        };
+        let blanked = old.iter().flat_map(|old| &old.blanked);
+        let blanked = blanked.filter(|row| row.0 == was.member_id && own.has_record(row.1, &row.2));
+        let blanked: Vec<_> = blanked.collect();
+        let before = ForgottenBefore::read(&mut tx, card.number, &blanked).await?;
+        let gone = forgotten::find(was.member_id).ask(&mut tx).await?.is_some();
+        if !gone || !before.is_empty() {
+            back.push(CameBack {
+                number: card.number,
+                was: was.clone(),
+                before,
+                gone,
+            });
         }
     }
     let row = RestoreRow {
@@ -76,33 +91,75 @@ pub async fn note(
         at,
         backup: new.backup.chars().take(NAME_MOST).collect(),
         written_until: own.until,
-        lost_until: old.as_ref().and_then(|old| old.until),
-        unread,
+        lost_until: old.ok().and_then(|old| old.until),
+        unread: missing.unread.clone(),
         read_by: None,
         read_at: None,
     };
     let mut all = vec![restores::insert(&row)];
-    all.extend(gaps.iter().map(|gap| restores::insert_gap(row.number, gap)));
+    let gaps = missing.gaps.iter();
+    all.extend(gaps.map(|gap| restores::insert_gap(row.number, gap)));
+    let lost = missing.lost.iter();
+    all.extend(lost.map(|lost| restores::insert_lost(row.number, lost)));
     let came = back.iter();
-    all.extend(came.map(|(_, was)| restores::insert_came_back(row.number, was.member_id, was.at)));
+    all.extend(
+        came.map(|back| restores::insert_came_back(row.number, back.was.member_id, back.was.at)),
+    );
     tx.commit_with(Question::every(all)).await?;
+    let back = forget_all_again((writer, reader), (ids, at), back).await?;
+    Ok(NotedRestore {
+        written_until: row.written_until,
+        lost_until: row.lost_until,
+        missing,
+        back,
+    })
+}
+
+/// Somebody who had been forgotten in the other file, and whose name or a word of it the backup holds.
+struct CameBack {
+    number: i64,
+    was: ForgottenRow,
+    before: ForgottenBefore,
+    /// Was forgotten in the backup already.
+    gone: bool,
+}
+
+/// Forgets again whoever came back by name, with the words that had been taken out in the other file; and looks afterwards whether
+/// one of them still stands.
+async fn forget_all_again(
+    (writer, reader): (&Writer, &Reader),
+    (ids, at): (&Ids, UtcSecond),
+    back: Vec<CameBack>,
+) -> Done<Vec<BackByName>> {
+    let numbers: Vec<i64> = back.iter().map(|back| back.number).collect();
     let mut told = Vec::new();
-    for (number, was) in back {
-        let act = acts_for(writer, reader, (ids, at), &was).await?;
-        let open = match forget_again(&act, &was).await {
+    for back in &back {
+        let act = acts_for(writer, reader, (ids, at), &back.was).await?;
+        let words = back.before.words(back.number, &numbers);
+        let done = if back.gone {
+            take_out_again(&act, back.was.member_id, words)
+                .await
+                .map(|()| Vec::new())
+        } else {
+            forget_again(&act, &back.was, words).await
+        };
+        let open = match done {
             Ok(open) => open,
             Err(Stop::RuleRefusal(refusal)) => vec![refusal.sentence],
             Err(stop) => return Err(stop),
         };
-        told.push(BackByName { number, open });
+        let partly = back
+            .before
+            .still_stands(&mut *reader.snapshot().await?)
+            .await?;
+        told.push(BackByName {
+            number: back.number,
+            partly: open.is_empty() && partly,
+            open,
+            words_alone: back.gone,
+        });
     }
-    Ok(NotedRestore {
-        written_until: row.written_until,
-        lost_until: row.lost_until,
-        unread: row.unread,
-        gaps,
-        back: told,
-    })
+    Ok(told)
 }
 
 /// Acts as the steward who had forgotten the member; as the member where the backup does not know that steward.

@@ -10,6 +10,8 @@ pub mod empty_jars;
 pub mod home;
 pub mod people;
 mod recent_reads;
+pub mod restored_lost;
+pub mod restored_words;
 pub mod restores;
 pub mod season;
 pub mod shares;

@@ -1,9 +1,13 @@
 //! What a file holds that another does not: what is missing once a backup was put in the place of the database, above which numbers
 //! it goes on, and who had been forgotten meanwhile.
 
-use crate::store::restores::{self, ChainRow, ForgottenRow, GapRow};
+use super::restored_lost::{Missing, handed_on, lost_since};
+use crate::store::restores::GapRow;
+use crate::store::restores_held::{
+    self as held, BlankedRow, ChainRow, EarlierRestore, ForgottenRow,
+};
 use crate::store::{Conn, Stored};
-use crate::units::{LotCode, UtcSecond, count_of};
+use crate::units::{LotCode, UtcSecond};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// How far numbering goes on above a backup's own numbers where nobody can tell which were given after it.
@@ -12,7 +16,8 @@ const UNKNOWN: i64 = 100;
 /// A table whose rows bear numbers that people know them by, and the season that these run in; 0: they run on.
 type Sort = (String, i64);
 
-/// The highest numbers that somebody knows to have been given, from paper that lies there.
+/// The highest numbers that somebody knows to have been given, from paper that lies there. Each takes the place of what would be
+/// guessed, or was guessed at an earlier restore.
 #[derive(Debug, Clone, Default)]
 pub struct KnownNumbers {
     /// Of tickets, in the latest season.
@@ -23,16 +28,23 @@ pub struct KnownNumbers {
     pub payment: Option<i64>,
     /// Of members.
     pub member: Option<i64>,
-    /// The lot code that was given last.
+    /// The lot code that was given last, in whatever season.
     pub lot: Option<LotCode>,
 }
 
 impl KnownNumbers {
-    /// The number of a sort in the latest season of all.
+    /// The year of the lot, of the century of the latest season: a code has but two digits of it.
+    fn lot_year(&self, latest: i64) -> Option<i64> {
+        let two: i64 = self.lot.as_ref()?.as_str().get(..2)?.parse().ok()?;
+        let century = if latest > 0 { latest / 100 * 100 } else { 2000 };
+        Some(century + two)
+    }
+
+    /// The number of a sort in the latest season of all; of lots, in the season of the one that is known.
     fn of(&self, (what, year): (&str, i64), latest: i64) -> Option<i64> {
         match what {
             "tickets" if year == latest => self.ticket,
-            "boils" if year == latest => self.lot.as_ref().and_then(|lot| place(lot, year)),
+            "boils" => self.lot.as_ref().and_then(|lot| place(lot, year)),
             "hand_overs" => self.receipt,
             "payments" => self.payment,
             "members" => self.member,
@@ -48,12 +60,20 @@ pub struct Held {
     pub until: Option<UtcSecond>,
     /// Everybody who was forgotten.
     pub forgotten: Vec<ForgottenRow>,
+    /// The records that their names were taken out of.
+    pub blanked: Vec<BlankedRow>,
     /// The numbers of rows, by what tells each from others.
     rows: BTreeMap<Sort, BTreeMap<String, i64>>,
-    /// The highest number that was given of each sort.
+    /// The highest number of each sort that is known to have been given.
     given: BTreeMap<Sort, i64>,
+    /// The highest number of a sort that somebody guessed or typed.
+    guessed: BTreeMap<Sort, i64>,
     /// Each record.
     chain: Vec<ChainRow>,
+    /// What rows are called that others belong to, by their ids.
+    called: BTreeMap<String, String>,
+    /// Restores that it notes.
+    earlier: Vec<EarlierRestore>,
     /// The year of the latest season; 0: there is none.
     latest: i64,
 }
@@ -68,36 +88,44 @@ impl Held {
     /// # Errors
     /// The store failed.
     pub async fn read(conn: &mut Conn) -> Stored<Self> {
-        let mut held = Self {
-            until: restores::written_until(conn).await?,
-            forgotten: restores::forgotten(conn).await?,
-            chain: restores::chain(conn).await?,
-            latest: restores::years(conn).await?.last().copied().unwrap_or(0),
+        let mut out = Self {
+            until: held::written_until(conn).await?,
+            forgotten: held::forgotten(conn).await?,
+            blanked: held::blanked(conn).await?,
+            chain: held::chain(conn).await?,
+            called: held::called(conn).await?,
+            earlier: held::earlier(conn).await?,
+            latest: held::years(conn).await?.last().copied().unwrap_or(0),
             ..Self::default()
         };
         for what in ["hand_overs", "payments", "members"] {
-            held.given.insert((what.to_owned(), 0), 0);
+            out.given.insert((what.to_owned(), 0), 0);
         }
-        if held.latest > 0 {
+        if out.latest > 0 {
             for what in ["tickets", "boils"] {
-                held.given.insert((what.to_owned(), held.latest), 0);
+                out.given.insert((what.to_owned(), out.latest), 0);
             }
         }
-        for (what, year, id, number) in restores::numbered(conn).await? {
-            held.bears((what, year), id, number);
+        for (what, year, id, number) in held::numbered(conn).await? {
+            if what == "members" || what == "recalls" {
+                let name = what.trim_end_matches('s');
+                out.called.insert(id.clone(), format!("{name} {number}"));
+            }
+            out.bears((what, year), id, number);
         }
-        for (year, id, lot) in restores::boils(conn).await? {
-            held.bears(
-                ("boils".to_owned(), year),
-                id,
-                place(&lot, year).unwrap_or(0),
-            );
+        for (year, id, lot) in held::boils(conn).await? {
+            out.called.insert(id.clone(), lot.to_string());
+            let number = place(&lot, year).unwrap_or(0);
+            out.bears(("boils".to_owned(), year), id, number);
         }
-        for (what, year, number) in restores::given_besides(conn).await? {
-            let given = held.given.entry((what, year)).or_default();
-            *given = number.max(*given);
+        for (what, year, known, guessed) in held::given_besides(conn).await? {
+            let sort = (what, year);
+            let given = out.given.entry(sort.clone()).or_default();
+            *given = known.max(*given);
+            let most = out.guessed.entry(sort).or_default();
+            *most = guessed.max(*most);
         }
-        Ok(held)
+        Ok(out)
     }
 
     fn bears(&mut self, sort: Sort, id: String, number: i64) {
@@ -106,56 +134,90 @@ impl Held {
         self.rows.entry(sort).or_default().insert(id, number);
     }
 
-    /// How many rows of each table were made after the last record that is in the other file as well.
-    fn made_since(&self, other: &Self) -> BTreeMap<&str, i64> {
-        let theirs: BTreeSet<(i64, &str)> =
-            other.chain.iter().map(|r| (r.0, r.1.as_str())).collect();
-        let mut own = self.chain.iter();
-        let common = own.rposition(|r| theirs.contains(&(r.0, r.1.as_str())));
-        let since = self.chain.iter().skip(common.map_or(0, |last| last + 1));
-        let mut made = BTreeMap::new();
-        for (_, _, what, _) in since.filter(|record| record.3) {
-            *made.entry(what.as_str()).or_default() += 1;
-        }
-        made
+    fn given(&self, sort: &Sort) -> i64 {
+        self.given.get(sort).copied().unwrap_or(0)
     }
 
-    /// What `old`, the file that is set aside, holds and this backup does not, and above which numbers it goes on; `None`: the
-    /// other file was not read.
-    pub fn gaps(&self, old: Option<&Self>, known: &KnownNumbers) -> Vec<GapRow> {
-        let Some(old) = old else {
-            return self.gaps_unknown(known);
+    /// Above which number a sort goes on in this file.
+    fn goes_on(&self, sort: &Sort) -> i64 {
+        let guessed = self.guessed.get(sort).copied().unwrap_or(0);
+        guessed.max(self.given(sort))
+    }
+
+    /// Whether the two hold the same record under a number.
+    pub fn has_record(&self, number: i64, digest: &str) -> bool {
+        let found = self.chain.binary_search_by_key(&number, |r| r.number);
+        found.is_ok_and(|at| self.chain[at].digest == digest)
+    }
+
+    /// The records after the last one that is in the other file as well.
+    fn since(&self, other: &Self) -> &[ChainRow] {
+        let common = |r: &ChainRow| other.has_record(r.number, &r.digest);
+        let first = self.chain.iter().rposition(common).map_or(0, |at| at + 1);
+        self.chain.get(first..).unwrap_or_default()
+    }
+
+    /// What `old`, the file that is set aside, holds and this backup does not, and above which numbers it goes on; or why the other
+    /// file was not read.
+    pub fn missing(&self, old: Result<&Self, &str>, known: &KnownNumbers) -> Missing {
+        let held = old.map_or(0, |old| old.latest).max(self.latest);
+        let lot_year = known.lot_year(held);
+        let latest = lot_year.map_or(held, |year| year.max(held));
+        let no_season = known.ticket.is_some() && latest == 0;
+        let lot = lot_year.map(|year| ("boils".to_owned(), year));
+        let ticket = known.ticket.map(|_| ("tickets".to_owned(), latest));
+        let typed: Vec<Sort> = lot
+            .into_iter()
+            .chain(ticket.filter(|_| latest > 0))
+            .collect();
+        let old = match old {
+            Ok(old) => old,
+            Err(why) => {
+                return Missing {
+                    gaps: self.gaps_unknown(known, latest, &typed),
+                    unread: why.to_owned(),
+                    no_season,
+                    ..Missing::default()
+                };
+            }
         };
         let sorts: BTreeSet<&Sort> = self.given.keys().chain(old.given.keys()).collect();
-        let latest = self.latest.max(old.latest);
-        let numbered = sorts.into_iter().filter_map(|sort| {
-            let known = known.of((sort.0.as_str(), sort.1), latest).unwrap_or(0);
-            self.gap_of(old, sort, known)
-        });
-        let made = old.made_since(self).into_iter();
-        let others = made
-            .filter(|(what, _)| told(what))
-            .map(|(what, missing)| GapRow {
-                what: what.to_owned(),
-                year: 0,
-                missing,
-                first: None,
-                last: None,
-                given: None,
-            });
-        numbered.chain(others).collect()
+        let sorts: BTreeSet<&Sort> = sorts.into_iter().chain(&typed).collect();
+        let gaps = sorts
+            .into_iter()
+            .filter_map(|sort| self.gap_of(old, sort, known.of((&sort.0, sort.1), latest)))
+            .collect();
+        let missing = Missing {
+            gaps,
+            lost: lost_since(old.since(self), &old.called),
+            no_season,
+            ..Missing::default()
+        };
+        let unknown = |e: &&EarlierRestore| !self.notes(e);
+        let earlier: Vec<&EarlierRestore> = old.earlier.iter().filter(unknown).collect();
+        let until = self.until.map_or(i64::MIN, UtcSecond::get);
+        handed_on(missing, &earlier, (self.since(old).is_empty(), until))
     }
 
-    /// What is missing of one sort of rows; `None`: nothing, and no number was given that is not in this backup.
-    fn gap_of(&self, old: &Self, sort: &Sort, known: i64) -> Option<GapRow> {
+    /// Whether it notes a restore that another file notes.
+    fn notes(&self, other: &EarlierRestore) -> bool {
+        let same = |e: &EarlierRestore| (e.number, e.at) == (other.number, other.at);
+        self.earlier.iter().any(same)
+    }
+
+    /// What is missing of one sort of rows; `None`: nothing, and it goes on as in this backup.
+    fn gap_of(&self, old: &Self, sort: &Sort, known: Option<i64>) -> Option<GapRow> {
         let own = self.rows.get(sort);
         let theirs = old.rows.get(sort).into_iter().flatten();
         let here = |id: &str| own.is_some_and(|own| own.contains_key(id));
         let lost = theirs.filter(|(id, _)| !here(id));
         let lost: Vec<i64> = lost.map(|(_, number)| *number).collect();
-        let of = |held: &Self| held.given.get(sort).copied().unwrap_or(0);
-        let given = of(old).max(known).max(of(self));
-        (!lost.is_empty() || given > of(self)).then(|| GapRow {
+        let given = match known {
+            Some(known) => known.max(old.given(sort)).max(self.given(sort)),
+            None => old.goes_on(sort).max(self.goes_on(sort)),
+        };
+        let says = !lost.is_empty() || known.is_some() || given != self.goes_on(sort);
+        says.then(|| GapRow {
             what: sort.0.clone(),
             year: sort.1,
             missing: i64::try_from(lost.len()).unwrap_or(i64::MAX),
@@ -166,134 +228,30 @@ impl Held {
     }
 
     /// Where nobody can tell what is missing: numbering goes on above what somebody knows, or far enough above the backup's own.
-    fn gaps_unknown(&self, known: &KnownNumbers) -> Vec<GapRow> {
-        let sorts = self.given.iter();
-        let current = sorts
-            .filter(|((what, year), _)| what != "recalls" && (*year == 0 || *year == self.latest));
-        let gap = |((what, year), own): (&Sort, &i64)| GapRow {
-            what: what.clone(),
-            year: *year,
+    fn gaps_unknown(&self, known: &KnownNumbers, latest: i64, typed: &[Sort]) -> Vec<GapRow> {
+        let current =
+            |(what, year): &&Sort| what != "recalls" && (*year == 0 || *year == self.latest);
+        let own = self.given.keys().filter(current);
+        let sorts: BTreeSet<&Sort> = own.chain(typed).collect();
+        let gap = |sort: &Sort| GapRow {
+            what: sort.0.clone(),
+            year: sort.1,
             missing: 0,
             first: None,
             last: None,
-            given: Some(match known.of((what.as_str(), *year), self.latest) {
-                Some(known) => known.max(*own),
-                None => own + UNKNOWN,
+            given: Some(match known.of((sort.0.as_str(), sort.1), latest) {
+                Some(known) => known.max(self.given(sort)),
+                None => self.goes_on(sort) + UNKNOWN,
             }),
         };
-        current.map(gap).collect()
+        sorts.into_iter().map(gap).collect()
     }
-}
-
-/// Tables of which it is told how many rows are missing, besides those whose rows bear numbers; in words.
-const TOLD: [(&str, &str); 20] = [
-    ("additions", "additions to boils"),
-    ("boil_readings", "readings of boils"),
-    ("corrections", "lots opened for a correction"),
-    ("divisions", "divisions"),
-    ("draws", "pours into boils"),
-    ("empty_jars", "counts of empty jars"),
-    ("fills", "fills of jars"),
-    ("finishes", "finishes of boils"),
-    ("hours", "hours worked"),
-    ("jar_moves", "jars broken or brought back"),
-    ("juice_measures", "measures of juice"),
-    ("ledger", "lines of the ledger"),
-    ("loads", "loads on the scale"),
-    ("losses", "losses"),
-    ("opening_checks", "opening checks"),
-    ("planting_versions", "plantings"),
-    ("press_days", "press days"),
-    ("season_rules", "versions of the rules"),
-    ("turns", "turns"),
-    ("waiting", "places on waiting lists"),
-];
-
-/// Tables whose rows bear numbers, in words.
-const NUMBERED: [(&str, &str); 6] = [
-    ("tickets", "tickets"),
-    ("boils", "lots"),
-    ("hand_overs", "receipts of jars"),
-    ("payments", "receipts of money"),
-    ("members", "members"),
-    ("recalls", "recalls"),
-];
-
-fn told(what: &str) -> bool {
-    TOLD.iter().any(|(table, _)| *table == what)
-}
-
-/// A sort of rows in words: "tickets of 2026".
-pub fn sort_says(gap: &GapRow) -> String {
-    let mut all = NUMBERED.iter().chain(&TOLD);
-    let own = all.find(|(table, _)| *table == gap.what);
-    let words = own.map_or_else(
-        || gap.what.replace('_', " "),
-        |(_, words)| (*words).to_owned(),
-    );
-    match gap.year {
-        0 => words,
-        year => format!("{words} of {year}"),
-    }
-}
-
-/// A number as people know it: that of a boil is a lot code.
-fn number_says(gap: &GapRow, number: i64) -> String {
-    let lot = || {
-        let year = i32::try_from(gap.year).ok()?;
-        LotCode::nth(year, u32::try_from(number).ok()?).ok()
-    };
-    if gap.what == "boils"
-        && let Some(lot) = lot()
-    {
-        return lot.to_string();
-    }
-    number.to_string()
-}
-
-/// The numbers of what is missing: "120", "120 to 123"; empty: none is known.
-pub fn numbers_say(gap: &GapRow) -> String {
-    match gap.first.zip(gap.last) {
-        None => String::new(),
-        Some((first, last)) if first == last => number_says(gap, first),
-        Some((first, last)) => {
-            format!("{} to {}", number_says(gap, first), number_says(gap, last))
-        }
-    }
-}
-
-/// The next number that is given; empty: such rows bear none.
-pub fn next_says(gap: &GapRow) -> String {
-    gap.given
-        .map_or_else(String::new, |given| number_says(gap, given + 1))
-}
-
-/// A gap in one line, for a terminal: "3 tickets of 2026 are missing: 120 to 122; the next is 123".
-pub fn gap_says(gap: &GapRow) -> String {
-    let sort = sort_says(gap);
-    let next = match next_says(gap) {
-        next if next.is_empty() => String::new(),
-        next => format!("the next is {next}"),
-    };
-    if gap.missing == 0 {
-        return format!("{sort}: {next}");
-    }
-    let numbers = match numbers_say(gap) {
-        numbers if numbers.is_empty() => String::new(),
-        numbers => format!(" ({numbers})"),
-    };
-    let missing = count_of(gap.missing, "is missing", "are missing");
-    let next = if next.is_empty() {
-        next
-    } else {
-        format!("; {next}")
-    };
-    format!("{sort}: {missing}{numbers}{next}")
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::facts::restored_words::gap_says;
 
     fn held(tickets: &[(&str, i64)], lots: i64) -> Held {
         let mut held = Held {
@@ -313,7 +271,8 @@ mod tests {
     fn where_nothing_is_known_numbers_go_on_a_hundred_higher_or_above_what_somebody_knows() {
         let backup = held(&[("a", 1), ("b", 7)], 3);
         let next = |known: &KnownNumbers| -> Vec<String> {
-            backup.gaps_unknown(known).iter().map(gap_says).collect()
+            let gaps = backup.missing(Err("it is damaged"), known).gaps;
+            gaps.iter().map(gap_says).collect()
         };
         let far = LotCode::nth(2026, 104).unwrap();
         assert_eq!(
@@ -336,6 +295,44 @@ mod tests {
                 "tickets of 2026: the next is 13".to_owned()
             ]
         );
+    }
+
+    #[test]
+    fn a_lot_of_another_season_is_taken_and_tickets_of_none_are_not() {
+        let backup = held(&[("a", 1)], 3);
+        let known = KnownNumbers {
+            lot: LotCode::nth(2025, 9).ok(),
+            ..KnownNumbers::default()
+        };
+        let gaps = backup.missing(Err("gone"), &known).gaps;
+        let of_2025 = gaps.iter().find(|gap| gap.year == 2025);
+        assert_eq!(of_2025.and_then(|gap| gap.given), Some(9));
+        let known = KnownNumbers {
+            ticket: Some(9),
+            ..KnownNumbers::default()
+        };
+        assert!(Held::default().missing(Err("gone"), &known).no_season);
+    }
+
+    #[test]
+    fn what_somebody_knows_takes_the_place_of_a_guess_but_not_of_what_was_given() {
+        let sort = ("tickets".to_owned(), 2026);
+        let backup = held(&[("a", 40)], 0);
+        let mut old = backup.clone();
+        old.guessed.insert(sort, 140);
+        let next = |old: &Held, ticket| {
+            let known = KnownNumbers {
+                ticket,
+                ..KnownNumbers::default()
+            };
+            let gaps = backup.missing(Ok(old), &known).gaps;
+            let found = gaps.into_iter().find(|gap| gap.what == "tickets");
+            found.and_then(|gap| gap.given)
+        };
+        assert_eq!(next(&old, None), Some(140));
+        assert_eq!(next(&old, Some(55)), Some(55));
+        assert_eq!(next(&old, Some(7)), Some(40));
+        assert_eq!(next(&backup, None), None);
     }
 
     #[test]

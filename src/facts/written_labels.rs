@@ -1,8 +1,8 @@
 //! What rows are called that say who means to come, who was told, and how the program is kept: "turn of member 17 (Amos Trout)".
 
-use super::restores::gap_says;
+use super::restored_words::{gap_says, lost_says};
 use super::written_words::{Columns, Words, said};
-use crate::store::restores::GapRow;
+use crate::store::restores::{GapRow, LostRow};
 use serde_json::Value;
 
 impl Words {
@@ -69,9 +69,8 @@ impl Words {
             "standstills" => format!("standstill of {}", of("press_day_id")),
             "letters" => format!("letter of the {}", of("notice_id")),
             "probe_offsets" => format!("correction of {}", of("probe_id")),
-            "restores" | "restore_gaps" | "restore_forgotten" | "restores_read" => {
-                self.restored(table, columns)
-            }
+            "restores" | "restore_gaps" | "restore_lost" | "restore_forgotten"
+            | "restores_read" => self.restored(table, columns),
             "upkeep" => {
                 let good = columns.get("good").and_then(Value::as_i64) == Some(1);
                 let went = if good { "went well" } else { "did not go well" };
@@ -112,6 +111,20 @@ impl Words {
                 self.name(columns, "member_id")
             ),
             "restores_read" => format!("restore {restore}: a steward has seen to it"),
+            "restore_lost" => {
+                let bare = |name: &str| match columns.get(name).and_then(Value::as_str) {
+                    Some(text) => text.to_owned(),
+                    None => String::new(),
+                };
+                let lost = LostRow {
+                    what: bare("what"),
+                    op: bare("op"),
+                    about: bare("about"),
+                    many: number("many").unwrap_or(0),
+                };
+                let says = lost_says(&lost);
+                format!("restore {restore}: {}", says.trim_end_matches('.'))
+            }
             _ => {
                 let gap = GapRow {
                     what: said(columns, "what").trim_matches(['“', '”']).to_owned(),

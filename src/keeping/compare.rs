@@ -43,12 +43,8 @@ async fn read_copy(path: &Path, copy: &Path) -> anyhow::Result<Held> {
 /// Why the old file was not opened: without the name of the copy, which is gone by then, and without telling to restore.
 fn in_words(error: &store::StoreError) -> &'static str {
     match error {
-        store::StoreError::Unfit(why) if why.contains("newer") => {
-            "it was written by a newer Canewright"
-        }
-        store::StoreError::Unfit(why) if why.contains("not a Canewright") => {
-            "it is not a Canewright database"
-        }
+        store::StoreError::NewerFile { .. } => "it was written by a newer Canewright",
+        store::StoreError::ForeignFile => "it is not a Canewright database",
         _ => "it is damaged",
     }
 }

@@ -6,9 +6,11 @@ use super::backups::stamp;
 use super::compare::held_in;
 use super::look_over::{drop_scratch, look_over};
 use super::opening::{NEIGHBOURS, claim};
+use super::seals::SET_ASIDE;
 use crate::actions::Ids;
-use crate::actions::restores::{self, NewRestore, NotedRestore};
-use crate::facts::restores::{KnownNumbers, gap_says};
+use crate::actions::restores::{self, BackByName, NewRestore, NotedRestore};
+use crate::facts::restored_words::{Told, gap_says, keys_say};
+use crate::facts::restores::KnownNumbers;
 use crate::facts::shares::verify::Verified;
 use crate::files;
 use crate::store;
@@ -135,7 +137,7 @@ async fn note(part: &Path, new: NewRestore, at: UtcSecond) -> anyhow::Result<Not
 /// Gives the old file and its neighbours names with the date. The file goes first: without it no start goes on,
 /// whereas a file without its log would be an older state.
 fn set_aside(path: &Path, at: UtcSecond) -> anyhow::Result<Vec<PathBuf>> {
-    let mut name = files::beside(path, &format!(".before-{}", stamp(at)));
+    let mut name = files::beside(path, &format!("{SET_ASIDE}{}", stamp(at)));
     for n in 2.. {
         let taken = [""]
             .iter()
@@ -144,7 +146,7 @@ fn set_aside(path: &Path, at: UtcSecond) -> anyhow::Result<Vec<PathBuf>> {
         if !taken {
             break;
         }
-        name = files::beside(path, &format!(".before-{}-{n}", stamp(at)));
+        name = files::beside(path, &format!("{SET_ASIDE}{}-{n}", stamp(at)));
     }
     let mut aside = Vec::new();
     for ending in [""].iter().chain(&NEIGHBOURS) {
@@ -164,47 +166,90 @@ impl Restored {
     /// What whoever restored is to know of it, a sentence each.
     pub fn says(&self) -> Vec<String> {
         let noted = &self.noted;
+        let missing = &noted.missing;
+        let told = Told::new(&missing.gaps, &missing.lost);
         let utc = Zone::parse("UTC").ok();
         let when = |at: Option<UtcSecond>| match at.zip(utc.as_ref()) {
             Some((at, utc)) => format!("{} UTC", utc.show(at)),
             None => "never".to_owned(),
         };
         let until = when(noted.written_until);
-        let mut says = vec![match noted.unread.as_str() {
-            "" if noted.gaps.is_empty() => "Nothing is missing that the old file held.".to_owned(),
-            "" => format!(
+        let mut says = Vec::new();
+        if !missing.unread.is_empty() {
+            // A file that was read may itself have been put in the place of one that was not.
+            let which = match noted.lost_until {
+                Some(_) => "an earlier file",
+                None => "the old file",
+            };
+            says.push(format!(
+                "What {which} held is not known ({}): whatever was written after {until} may be missing. Look for it on paper.",
+                missing.unread
+            ));
+        }
+        if told.nothing() {
+            if missing.unread.is_empty() {
+                says.push("Nothing is missing that the old file held.".to_owned());
+            }
+        } else {
+            says.push(format!(
                 "The backup holds what was written until {until}, the old file what was written until {}. Of that, this is missing now:",
                 when(noted.lost_until)
-            ),
-            why => format!(
-                "What the old file held is not known ({why}): whatever was written after {until} may be missing. So that no number is \
-                 given twice, they go on as follows. If paper says otherwise, restore again with --last-ticket, --last-receipt, \
-                 --last-payment, --last-member or --last-lot:"
-            ),
-        }];
-        says.extend(
-            noted
-                .gaps
-                .iter()
-                .map(|gap| format!("    {}", gap_says(gap))),
-        );
-        for back in &noted.back {
-            let number = back.number;
-            says.push(if back.open.is_empty() {
-                format!(
-                    "Member {number} had been forgotten since the backup, and was forgotten again just now."
-                )
-            } else {
-                format!(
-                    "Member {number} had been forgotten since the backup and stands in the book by name again: a steward is to forget the \
-                     member again, from the card. In the way is: {}",
-                    back.open.join(" ")
-                )
-            });
+            ));
+            let numbered = told.numbered.iter().map(gap_says);
+            let all = told.grave.iter().cloned().chain(numbered);
+            says.extend(all.chain(told.others.iter().cloned()).map(indented));
         }
-        if !noted.gaps.is_empty() || !noted.back.is_empty() {
+        if !told.go_on.is_empty() {
+            says.push(if missing.unread.is_empty() {
+                "So that no number is given twice, these go on as follows:".to_owned()
+            } else {
+                "So that no number is given twice, these go on as follows. If paper says otherwise, restore again with --last-ticket, \
+                 --last-receipt, --last-payment, --last-member or --last-lot:"
+                    .to_owned()
+            });
+            says.extend(told.go_on.iter().map(gap_says).map(indented));
+        }
+        if missing.no_season {
+            says.push(
+                "--last-ticket was not taken: no season is known that its numbers could be of."
+                    .to_owned(),
+            );
+        }
+        says.extend(keys_say(&missing.unread, &missing.lost).map(str::to_owned));
+        says.extend(noted.back.iter().map(came_back_says));
+        if says.len() > 1 || !told.nothing() {
             says.push("The stewards read all this on home until they have seen to it.".to_owned());
         }
         says
     }
+}
+
+fn indented(line: impl AsRef<str>) -> String {
+    format!("    {}", line.as_ref())
+}
+
+/// The sentence on a member who had been forgotten and came back with the backup.
+fn came_back_says(back: &BackByName) -> String {
+    let number = back.number;
+    if !back.open.is_empty() {
+        return format!(
+            "Member {number} had been forgotten since the backup and stands in the book by name again: a steward is to forget the member \
+             again, from the card. In the way is: {}",
+            back.open.join(" ")
+        );
+    }
+    let partly = if back.partly {
+        " But not all texts that gave way then did so now: a steward is to look for a nickname or the like, and to give it on the \
+         member’s card, under “Take further words out”."
+    } else {
+        ""
+    };
+    if back.words_alone {
+        return format!(
+            "Words that had been taken out for member {number} since the backup were taken out again just now.{partly}"
+        );
+    }
+    format!(
+        "Member {number} had been forgotten since the backup, and was forgotten again just now.{partly}"
+    )
 }

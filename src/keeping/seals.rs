@@ -3,55 +3,96 @@
 
 use super::backups;
 use crate::facts::shares::verify::Verified;
-use crate::files::{self, CLAIM};
 use crate::store::{self, Noted};
 use anyhow::{Context, ensure};
 use std::path::{Path, PathBuf};
+
+/// What stands in the name of a file that a restore set aside.
+pub(super) const SET_ASIDE: &str = ".before-";
 
 /// The seal of the newest backup that is to be compared with a file, or why none is.
 #[derive(Debug)]
 pub enum Newest {
     /// Where that backup lies, with the number of its last record and how that one's digest is.
     Seal(PathBuf, (i64, String)),
-    /// No backup was found that is to be compared.
+    /// No backup is known of.
     None,
-    /// The newest one was made before another one was put in the place of the file: it may hold what the file does not.
-    BeforeRestore(PathBuf),
-    /// The newest one cannot be read.
-    Unread(PathBuf, String),
+    /// Why none is compared, a sentence.
+    NotCompared(String),
 }
 
 /// The seal of the newest backup of the database at `path`: in the folder that its backups go to, or where the file itself notes
-/// that the last one was put. The folder is asked of a file alone that is or was served from where it lies: of a backup, or of a file set
-/// aside, the newest backup of the folder holds more.
+/// that the last one was put. Of a file that itself lies in the folder, or was set aside, the newest backup of the folder may hold more.
 ///
 /// # Errors
 /// The file cannot be read.
 pub async fn newest_seal(path: &Path, folder: Option<&Path>) -> anyhow::Result<Newest> {
     let noted: Noted = store::noted_in(path).await?;
-    let served = files::beside(path, CLAIM).exists();
-    let of_folder = folder
-        .filter(|_| served)
-        .and_then(|folder| backups::kept(folder).ok())
-        .and_then(|all| all.into_iter().next_back());
-    let newest = match of_folder {
-        Some(kept) if noted.restored.is_some_and(|restored| kept.at < restored) => {
-            return Ok(Newest::BeforeRestore(kept.path));
-        }
-        Some(kept) => kept.path,
+    let newest = match folder {
+        Some(folder) => match of_folder(path, folder, &noted) {
+            Ok(newest) => newest,
+            Err(why) => return Ok(Newest::NotCompared(why)),
+        },
         None => match noted.backup.map(PathBuf::from) {
             Some(path) if path.is_file() => path,
             _ => return Ok(Newest::None),
         },
     };
-    if std::fs::canonicalize(&newest).ok() == std::fs::canonicalize(path).ok() {
-        return Ok(Newest::None);
+    if same_place(&newest, path) {
+        return Ok(Newest::NotCompared(
+            "This file is itself the newest backup, so its seal was not compared with one."
+                .to_owned(),
+        ));
     }
-    Ok(match store::seal_of(&newest).await {
-        Ok(Some(seal)) => Newest::Seal(newest, seal),
-        Ok(None) => Newest::None,
-        Err(error) => Newest::Unread(newest, error.to_string()),
-    })
+    let why = match store::seal_of(&newest).await {
+        Ok(Some(seal)) => return Ok(Newest::Seal(newest, seal)),
+        Ok(None) => "it holds no record".to_owned(),
+        Err(error) => format!("it cannot be read: {error}"),
+    };
+    Ok(Newest::NotCompared(format!(
+        "The seal of the newest backup, {}, was not compared: {why}.",
+        newest.display()
+    )))
+}
+
+fn same_place(a: &Path, b: &Path) -> bool {
+    let place = |path: &Path| std::fs::canonicalize(path).ok();
+    place(a).is_some() && place(a) == place(b)
+}
+
+/// The newest backup of a folder, where it is to be compared with the file at `path`; or why it is not, a sentence.
+fn of_folder(path: &Path, folder: &Path, noted: &Noted) -> Result<PathBuf, String> {
+    let folder_says = folder.display();
+    let kept = backups::kept(folder).map_err(|error| {
+        format!("The folder {folder_says} cannot be read ({error}), so no backup was compared.")
+    })?;
+    let own = kept.iter().any(|kept| same_place(&kept.path, path));
+    let Some(kept) = kept.into_iter().next_back() else {
+        let noted = noted.backup.as_ref().map(PathBuf::from);
+        return noted.filter(|path| path.is_file()).ok_or_else(|| {
+            format!("No backup that the program named lies in {folder_says}, so none was compared.")
+        });
+    };
+    let name = path.file_name().unwrap_or_default().to_string_lossy();
+    if own && !same_place(&kept.path, path) {
+        return Err(format!(
+            "This file is itself a backup, and the newest one of its folder, {}, may hold more: its seal was not compared.",
+            kept.path.display()
+        ));
+    }
+    if name.contains(SET_ASIDE) {
+        return Err(format!(
+            "This file was set aside when a backup was put in its place, so the seal of the newest one, {}, was not compared.",
+            kept.path.display()
+        ));
+    }
+    if noted.restored.is_some_and(|restored| kept.at < restored) {
+        return Err(format!(
+            "The newest backup, {}, was made before another one was put in the place of this file, so its seal was not compared.",
+            kept.path.display()
+        ));
+    }
+    Ok(kept.path)
 }
 
 impl Newest {
@@ -69,8 +110,8 @@ impl Newest {
                 let last = found.chain.last().map_or(0, |(n, _)| *n);
                 found.differs.push(if last < number {
                     format!(
-                        "The backup {backup} holds records up to {number}, this file up to {last}: records were cut off its end, or an \
-                         older file was put in its place by hand."
+                        "The backup {backup} holds records up to {number}, this file up to {last}: records were cut off its end, or it is \
+                         an older file."
                     )
                 } else {
                     format!(
@@ -80,14 +121,7 @@ impl Newest {
                 None
             }
             Self::None => None,
-            Self::BeforeRestore(backup) => Some(format!(
-                "The newest backup, {}, was made before another one was put in the place of this file, so its seal was not compared.",
-                backup.display()
-            )),
-            Self::Unread(backup, why) => Some(format!(
-                "The newest backup, {}, cannot be read ({why}), so its seal was not compared.",
-                backup.display()
-            )),
+            Self::NotCompared(why) => Some(why),
         }
     }
 }

@@ -14,6 +14,7 @@ mod question;
 pub mod records;
 mod refused;
 pub mod restores;
+pub mod restores_held;
 mod sealing;
 mod seals;
 pub mod season;
@@ -51,9 +52,24 @@ pub enum StoreError {
     /// The schema could not be brought up to date.
     #[error("migration: {0}")]
     Migrate(#[from] MigrateError),
-    /// The file is not one of ours, or is damaged.
+    /// The file is damaged, or what was asked of it cannot be done.
     #[error("{0}")]
     Unfit(String),
+    /// The file is not one of ours.
+    #[error("This file is not a Canewright database.")]
+    ForeignFile,
+    /// The file was written by a newer program.
+    #[error(
+        "{path} was written by a newer Canewright (schema {schema}; this program knows {known}). Please use that one."
+    )]
+    NewerFile {
+        /// Where it lies.
+        path: String,
+        /// The newest step of its schema.
+        schema: i64,
+        /// The newest step that this program knows.
+        known: i64,
+    },
     /// The schema is older than this program's, and the file is only to be read.
     #[error("The database was written by an older Canewright (schema {0}).")]
     Older(i64),

@@ -1,8 +1,8 @@
-//! Backups that were put in the place of the database: what is noted of it, and what a file holds that is compared with another.
+//! Backups that were put in the place of the database: what is noted of it.
 
+use super::Question;
 use super::question::{change, question};
-use super::{Conn, Question, Stored};
-use crate::units::{LotCode, MemberId, MemberName, PressDate, SeasonId, UtcSecond};
+use crate::units::{LotCode, MemberId, MemberName, SeasonId, UtcSecond};
 
 /// A restore, as it is noted in the restored book.
 #[derive(Debug, Clone)]
@@ -42,6 +42,19 @@ pub struct GapRow {
     pub given: Option<i64>,
 }
 
+/// What became of rows that a file set aside held and the backup does not, but for the numbered ones that were made.
+#[derive(Debug, Clone, PartialEq, Eq, sqlx::FromRow)]
+pub struct LostRow {
+    /// The table.
+    pub what: String,
+    /// What became of them: made, changed, removed, or undone: made, and removed again.
+    pub op: String,
+    /// Whose rows, or of what: lot codes, numbers of members, dates; empty: of the whole co-op.
+    pub about: String,
+    /// How many rows.
+    pub many: i64,
+}
+
 /// A member who had been forgotten and came back by name.
 #[derive(Debug, Clone)]
 pub struct CameBack {
@@ -76,6 +89,30 @@ pub fn find(number: i64) -> Question<Option<RestoreRow>> {
 /// The restores that no steward has seen to yet, the latest first.
 pub fn waiting() -> Question<Vec<RestoreRow>> {
     restores!("where d.restore is null order by r.number desc")
+}
+
+/// The latest restore, if there was one.
+pub fn latest() -> Question<Option<RestoreRow>> {
+    restores!("order by r.number desc limit 1").first()
+}
+
+/// The latest restore of those after `since` that may have brought older passphrases back.
+pub fn older_passphrases(since: UtcSecond) -> Question<Option<RestoreRow>> {
+    restores!(
+        "where r.at > ?1 and (r.unread <> '' or exists (select 1 from restore_lost l where l.restore = r.number
+        and l.what in ('accounts', 'second_factors'))) order by r.number desc limit 1",
+        since
+    )
+    .first()
+}
+
+/// What else was missing after a restore.
+pub fn lost(restore: i64) -> Question<Vec<LostRow>> {
+    question!(
+        LostRow,
+        "select what, op, about, many from restore_lost where restore = ?1 order by what, op",
+        restore
+    )
 }
 
 /// What was missing after a restore.
@@ -132,6 +169,18 @@ pub fn insert_gap(restore: i64, gap: &GapRow) -> Question<()> {
     )
 }
 
+/// Notes what else was missing after a restore.
+pub fn insert_lost(restore: i64, lost: &LostRow) -> Question<()> {
+    change!(
+        "insert into restore_lost (restore, what, op, about, many) values (?1, ?2, ?3, ?4, ?5)",
+        restore,
+        lost.what,
+        lost.op,
+        lost.about,
+        lost.many
+    )
+}
+
 /// Notes that somebody who had been forgotten came back with a restore.
 pub fn insert_came_back(restore: i64, member: MemberId, at: UtcSecond) -> Question<()> {
     change!(
@@ -152,116 +201,26 @@ pub fn insert_read(restore: i64, by: MemberId, at: UtcSecond) -> Question<()> {
     )
 }
 
-/// The lot code that was given last in a season, if there is one, and the highest place of one in that year that a file had
-/// given before a backup was put in its place.
+/// The lot code that was given last in a season, if there is one, and the highest place of one in that year as the last restore that
+/// knows of any has it.
 pub fn last_lot(season: SeasonId) -> Question<(Option<LotCode>, i64)> {
     question!(
         r#"select (select max(b.lot_code) from boils b where b.season_id = ?1) as "lot?: LotCode",
-        (select coalesce(max(g.given), 0) from restore_gaps g where g.what = 'boils'
-          and g.year = (select s.year from seasons s where s.id = ?1)) as "given!: i64""#,
+        coalesce((select g.given from restore_gaps g where g.what = 'boils'
+          and g.year = (select s.year from seasons s where s.id = ?1) order by g.restore desc limit 1), 0) as "given!: i64""#,
         season
     )
     .one()
     .map(|row| (row.lot, row.given))
 }
 
-/// The highest number of a sort of rows that a file had given before a backup was put in its place; of those that run on through
-/// all seasons.
+/// The highest number of a sort of rows that a file had given before a backup was put in its place, as the last restore that knows of
+/// any has it: what somebody knew then takes the place of an earlier guess. Of those that run on through all seasons.
 pub fn given(what: &str) -> Question<i64> {
     question!(
-        r#"select coalesce(max(given), 0) as "n!: i64" from restore_gaps where what = ?1 and year = 0"#,
+        r#"select coalesce((select given from restore_gaps where what = ?1 and year = 0 order by restore desc limit 1), 0) as "n!: i64""#,
         what
     )
     .one()
     .map(|row| row.n)
-}
-
-/// A row that bears a number: its table, the season whose numbers they are (0: they run on), what tells it from others, its number.
-pub type NumberedRow = (String, i64, String, i64);
-
-/// Every row that bears a number people know it by, boils left out.
-pub async fn numbered(conn: &mut Conn) -> Stored<Vec<NumberedRow>> {
-    Ok(sqlx::query_as(
-        "select 'tickets', s.year, t.id, t.ticket from tickets t join seasons s on s.id = t.season_id
-        union all select 'hand_overs', 0, id, number from hand_overs
-        union all select 'payments', 0, l.member_id || ' ' || l.at || ' ' || l.cents, p.receipt
-          from payments p join ledger l on l.number = p.line
-        union all select 'members', 0, id, number from members
-        union all select 'recalls', 0, id, number from recalls",
-    )
-    .fetch_all(conn)
-    .await?)
-}
-
-/// Every boil: the year of its season, its id, its lot code.
-pub async fn boils(conn: &mut Conn) -> Stored<Vec<(i64, String, LotCode)>> {
-    let rows: Vec<(i64, String, LotCode)> = sqlx::query_as(
-        "select s.year, b.id, b.lot_code from boils b join seasons s on s.id = b.season_id",
-    )
-    .fetch_all(conn)
-    .await?;
-    Ok(rows)
-}
-
-/// Numbers that were given though no row bears them: those that phones hold, and those of files that were set aside.
-pub async fn given_besides(conn: &mut Conn) -> Stored<Vec<(String, i64, i64)>> {
-    Ok(sqlx::query_as(
-        "select 'tickets', s.year, max(n.number) from ticket_numbers n join seasons s on s.id = n.season_id group by s.year
-        union all select what, year, max(given) from restore_gaps where given is not null group by what, year",
-    )
-    .fetch_all(conn)
-    .await?)
-}
-
-/// The years of all seasons.
-pub async fn years(conn: &mut Conn) -> Stored<Vec<i64>> {
-    Ok(sqlx::query_scalar("select year from seasons order by year")
-        .fetch_all(conn)
-        .await?)
-}
-
-/// A record that the program wrote: its number, its digest, the table, and whether a row was made.
-pub type ChainRow = (i64, String, String, bool);
-
-/// Every record that the program wrote, in order.
-pub async fn chain(conn: &mut Conn) -> Stored<Vec<ChainRow>> {
-    Ok(sqlx::query_as(
-        "select number, digest, what, op = 'made' from records where digest <> '' order by number",
-    )
-    .fetch_all(conn)
-    .await?)
-}
-
-/// The last time at which somebody wrote something.
-pub async fn written_until(conn: &mut Conn) -> Stored<Option<UtcSecond>> {
-    Ok(
-        sqlx::query_scalar("select max(at) from records where by_id is not null")
-            .fetch_one(conn)
-            .await?,
-    )
-}
-
-/// Somebody who was forgotten.
-#[derive(Debug, Clone, sqlx::FromRow)]
-pub struct ForgottenRow {
-    /// Id of the member.
-    pub member_id: MemberId,
-    /// Id of the steward who did it.
-    pub by_id: MemberId,
-    /// When the member was forgotten.
-    pub at: UtcSecond,
-    /// When the member had left.
-    pub left_at: Option<UtcSecond>,
-    /// The day until which the name is kept apart.
-    pub kept_until: Option<PressDate>,
-}
-
-/// Everybody who was forgotten.
-pub async fn forgotten(conn: &mut Conn) -> Stored<Vec<ForgottenRow>> {
-    Ok(sqlx::query_as(
-        "select f.member_id, f.by_id, f.at, m.left_at, k.until as kept_until from forgotten f
-        join members m on m.id = f.member_id left join kept_names k on k.member_id = f.member_id",
-    )
-    .fetch_all(conn)
-    .await?)
 }

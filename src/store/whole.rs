@@ -226,19 +226,17 @@ pub(super) async fn check(pool: &SqlitePool, path: &Path) -> Stored<()> {
     };
     let (found, schema): (Soundness, i64) = looked.await.map_err(|error| in_words(error, path))?;
     if !found.ours && found.tables > 0 {
-        return Err(StoreError::Unfit(
-            "This file is not a Canewright database.".to_owned(),
-        ));
+        return Err(StoreError::ForeignFile);
     }
     if found.pages != "ok" {
         return Err(StoreError::Unfit(damaged(path, &found.pages)));
     }
     if schema > newest_schema() {
-        return Err(StoreError::Unfit(format!(
-            "{} was written by a newer Canewright (schema {schema}; this program knows {}). Please use that one.",
-            path.display(),
-            newest_schema()
-        )));
+        return Err(StoreError::NewerFile {
+            path: path.display().to_string(),
+            schema,
+            known: newest_schema(),
+        });
     }
     Ok(())
 }

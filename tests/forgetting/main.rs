@@ -43,7 +43,7 @@ async fn differs(life: &Life) -> Vec<String> {
 }
 
 /// Columns of text that hold no words about people: keys and names of things aside, which are looked up from the schema.
-const NO_WORDS: [(&str, &str); 43] = [
+const NO_WORDS: [(&str, &str); 44] = [
     ("accounts", "sign_in"), // goes with the account
     ("additions", "dose"),
     ("additions", "its_lot"),
@@ -77,7 +77,8 @@ const NO_WORDS: [(&str, &str); 43] = [
     ("pans", "fuel"),
     ("planting_versions", "variety"),
     ("recall_jars", "size_name"),
-    ("restores", "backup"), // a file's name
+    ("restore_lost", "about"), // numbers, lot codes, dates
+    ("restores", "backup"),    // a file's name
     ("restores", "unread"),
     ("season_frosts", "late_on"),
     ("season_frosts", "middle_on"),

@@ -10,6 +10,7 @@ mod connections;
 mod crates;
 mod crowd;
 mod files;
+mod missing_after;
 mod power;
 mod program;
 mod queries;

@@ -7,7 +7,7 @@ use std::fs;
 use std::path::Path;
 
 /// What a query answers in a file, as text.
-fn asked(database: &Path, sql: &str) -> String {
+pub fn asked(database: &Path, sql: &str) -> String {
     runtime().block_on(async {
         let mut conn = SqliteConnection::connect(&format!("sqlite:{}?mode=ro", database.display()))
             .await
@@ -29,7 +29,7 @@ fn runtime() -> tokio::runtime::Runtime {
 }
 
 /// Does statements to a file round its triggers, as somebody with a shell of SQLite would who puts them back afterwards.
-fn by_hand(database: &Path, statements: &[String]) {
+pub fn by_hand(database: &Path, statements: &[String]) {
     runtime().block_on(async {
         let mut conn = SqliteConnection::connect(&format!("sqlite:{}", database.display()))
             .await
@@ -72,7 +72,7 @@ fn one_joined_after_the_backup(database: &Path, backup: &Path) {
     assert_eq!(number_of(database, "Zed Late"), "3");
 }
 
-fn restored(backup: &Path, database: &Path, more: &[&str]) -> String {
+pub fn restored(backup: &Path, database: &Path, more: &[&str]) -> String {
     let words = ["restore", text(backup), "--database", text(database)];
     well(&[&words[..], more].concat())
 }

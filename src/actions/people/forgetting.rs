@@ -8,7 +8,7 @@ use crate::calc::chain::sha256_hex;
 use crate::facts::people::forgetting::{ToForget, shared_word, single_words};
 use crate::store::people::members::Member;
 use crate::store::people::{accounts, coop, forgetting, forgotten, members};
-use crate::store::restores::ForgottenRow;
+use crate::store::restores_held::ForgottenRow;
 use crate::store::{Conn, StoreError, Stored, WriteTx, Writer, home};
 use crate::units::{MemberId, MemberName, Phone, PressDate, Role, Units, UtcSecond, count_of};
 use std::time::Duration;
@@ -72,21 +72,28 @@ pub async fn still_open(
         ));
     }
     let asked = ToForget::read(conn, member, &[]).await?;
-    if let Some(card) = coop::find().ask(conn).await?
-        && [&card.contact_phone, &card.way, &card.bring]
-            .iter()
-            .any(|text| asked.stands_in(text))
-    {
-        open.push(
-            "The co-op’s own card names this member, or a telephone or address of theirs. Change the co-op’s card first."
-                .to_owned(),
-        );
-    }
+    open.extend(named_by_coop(conn, &asked).await?);
     Ok(open)
 }
 
+/// The sentence that the co-op's own card, which is put right by hand, holds a word that is looked for.
+///
+/// # Errors
+/// The store failed.
+pub(super) async fn named_by_coop(conn: &mut Conn, asked: &ToForget) -> Stored<Option<String>> {
+    let card = coop::find().ask(conn).await?;
+    let named = card.is_some_and(|card| {
+        let texts = [&card.contact_phone, &card.way, &card.bring];
+        texts.iter().any(|text| asked.stands_in(text))
+    });
+    Ok(named.then(|| {
+        "The co-op’s own card names this member, or a telephone or address of theirs. Change the co-op’s card first."
+            .to_owned()
+    }))
+}
+
 /// Whether a steward typed the own passphrase.
-async fn own_passphrase(act: &Act, proof: Proof<'_>) -> Done<()> {
+pub(super) async fn own_passphrase(act: &Act, proof: Proof<'_>) -> Done<()> {
     let hash = {
         let mut tx = begin_plain(act).await?;
         accounts::of_member(&mut tx, act.actor.id).await?
@@ -153,8 +160,13 @@ async fn take_out(
     // Whoever left under an older version of this program may still act for a card.
     end_all(act, tx, id).await?;
     empty_card(tx, member, &asked).await?;
-    take_out_of_rows(tx, id, &asked).await?;
-    take_out_of_records(tx, id, &asked).await?;
+    take_words_out(tx, id, &asked).await
+}
+
+/// Takes the words out of rows, out of what was written of them, and out of forms.
+pub(super) async fn take_words_out(tx: &mut WriteTx, id: MemberId, asked: &ToForget) -> Done<()> {
+    take_out_of_rows(tx, id, asked).await?;
+    take_out_of_records(tx, id, asked).await?;
     for form in forgetting::typed_forms(tx, id).await? {
         if form.own || asked.typed_in(&form.boxes) {
             forgetting::empty_form(tx, form.row).await?;
@@ -163,10 +175,10 @@ async fn take_out(
     Ok(())
 }
 
-/// Forgets a member again who had been forgotten and came back by name with a backup: with the single words of the name that nobody
-/// else bears. What is still open in the backup stands in the way as it does for a steward, but that the member had not left then:
+/// Forgets a member again who had been forgotten and came back by name with a backup: with the single words of the name and the words
+/// `given`, that had been taken out then, if nobody else bears them. What is still open in the backup stands in the way as it does for a steward, but that the member had not left then:
 /// that is so by now. Gives what is still open, a sentence each; empty: it is done.
-pub async fn forget_again(act: &Act, was: &ForgottenRow) -> Done<Vec<String>> {
+pub async fn forget_again(act: &Act, was: &ForgottenRow, given: Vec<String>) -> Done<Vec<String>> {
     let mut tx = act.writer.begin().await?;
     tx.on_server(act.at);
     let id = was.member_id;
@@ -186,6 +198,7 @@ pub async fn forget_again(act: &Act, was: &ForgottenRow) -> Done<Vec<String>> {
         return Ok(open);
     }
     let mut words = single_words(&mut tx, &member).await?;
+    words.extend(given);
     while let Some((shared, _)) = shared_word(&mut tx, &member, &words).await? {
         words.retain(|word| *word != shared);
     }
@@ -238,7 +251,7 @@ const TRIES: u32 = 5;
 
 /// Writes the file anew and empties its log. What was forgotten is forgotten without that as well: what is deleted is overwritten, and
 /// the log is emptied when the server stops. So a fault here is said in the log alone.
-async fn write_anew(writer: &Writer) {
+pub(super) async fn write_anew(writer: &Writer) {
     for _ in 0..TRIES {
         match writer.write_anew().await {
             Ok(true) => return,
@@ -254,6 +267,21 @@ async fn write_anew(writer: &Writer) {
     tracing::warn!("the log of the file is in use; it is emptied when the server stops");
 }
 
+/// Refuses a word that stands in another member's name.
+pub(super) async fn nobody_elses_words(
+    tx: &mut WriteTx,
+    member: &Member,
+    words: &[String],
+) -> Done<()> {
+    let Some((word, other)) = shared_word(tx, member, words).await? else {
+        return Ok(());
+    };
+    let sentence = format!(
+        "“{word}” stands in the name of {other} as well, and would go out of that member’s notes too. Please leave it out."
+    );
+    Err(RuleRefusal::beside("words", "shared-word", sentence).into())
+}
+
 async fn may_be_forgotten(
     tx: &mut WriteTx,
     member: &Member,
@@ -264,12 +292,7 @@ async fn may_be_forgotten(
     if !open.is_empty() {
         return Err(RuleRefusal::new("still-open", open.join(" ")).into());
     }
-    if let Some((word, other)) = shared_word(tx, member, &new.words).await? {
-        let sentence = format!(
-            "“{word}” stands in the name of {other} as well, and would go out of that member’s notes too. Please leave it out."
-        );
-        return Err(RuleRefusal::beside("words", "shared-word", sentence).into());
-    }
+    nobody_elses_words(tx, member, &new.words).await?;
     if new.keep_until.is_some_and(|until| until < today) {
         let sentence = "That day is over. Please choose a later one, or leave the box empty.";
         return Err(RuleRefusal::beside("keep_until", "day-over", sentence).into());

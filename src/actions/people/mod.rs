@@ -2,6 +2,7 @@
 
 pub mod accounts;
 pub mod feeds;
+pub mod forget_more;
 pub mod forgetting;
 pub mod household;
 pub mod invite_by_server;

@@ -5,3 +5,4 @@ pub mod forgetting;
 pub mod letters;
 pub mod notices;
 pub mod second_factor;
+pub mod taken_out;

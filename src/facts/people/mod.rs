@@ -3,5 +3,6 @@
 pub mod all_about;
 pub mod feeds;
 pub mod forgetting;
+pub mod forgotten_before;
 pub mod members;
 pub mod notices;

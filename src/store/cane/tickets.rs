@@ -208,8 +208,8 @@ pub fn next_ticket(season: SeasonId) -> Question<i64> {
     question!(
         r#"select max((select coalesce(max(ticket), 0) from tickets where season_id = ?1),
         (select coalesce(max(number), 0) from ticket_numbers where season_id = ?1),
-        (select coalesce(max(g.given), 0) from restore_gaps g where g.what = 'tickets'
-          and g.year = (select s.year from seasons s where s.id = ?1))) + 1 as "number!: i64""#,
+        coalesce((select g.given from restore_gaps g where g.what = 'tickets'
+          and g.year = (select s.year from seasons s where s.id = ?1) order by g.restore desc limit 1), 0)) + 1 as "number!: i64""#,
         season
     )
     .one()

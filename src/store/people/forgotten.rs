@@ -3,7 +3,7 @@
 
 use crate::store::Question;
 use crate::store::question::question;
-use crate::store::{Conn, Stored};
+use crate::store::{Conn, Stored, one_row};
 use crate::units::{MemberId, MemberName, PressDate, UtcSecond};
 use sqlx::AssertSqlSafe;
 
@@ -56,6 +56,15 @@ pub async fn insert(conn: &mut Conn, id: MemberId, by: MemberId, at: UtcSecond) 
     .execute(conn)
     .await?;
     Ok(())
+}
+
+/// Notes that further words are taken out for a member who was forgotten before: what is written from here on in this transaction may
+/// take them out.
+pub async fn note_again(conn: &mut Conn, id: MemberId) -> Stored<()> {
+    let done = sqlx::query!("update forgotten set at = at where member_id = ?1", id)
+        .execute(conn)
+        .await?;
+    one_row(&done, "note that further words are taken out")
 }
 
 /// Keeps the name apart until a day.

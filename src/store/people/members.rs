@@ -95,7 +95,7 @@ pub fn who_boil_alone() -> Question<BTreeSet<MemberId>> {
 pub fn next_number() -> Question<i64> {
     question!(
         r#"select max((select coalesce(max(number), 0) from members),
-        (select coalesce(max(given), 0) from restore_gaps where what = 'members')) + 1 as "number!: i64""#
+        coalesce((select given from restore_gaps where what = 'members' and year = 0 order by restore desc limit 1), 0)) + 1 as "number!: i64""#
     )
         .one()
         .map(|row| row.number)

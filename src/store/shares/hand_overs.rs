@@ -317,7 +317,7 @@ pub fn receipts_of_boil(boil: BoilId) -> Question<Vec<LotReceipt>> {
 pub fn next_number() -> Question<i64> {
     question!(
         r#"select max((select coalesce(max(number), 0) from hand_overs),
-        (select coalesce(max(given), 0) from restore_gaps where what = 'hand_overs')) + 1 as "n!: i64""#
+        coalesce((select given from restore_gaps where what = 'hand_overs' and year = 0 order by restore desc limit 1), 0)) + 1 as "n!: i64""#
     )
         .one()
         .map(|row| row.n)

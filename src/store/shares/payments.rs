@@ -48,7 +48,7 @@ pub fn find(receipt: i64) -> Question<Option<PaymentRow>> {
 pub fn next_receipt() -> Question<i64> {
     question!(
         r#"select max((select coalesce(max(receipt), 0) from payments),
-        (select coalesce(max(given), 0) from restore_gaps where what = 'payments')) + 1 as "n!: i64""#
+        coalesce((select given from restore_gaps where what = 'payments' and year = 0 order by restore desc limit 1), 0)) + 1 as "n!: i64""#
     )
         .one()
         .map(|row| row.n)

@@ -40,7 +40,7 @@ pub(super) async fn show(mut request: PageRequest) -> Page {
     let crew = me.is_crew().then(|| CrewHome::of(letters_sent, moment));
     let steward = me.is_steward().then(|| {
         let second = second_factors::is_set(me.id);
-        let besides = (restores::waiting(), second).together();
+        let besides = (restores::waiting(), restores::latest(), second).together();
         (
             home::desk(),
             first_steps_of::read(),
@@ -67,8 +67,8 @@ pub(super) async fn show(mut request: PageRequest) -> Page {
         }
     };
     let (desk, steps, safety, restored) = match steward {
-        Some((desk, steps, done, (restored, second))) => {
-            let safety = Safety::new(&request.app, &done, moment);
+        Some((desk, steps, done, (restored, latest, second))) => {
+            let safety = Safety::new(&request.app, (&done, latest.as_ref()), moment);
             let safety = safety.with_own(second, request.app.demo);
             (Some(desk), Some(steps), Some(safety), restored)
         }

@@ -1,6 +1,7 @@
 //! The safety of the books, for stewards: backups, trials of restoring one, and what stands in the way of
 //! storing anything.
 
+use crate::store::restores::RestoreRow;
 use crate::store::upkeep::Upkeep;
 use crate::units::{UtcSecond, Zone};
 use crate::web::App;
@@ -39,9 +40,22 @@ fn said(what: &str, done: &Upkeep, zone: &Zone) -> String {
     format!("{what}: {}, {by}{words}.", zone.show(done.at))
 }
 
+/// "Last backup: this book is itself the backup mill.db, put in place on Sat 19 Sep 2026 18:00; none was made since then."
+fn is_backup(restored: &RestoreRow, zone: &Zone) -> String {
+    format!(
+        "Last backup: this book is itself the backup {}, put in place on {}; none was made since then.",
+        restored.backup,
+        zone.show(restored.at)
+    )
+}
+
 impl Safety {
-    /// Works it out from what was noted last of each kind of upkeep.
-    pub(super) fn new(app: &App, done: &[Upkeep], (zone, at): (&Zone, UtcSecond)) -> Self {
+    /// Works it out from what was noted last of each kind of upkeep, and from the last backup that was put in the place of the database.
+    pub(super) fn new(
+        app: &App,
+        (done, restored): (&[Upkeep], Option<&RestoreRow>),
+        (zone, at): (&Zone, UtcSecond),
+    ) -> Self {
         let last = |kind: &str, good: bool| done.iter().find(|d| d.kind == kind && d.good == good);
         let mut safety = Self::default();
         if let Some(trouble) = app.writer.lookout().trouble() {
@@ -71,7 +85,16 @@ impl Safety {
             ),
         ] {
             let (good, bad) = (last(kind, true), last(kind, false));
-            if let Some(good) = good {
+            if kind == "backup"
+                && let Some(own) = restored
+                && good.is_none_or(|good| good.at <= own.at)
+            {
+                safety.good.push(is_backup(own, zone));
+                // What failed before that is not of this file's own life.
+                if bad.is_none_or(|bad| bad.at <= own.at) {
+                    continue;
+                }
+            } else if let Some(good) = good {
                 safety.good.push(said(well, good, zone));
             } else if kind != "look" && app.backed_up && bad.is_none() {
                 safety

@@ -3,9 +3,9 @@
 
 use crate::actions::Act;
 use crate::actions::restores as actions;
-use crate::facts::restores::{next_says, numbers_say, sort_says};
+use crate::facts::restored_words::{Told, keys_say, next_says, numbers_say, sort_says};
 use crate::store::Together;
-use crate::store::restores::{self, CameBack, GapRow, RestoreRow};
+use crate::store::restores::{self, CameBack, GapRow, LostRow, RestoreRow};
 use crate::units::{UtcSecond, Zone};
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
@@ -48,9 +48,17 @@ struct RestoredPage {
     lost_until: String,
     /// Why the old file was not compared; empty: it was.
     unread: String,
+    /// Sentences on held lots, recalls and complaints that are missing.
+    grave: Vec<String>,
     gaps: Vec<GapLine>,
-    /// Sentences on who came back and is forgotten again.
-    again: Vec<String>,
+    /// Sentences on all else that is missing.
+    others: Vec<String>,
+    /// Of what nothing is known to be missing, and above which numbers it goes on.
+    go_on: Vec<GapLine>,
+    /// The sentence on passphrases; empty: none was changed.
+    keys: &'static str,
+    /// Who came back and is forgotten again: the page on which further words are taken out.
+    again: Vec<Choice>,
     /// Who stands there by name: the page on which the member is forgotten.
     named: Vec<Choice>,
     /// Who has seen to it, and when; empty: nobody yet.
@@ -62,9 +70,11 @@ struct RestoredPage {
 impl RestoredPage {
     fn new(
         (shell, sheet): (Shell, Sheet),
-        (row, gaps, back): (&RestoreRow, &[GapRow], &[CameBack]),
+        (row, gaps, lost, back): (&RestoreRow, &[GapRow], &[LostRow], &[CameBack]),
         zone: &Zone,
     ) -> Self {
+        let told = Told::new(gaps, lost);
+        let keys = keys_say(&row.unread, lost);
         let when = |at: Option<UtcSecond>| at.map_or_else(String::new, |at| zone.show(at));
         let seen = row.read_by.as_ref().zip(row.read_at);
         let (again, named): (Vec<&CameBack>, Vec<&CameBack>) =
@@ -73,6 +83,7 @@ impl RestoredPage {
             let date = zone.local(back.at).0.show();
             format!("Member {}, who had been forgotten on {date}", back.number)
         };
+        let way = |back: &&CameBack| Choice::new(paths::forget(back.member_id), says(back));
         Self {
             shell,
             sheet,
@@ -81,12 +92,13 @@ impl RestoredPage {
             written_until: when(row.written_until),
             lost_until: when(row.lost_until),
             unread: row.unread.clone(),
-            gaps: gaps.iter().map(GapLine::new).collect(),
-            again: again.iter().map(says).collect(),
-            named: named
-                .iter()
-                .map(|back| Choice::new(paths::forget(back.member_id), says(back)))
-                .collect(),
+            gaps: told.numbered.iter().map(GapLine::new).collect(),
+            go_on: told.go_on.iter().map(GapLine::new).collect(),
+            grave: told.grave,
+            others: told.others,
+            keys: keys.unwrap_or_default(),
+            again: again.iter().map(way).collect(),
+            named: named.iter().map(way).collect(),
             seen: seen.map_or_else(String::new, |(by, at)| format!("{by}, {}", zone.show(at))),
             seen_action: format!("{}/seen", paths::restore(row.number)),
             history: paths::HISTORY,
@@ -101,13 +113,14 @@ pub(crate) async fn show(Path(number): Path<String>, mut request: PageRequest) -
     let asked = (
         restores::find(number),
         restores::gaps(number),
+        restores::lost(number),
         restores::came_back(number),
     );
-    let (row, gaps, back) = asked.together().ask(&mut request.db).await?;
+    let (row, gaps, lost, back) = asked.together().ask(&mut request.db).await?;
     let row = row.ok_or(PageError::NotFound)?;
     let (app, visit) = (&request.app, &request.visit);
     let shell = Shell::new(app, visit, "The book was put back from a backup");
-    let of = (&row, gaps.as_slice(), back.as_slice());
+    let of = (&row, gaps.as_slice(), lost.as_slice(), back.as_slice());
     page(&RestoredPage::new((shell, sheet), of, visit.zone()?))
 }
 
@@ -120,6 +133,21 @@ pub(crate) async fn put_away(Path(number): Path<String>, form: FormRequest) -> P
 
 #[cfg(test)]
 pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
+    let line = |n: i64, next: &str| GapLine {
+        sort: "tickets of 2026".to_owned(),
+        missing: n,
+        numbers: "120 to 122".to_owned(),
+        next: next.to_owned(),
+    };
+    let some = |many: i64, words: &str| -> Vec<String> {
+        (0..many).map(|n| format!("{words} {n}")).collect()
+    };
+    let who = |words: &str| {
+        vec![Choice::new(
+            "/members/1/forget",
+            format!("{words}, who had been forgotten on Sat 19 Sep 2026"),
+        )]
+    };
     let sample = |gaps: i64, unread: &str, seen: &str| RestoredPage {
         shell: Shell::sample("The book was put back from a backup"),
         sheet: Sheet::sample(),
@@ -132,19 +160,16 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
             String::new()
         },
         unread: unread.to_owned(),
-        gaps: (0..gaps)
-            .map(|n| GapLine {
-                sort: "tickets of 2026".to_owned(),
-                missing: n,
-                numbers: "120 to 122".to_owned(),
-                next: "123".to_owned(),
-            })
-            .collect(),
-        again: vec!["Member 7, who had been forgotten on Sat 19 Sep 2026".to_owned()],
-        named: vec![Choice::new(
-            "/members/1/forget",
-            "Member 8, who had been forgotten on Sat 19 Sep 2026",
-        )],
+        grave: some(
+            gaps.min(2),
+            "Lots were held (26002-M) and are NOT held in this book.",
+        ),
+        gaps: (0..gaps).map(|n| line(n + 1, "123")).collect(),
+        others: some(gaps, "hours worked: 2 were added (2026)."),
+        go_on: (0..gaps.min(3)).map(|_| line(0, "108")).collect(),
+        keys: keys_say(unread, &[]).unwrap_or_default(),
+        again: who("Member 7"),
+        named: who("Member 8"),
         seen: seen.to_owned(),
         seen_action: "/restores/1/seen".to_owned(),
         history: paths::HISTORY,

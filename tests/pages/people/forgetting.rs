@@ -83,9 +83,12 @@ async fn a_steward_forgets_a_member_and_every_page_says_the_number_from_then_on(
     assert!(!list.body.contains("Quillfeather"), "{}", list.body);
     let history = ruth.opens("/history").await;
     assert!(!history.body.contains("Quillfeather"));
-    // The page of forgetting leads to the card; nothing brings the name back.
-    let to = ruth.opens(&forget).await;
-    assert_eq!(to.to, card);
+    // The page of forgetting asks for further words alone; nothing brings the name back.
+    let page = ruth.opens(&forget).await;
+    page.says("This member was forgotten before.");
+    for gone in ["Quillfeather", "keep_until", "Forget this member"] {
+        assert!(!page.body.contains(gone), "{gone}");
+    }
     ruth.opens(&card).await;
     ruth.sends(&format!("{card}/take-back"), &[])
         .await

@@ -54,8 +54,19 @@ async fn a_loss_is_taken_back_with_who_and_why_until_the_season_bears_it_at_its_
         .await
         .says("Lost boils")
         .says("which the season is to bear: not shared out yet");
+    ruth.opens(&path)
+        .await
+        .says("From then on no cane is taken in this season any more");
     day_over(&lot).await;
+    ruth.opens("/days/2026-09-19")
+        .await
+        .says("A steward can open it again.")
+        .says("Open the day again");
     borne_before_the_lock(&lot, &mut ruth, &path).await;
+    let shut = ruth.opens("/days/2026-09-19").await;
+    shut.says("It is not opened again: the losses of its season were shared out");
+    lacks(&shut, "Open the day again");
+    lacks(&shut, "A steward can open it again");
     let sum = "select sum(grams) from ledger where kind = 'loss'";
     assert_eq!(lot.site.count(sum).await, 0);
     ruth.opens("/seasons/2026/lock").await;

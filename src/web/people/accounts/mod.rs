@@ -14,8 +14,10 @@ use crate::actions::people::accounts as actions;
 use crate::actions::people::accounts::{ANOTHER_PASSPHRASE, Arrival, USED_UP};
 use crate::actions::people::passphrase as changed;
 use crate::actions::{Act, Done, Stop, hash_token};
+use crate::store::Question;
 use crate::store::people::accounts;
-use crate::units::{MemberId, Passphrase, SignInName};
+use crate::store::restores::{self, RestoreRow};
+use crate::units::{MemberId, Passphrase, SignInName, UtcSecond};
 use crate::web::error::PageError;
 use crate::web::request::{FormRequest, PageRequest, Visitor};
 use crate::web::session::{cookie_name, set_cookie};
@@ -114,14 +116,31 @@ pub(crate) struct Next {
 /// `GET /sign-in`
 pub(crate) async fn sign_in_form(Query(next): Query<Next>, request: PageRequest<Visitor>) -> Page {
     let sheet = request.blank();
-    let PageRequest { app, visit, .. } = request;
+    let PageRequest {
+        app, visit, mut db, ..
+    } = request;
     if visit.station.is_some() {
         return see(paths::STATION);
     }
     if visit.who.is_some() {
         return see(own_path(&next.next));
     }
-    page(&SignInPage::new(&app, &visit, sheet, own_path(&next.next)))
+    let older = restored_lately(visit.at).ask(&mut db).await?;
+    let next = own_path(&next.next);
+    page(&SignInPage::new(
+        (&app, &visit),
+        sheet,
+        next,
+        older.as_ref(),
+    ))
+}
+
+/// How long the page to sign in says that a backup brought older passphrases back, seconds: two months.
+const OLDER_TOLD_S: i64 = 61 * 86_400;
+
+/// A backup that was put in place lately and may have brought older passphrases back.
+fn restored_lately(at: UtcSecond) -> Question<Option<RestoreRow>> {
+    restores::older_passphrases(UtcSecond::new(at.get() - OLDER_TOLD_S))
 }
 
 /// `POST /sign-in`
@@ -137,6 +156,9 @@ pub(crate) async fn sign_in(
         Ok(name) => accounts::find(form.db.now().await?, &name).await?,
         Err(_) => None,
     };
+    let older = restored_lately(form.visit.at)
+        .ask(form.db.now().await?)
+        .await?;
     form.db.give_back();
     let mark = account.as_ref().map(|a| actions::device_mark(&typed, a));
     let guess = if device.is(mark.as_ref()) {
@@ -167,7 +189,7 @@ pub(crate) async fn sign_in(
     );
     page_with(
         StatusCode::UNPROCESSABLE_ENTITY,
-        &SignInPage::new(&app, &visit, sheet, &next),
+        &SignInPage::new((&app, &visit), sheet, &next, older.as_ref()),
     )
 }
 

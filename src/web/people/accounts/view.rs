@@ -1,6 +1,7 @@
 //! The pages of accounts, as text ready to print.
 
 use crate::store::people::accounts::Invite;
+use crate::store::restores::RestoreRow;
 use crate::units::{SignInName, Zone};
 use crate::web::App;
 use crate::web::form::{Choice, Sheet};
@@ -71,10 +72,22 @@ pub(super) struct SignInPage {
     next: String,
     contact: String,
     dials: String,
+    /// Until when passphrases that hold were chosen, where a backup was put in place lately; empty: none was.
+    older: String,
 }
 
 impl SignInPage {
-    pub(super) fn new(app: &App, visit: &Visit, sheet: Sheet, next: &str) -> Self {
+    pub(super) fn new(
+        (app, visit): (&App, &Visit),
+        sheet: Sheet,
+        next: &str,
+        restored: Option<&RestoreRow>,
+    ) -> Self {
+        let zone = visit.zone().ok();
+        let older = restored.zip(zone).map(|(restored, zone)| {
+            // Nobody wrote anything into the backup: then all passphrases are of its first day.
+            zone.show(restored.written_until.unwrap_or(restored.at))
+        });
         let contact = visit.coop.as_ref().map_or("", |c| c.contact_phone.as_str());
         Self {
             shell: Shell::new(app, visit, "Sign in"),
@@ -82,6 +95,7 @@ impl SignInPage {
             next: next.to_owned(),
             dials: paths::dials_written(contact),
             contact: contact.to_owned(),
+            older: older.unwrap_or_default(),
         }
     }
 }
@@ -205,6 +219,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
             next: "/\"><b>".to_owned(),
             contact: "615 555 0100".to_owned(),
             dials: "tel:6155550100".to_owned(),
+            older: "Sat 19 Sep 2026 08:00".to_owned(),
         }),
         Box::new(JoinPage {
             shell: Shell::sample("Join"),

@@ -1,6 +1,8 @@
-//! Forgetting a member who has left: what goes, what stays, what is still open, and doing it.
+//! Forgetting a member who has left: what goes, what stays, what is still open, and doing it. And taking further words out for one who
+//! was forgotten before.
 
 use crate::actions::Act;
+use crate::actions::people::forget_more::forget_more;
 use crate::actions::people::forgetting::{self as actions, NewForgetting, still_open};
 use crate::actions::people::members::Proof;
 use crate::facts::people::forgetting::{StandsIn, ToForget, single_words};
@@ -10,7 +12,6 @@ use crate::store::people::members::Member;
 use crate::units::{MemberId, Passphrase, PressDate, Refused, count_of, one_line};
 use crate::web::error::PageError;
 use crate::web::form::Sheet;
-use crate::web::page::see;
 use crate::web::people::members::of_path;
 use crate::web::request::{FormRequest, PageRequest};
 use crate::web::session::Visit;
@@ -43,6 +44,8 @@ struct ForgetPage {
     found_says: String,
     action: String,
     sheet: Sheet,
+    /// Was forgotten before: only further words are asked for.
+    gone: bool,
 }
 
 /// Reads words to be looked for, one or more on each line.
@@ -72,7 +75,7 @@ pub(crate) async fn show(mut request: PageRequest, Path(id): Path<String>) -> Pa
     let PageRequest { app, visit, db, .. } = &mut request;
     let member = of_path(db, &id).await?;
     if forgotten::find(member.id).ask(db).await?.is_some() {
-        return see(&paths::member(member.id));
+        return page(&view((app, visit), db, &member, sheet).await?);
     }
     let today = visit.zone()?.local(visit.at).0;
     let words = single_words(db, &member).await?;
@@ -89,6 +92,8 @@ pub(crate) async fn show(mut request: PageRequest, Path(id): Path<String>) -> Pa
 /// `POST /members/{id}/forget`
 pub(crate) async fn forget(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let member = MemberId::parse(&id).ok_or(PageError::NotFound)?;
+    // The box says which of the two forms was sent, whatever became of the member meanwhile: a form may come twice.
+    let more = form.sent.get("more") == "yes";
     let until = form.sheet.read_optional("keep_until", PressDate::parse);
     let words = form.sheet.read("words", read_words);
     let typed = Passphrase::typed(form.sheet.typed("passphrase"));
@@ -104,6 +109,9 @@ pub(crate) async fn forget(Path(id): Path<String>, mut form: FormRequest) -> Pag
                 hashing: &hashing,
                 passphrase: typed,
             };
+            if more {
+                return forget_more(act, member, new.words, proof).await;
+            }
             actions::forget(act, member, new, proof).await
         },
         paths::member,
@@ -132,7 +140,12 @@ async fn view(
     sheet: Sheet,
 ) -> Result<ForgetPage, PageError> {
     let today = visit.zone()?.local(visit.at).0;
-    let open = still_open(db, member, (today, visit.units())).await?;
+    let gone = forgotten::find(member.id).ask(db).await?.is_some();
+    let open = if gone {
+        Vec::new()
+    } else {
+        still_open(db, member, (today, visit.units())).await?
+    };
     let words = read_words(sheet.typed("words")).unwrap_or_default();
     let asked = ToForget::read(db, member, &words).await?;
     let mut found = if open.is_empty() {
@@ -150,7 +163,7 @@ async fn view(
         found_says = format!("{found_says}; the first {SHOWN_MOST}");
     }
     Ok(ForgetPage {
-        shell: Shell::new(app, visit, "Forget a member"),
+        shell: Shell::new(app, visit, title(gone)),
         name: member.name.to_string(),
         number: member.number,
         in_place: asked.in_place().to_owned(),
@@ -161,19 +174,28 @@ async fn view(
         found_says,
         action: paths::forget(member.id),
         sheet,
+        gone,
     })
+}
+
+fn title(gone: bool) -> &'static str {
+    if gone {
+        "Take further words out"
+    } else {
+        "Forget a member"
+    }
 }
 
 #[cfg(test)]
 pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
-    let sample = |open: usize, found: usize| {
+    let sample = |open: usize, found: usize, gone: bool| {
         let mut sheet = Sheet::sample();
         sheet
             .put("words", "Quill<b>feather")
             .refuse("words", "That is too short.")
             .refuse("passphrase", "That is not your passphrase.");
         ForgetPage {
-            shell: Shell::sample("Forget a member"),
+            shell: Shell::sample(title(gone)),
             name: "Zebedee <b>Quillfeather</b>".to_owned(),
             number: 17,
             in_place: "Member 17".to_owned(),
@@ -196,12 +218,14 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
             found_says: "3 texts hold the name or a note of the member".to_owned(),
             action: "/members/1/forget".to_owned(),
             sheet,
+            gone,
         }
     };
     vec![
-        Box::new(sample(3, 0)),
-        Box::new(sample(0, 0)),
-        Box::new(sample(0, 3)),
-        Box::new(sample(0, 20)),
+        Box::new(sample(3, 0, false)),
+        Box::new(sample(0, 0, false)),
+        Box::new(sample(0, 3, false)),
+        Box::new(sample(0, 20, false)),
+        Box::new(sample(0, 3, true)),
     ]
 }

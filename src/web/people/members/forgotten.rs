@@ -19,7 +19,8 @@ pub(super) struct Forgotten {
     pub(super) since: String,
     /// The name that is kept for the books, for a steward.
     pub(super) kept: Option<KeptName>,
-    /// Address where a member who has left is forgotten; empty: has not left, or not by this person.
+    /// Address where a member who has left is forgotten, or further words are taken out for one who was; empty: has not left, or not by
+    /// this person.
     pub(super) way: String,
 }
 
@@ -37,7 +38,7 @@ impl Forgotten {
                 delete: paths::delete_kept_name(card.member.id),
             })
         });
-        let may = me.is_steward() && card.member.left_at.is_some() && known.is_none();
+        let may = me.is_steward() && card.member.left_at.is_some();
         Self {
             since: since.unwrap_or_default(),
             kept,

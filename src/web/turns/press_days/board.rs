@@ -71,6 +71,8 @@ pub(super) struct BoardPage {
     sheet: Sheet,
     steward: bool,
     open: bool,
+    /// Why a closed day is not opened again; empty: a steward may.
+    shut: &'static str,
     state: &'static str,
     hours: String,
     room: String,
@@ -122,6 +124,7 @@ impl BoardPage {
             gaps: facts.gaps.clone(),
             steward: me.is_steward(),
             open: day.closed_at.is_none(),
+            shut: "",
             state: state(day.closed_at.is_some(), day.date, today),
             hours: format!("{}–{}", day.opens.show(), day.closes.show()),
             room: room_words(&facts.day, units),
@@ -172,6 +175,26 @@ impl BoardPage {
                 Vec::new()
             },
         })
+    }
+
+    /// The page of a closed day, with why it is not opened again.
+    pub(super) fn with_shut(self, shut: &'static str) -> Self {
+        Self { shut, ..self }
+    }
+}
+
+/// Why a closed day is not opened again, where the losses of its season were borne by all or its margin went back; empty: neither.
+pub(super) fn shut((borne, returned): (bool, bool)) -> &'static str {
+    match (borne, returned) {
+        (true, _) => {
+            "It is not opened again: the losses of its season were shared out over all who pressed in it. Cane that still comes is \
+             pressed on a day of the next season."
+        }
+        (false, true) => {
+            "It is not opened again: the margin of its season went back to all who pressed in it. Cane that still comes is pressed on \
+             a day of the next season."
+        }
+        (false, false) => "",
     }
 }
 

@@ -63,12 +63,13 @@ fn boil(_: i64) -> BoilRow {
 }
 
 pub(in crate::web::turns::press_days) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
-    let board = |count: i64, open| BoardPage {
+    let board = |count: i64, open, shut| BoardPage {
         shell: Shell::sample("Press day Sat 18 Sep 2027"),
         sheet: Sheet::sample(),
         gaps: "Ticket numbers used by no ticket: 2–3.".to_owned(),
         steward: true,
         open,
+        shut,
         state: "today",
         hours: "07:00–17:00".to_owned(),
         room: "6 h 20 min".to_owned(),
@@ -100,8 +101,9 @@ pub(in crate::web::turns::press_days) fn samples() -> Vec<Box<dyn askama::DynTem
         change_ways: changes::ways(PressDate::parse("2027-09-18").unwrap()),
     };
     vec![
-        Box::new(board(0, true)),
-        Box::new(board(0, false)),
-        Box::new(board(60, true)),
+        Box::new(board(0, true, "")),
+        Box::new(board(0, false, "")),
+        Box::new(board(0, false, shut((true, false)))),
+        Box::new(board(60, true, "")),
     ]
 }

@@ -16,6 +16,8 @@ use crate::calc::season::years;
 use crate::facts::boil::on_fire;
 use crate::facts::turns::press_day::{CrewDayFacts, DayFacts};
 use crate::facts::turns::{room, turn_habit};
+use crate::store::Together;
+use crate::store::season::season_close;
 use crate::store::season::seasons::{self, Season};
 use crate::store::turns::{day_board, press_days};
 use crate::units::{PressDate, SeasonId};
@@ -23,7 +25,7 @@ use crate::web::error::PageError;
 use crate::web::request::{FormRequest, PageRequest};
 use crate::web::{Page, page, page_with, paths};
 use axum::extract::{Path, Query};
-use board::BoardPage;
+use board::{BoardPage, shut};
 use serde::Deserialize;
 use std::collections::BTreeMap;
 use view::{DayPage, FormPage, ListPage};
@@ -182,7 +184,16 @@ pub(crate) async fn show(request: PageRequest, Path(date): Path<String>) -> Page
     }
     let mut facts = CrewDayFacts::read(&mut db, &day, facts).await?;
     facts.called = on_fire::calls(&mut db, &facts.burning(), visit.at).await?;
-    page(&BoardPage::new(&app, &visit, &me, &day, &facts, sheet)?)
+    let board = BoardPage::new(&app, &visit, &me, &day, &facts, sheet)?;
+    if day.closed_at.is_none() {
+        return page(&board);
+    }
+    let season = day.season_id;
+    let shared = (
+        season_close::losses_borne(season),
+        season_close::margin_returned(season),
+    );
+    page(&board.with_shut(shut(shared.together().ask(&mut db).await?)))
 }
 
 /// `GET /days/{date}/edit`
