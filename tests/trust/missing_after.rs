@@ -38,8 +38,8 @@ fn holds(ruth: &mut Browser, lot: &str) {
     let hold = format!("/boils/{lot}/hold");
     let page = ruth.opens(&hold);
     let boxes = [("held", "yes"), ("why", "glass seen in a jar")];
-    let held = ruth.fills(&page, &hold, &boxes);
-    assert_eq!(held.status, 303, "{}", held.body);
+    let answer = ruth.fills(&page, &hold, &boxes);
+    assert_eq!(answer.status, 303, "{}", answer.body);
 }
 
 /// Lets a member go.
@@ -310,19 +310,14 @@ fn a_file_apart_is_compared_with_the_newest_backup_of_the_folder_or_it_is_said_w
         (newest != older).then_some(newest)
     });
     assert!(program.stops().success());
-    let verify = |path: &Path| {
-        vec![
+    let verified = |path: &Path, good: bool| {
+        let words = [
             "verify",
             "--backup-to",
             text(&shelf),
             "--database",
             text(path),
-        ]
-        .join("\n")
-    };
-    let verified = |path: &Path, good: bool| {
-        let words = verify(path);
-        let words: Vec<&str> = words.split('\n').collect();
+        ];
         if good { well(&words) } else { refused(&words) }
     };
     let apart = folder.path().join("apart.db");
