@@ -17,6 +17,7 @@ import { twinsOf } from "./kept-twin.js";
  * @property {(entry: Entry) => void} change
  * @property {(entry: Entry) => void} takeBack
  * @property {boolean} firm whether it is noted on this phone what was sent: on one that is full it may not be
+ * @property {boolean} mending whether an entry that came back is put right on this page
  * @property {string} me who may say "It was me" of an entry without a name; empty: nobody just now
  * @property {(entry: Entry) => void} claim
  */
@@ -125,7 +126,8 @@ export function showLine(at, entries, why, hands) {
   const said = [];
   if (waits.length > 0) said.push(`${waits.length} not sent yet`);
   if (needs.length > 0) said.push(count(needs.length, "1 needs you", "# need you"));
-  const words = said.length === 0 ? "All sent" : said.join(" · ");
+  const nothing = hands.mending ? "What this form holds is not at the mill yet" : "All sent";
+  const words = said.length === 0 ? nothing : said.join(" · ");
   at.hidden = false;
   at.classList.toggle("waits", said.length > 0);
   at.classList.toggle("needs", needs.length > 0);

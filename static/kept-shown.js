@@ -181,10 +181,11 @@ function markTurns(entries) {
  * @param {Entry[]} waits what is kept on this phone
  * @param {Entry[]} sent what the mill took of it a short while ago
  * @param {number} known when the mill was asked for this page, ms since 1970 by this phone's clock
+ * @param {boolean} mending whether an entry is put right on this page: nothing else is offered above its form
  */
-export function showKept(waits, sent, known) {
+export function showKept(waits, sent, known, mending) {
   const entries = [...sent.filter((entry) => (entry.sent ?? 0) > known), ...waits];
-  sayHere(entries);
+  sayHere(mending ? [] : entries);
   nameTicket([...sent, ...waits]);
   sayFinish([...sent, ...waits]);
   fillVessels(entries);

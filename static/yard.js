@@ -124,13 +124,15 @@ async function show() {
   ahead = (await store.fact("ahead")) ?? 0;
   // What is being mended on this page is in good hands.
   const here = [...keptForms()].map((form) => hidden(form, "form_key")?.value);
-  const entries = (await store.all()).filter((entry) => !(entry.state === "needs" && here.includes(entry.key)));
+  const every = await store.all();
+  const entries = every.filter((entry) => !(entry.state === "needs" && here.includes(entry.key)));
+  const mending = entries.length < every.length;
   const me = ending === "done" && seen === 0 ? (line.dataset.name ?? "") : "";
   const kept = store;
   /** @param {Promise<string>} done */
   const tell = async (done) => { told = await done; await show(); };
   showLine(line, entries, why(entries), {
-    mend, again, drop, me, claim, lead, firm: full === "",
+    mend, again, drop, me, claim, lead, firm: full === "", mending,
     change: (entry) => tell(openAgain(kept, entry)),
     takeBack: (entry) => tell(takeBack(kept, entry).then((refused) => {
       const note = document.getElementById("kept-note");
@@ -140,7 +142,7 @@ async function show() {
   });
   if (full) line.classList.add("waits");
   const [all, sent] = [await store.all(), await allSent(store)];
-  showKept(entries, sent, known);
+  showKept(entries, sent, known, mending);
   showReading(all);
   sayWent(all);
   await showStands(store, line, isAway(), show);

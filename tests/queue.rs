@@ -70,7 +70,7 @@ fn days_and_mean_waits_are_written_for_another_program() {
     for day in 0..40 {
         let free = numbers.up_to(20);
         let line = shuffled(&mut numbers);
-        for (one, begins) in line.iter().zip(serve(free, &line)) {
+        for (one, begins) in line.iter().zip(serve(free, &line, &[])) {
             writeln!(
                 days,
                 "{day},{},{},{},{},{}",
@@ -86,7 +86,7 @@ fn days_and_mean_waits_are_written_for_another_program() {
     std::fs::write(folder.join("days.csv"), days).unwrap();
     let mut sums = [(0.0, 0.0); TURNS];
     for _ in 0..DAYS {
-        for (sum, begins) in sums.iter_mut().zip(serve(0, &numbers.day())) {
+        for (sum, begins) in sums.iter_mut().zip(serve(0, &numbers.day(), &[])) {
             let wait = minutes(begins.wait);
             sum.0 += wait;
             sum.1 += wait * wait;

@@ -159,6 +159,7 @@ fn filled(numbers: &mut Numbers) -> Value {
             boiling: &boiling,
             held: &held,
             line: &[],
+            stands: &[],
         };
         let spans: Vec<_> = held.iter().map(|turn| turn.span).collect();
         let at_mill = day.free_starts(&spans, wanted.minutes, anybody);

@@ -7,7 +7,7 @@
 pub use super::day_boiling::{AfterMill, Held, Limit, Setup};
 
 use crate::calc::RuleRefusal;
-use crate::calc::turns::queue::{Coming, Stage, behind, stages};
+use crate::calc::turns::queue::{Coming, Stage, Stand, behind, done_at, stages};
 use crate::calc::turns::starts::{Asker, Day, STEP_MIN, Span, nearest_words};
 use crate::units::{DayMinute, Grams, Minutes, Units, UtcSecond};
 
@@ -42,6 +42,8 @@ pub struct DayWithTurns<'a> {
     pub held: &'a [Held],
     /// Who is still to be pressed, while the day runs; else empty.
     pub line: &'a [Coming],
+    /// When the mill stands, while the day runs; else empty.
+    pub stands: &'a [Stand],
 }
 
 /// What a day still has room for.
@@ -74,17 +76,19 @@ impl DayWithTurns<'_> {
         line.retain(|one| {
             one.weighed.is_some() || one.start.is_some_and(|start| start.get() >= minute)
         });
-        let spans = line.iter().zip(stages(&line, minute));
+        let spans = line.iter().zip(stages(&line, self.stands, minute));
         let spans = spans.filter_map(|(one, stage)| {
             let (start, minutes) = match stage {
                 Stage::Done => return None,
                 Stage::AtTheMill => {
                     let (_, since) = one.weighed?;
-                    (minute, (since + one.minutes.get() - minute).max(0))
+                    let done = done_at(since, one.minutes.get(), self.stands);
+                    (minute, (done - minute).max(0))
                 }
-                Stage::Waits(about) | Stage::Expected(about) | Stage::Late(about) => {
-                    (about, one.minutes.get())
-                }
+                Stage::Waits(about) | Stage::Expected(about) | Stage::Late(about) => (
+                    about,
+                    done_at(about, one.minutes.get(), self.stands) - about,
+                ),
             };
             Some(Span {
                 start: DayMinute::new(start),
@@ -96,7 +100,8 @@ impl DayWithTurns<'_> {
 
     /// How far behind its plan the mill is; `None`: the day does not run, or nobody is left to tell it by.
     pub fn behind(&self, at: UtcSecond) -> Option<Minutes> {
-        behind(self.line, &stages(self.line, self.day.clock.run(at).get()))
+        let minute = self.day.clock.run(at).get();
+        behind(self.line, &stages(self.line, self.stands, minute))
     }
 
     /// Minutes of the day still to come that nobody holds, and that the line at the mill will not take.

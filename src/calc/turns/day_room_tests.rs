@@ -172,6 +172,7 @@ fn on_a_day_that_runs_late_members_find_no_start_before_those_who_wait() {
         boiling: &boiling,
         held: &planned,
         line: &line,
+        stands: &[],
     };
     let half_past_seven = |crew| Asker {
         at: day.clock.instant(DayMinute::new(450)),
@@ -215,6 +216,7 @@ fn a_day_the_mill_could_press_but_the_pan_not_boil_is_full_and_says_so() {
         boiling: &boiling,
         held: &first,
         line: &[],
+        stands: &[],
     };
     let wanted = wanted(140, "1900");
     let start = DayMinute::new;
@@ -286,6 +288,7 @@ fn who_does_not_pool_takes_a_charge_of_the_pan() {
         boiling: &boiling,
         held,
         line: &[],
+        stands: &[],
     };
     assert_eq!(rooms(&[]).takes(&together), Ok(()));
     assert_eq!(rooms(&[]).takes(&apart), Err(Limit::Pan));
@@ -327,6 +330,7 @@ fn small_vessels_are_the_limit_before_the_pan_is() {
         boiling: &boiling,
         held: &[],
         line: &[],
+        stands: &[],
     };
     let room = rooms.room(BEFORE);
     assert_eq!(room.limit, Limit::Vessels);
@@ -371,6 +375,7 @@ fn without_a_pan_only_the_mill_limits() {
         boiling: &boiling,
         held: &turns,
         line: &[],
+        stands: &[],
     };
     let room = rooms.room(BEFORE);
     // 50 minutes are left: 40 of pressing at 1,000 lb an hour.
@@ -423,7 +428,7 @@ proptest! {
                 all.push(one);
             }
         }
-        let rooms = DayWithTurns { day: day(&zone), boiling: &boiling, held: &all, line: &[] };
+        let rooms = DayWithTurns { day: day(&zone), boiling: &boiling, held: &all, line: &[], stands: &[] };
         let wanted = TurnWanted { minutes: Minutes::new(minutes * 5), cane: Grams::new(cane * 1000), pools: true };
         let free = rooms.free(wanted, BEFORE);
         prop_assert_eq!(free.starts.is_empty(), free.stopped.is_some());

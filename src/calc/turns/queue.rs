@@ -24,14 +24,41 @@ pub struct Begins {
     pub end: i64,
 }
 
+/// Minutes of the day in which the mill stands: from the first, before the second.
+pub type Stand = (i64, i64);
+
+/// The first time from this one on at which the mill does not stand.
+pub fn runs_from(mut at: i64, stands: &[Stand]) -> i64 {
+    while let Some((_, ends)) = stands.iter().find(|(from, to)| (*from..*to).contains(&at)) {
+        at = *ends;
+    }
+    at
+}
+
+/// When work of that many minutes ends that begins at a time at which the mill runs: it waits while the mill stands.
+pub(in crate::calc) fn done_at(start: i64, minutes: i64, stands: &[Stand]) -> i64 {
+    let (mut at, mut left) = (start, minutes.max(0));
+    while left > 0 {
+        at = runs_from(at, stands);
+        let next = stands
+            .iter()
+            .map(|(from, _)| *from)
+            .filter(|from| *from > at);
+        let until = next.min().map_or(at + left, |from| from.min(at + left));
+        left -= until - at;
+        at = until;
+    }
+    at
+}
+
 /// When each begins, in the order given: when it is ready, or when the one before is done, whichever
-/// is later (the recursion of Lindley, 1952, for one server; from memory). `free`: the mill is
+/// is later (the recursion of Lindley, 1952, for one server; from memory), and the mill does not stand. `free`: the mill is
 /// taken until then.
-pub fn serve(mut free: i64, line: &[InLine]) -> Vec<Begins> {
+pub fn serve(mut free: i64, line: &[InLine], stands: &[Stand]) -> Vec<Begins> {
     line.iter()
         .map(|one| {
-            let start = free.max(one.ready);
-            free = start + one.service.max(0);
+            let start = runs_from(free.max(one.ready), stands);
+            free = done_at(start, one.service, stands);
             Begins {
                 start,
                 wait: start - one.ready,
@@ -70,8 +97,9 @@ pub enum Stage {
 }
 
 /// How far each turn and walk-in of a day has come at that minute of it, in the order given. The first of those
-/// weighed in has the mill; then come the others weighed in, then the turns in order of their starts.
-pub fn stages(day: &[Coming], minute: i64) -> Vec<Stage> {
+/// weighed in has the mill; then come the others weighed in, then the turns in order of their starts. Nothing is pressed
+/// while the mill stands.
+pub fn stages(day: &[Coming], stands: &[Stand], minute: i64) -> Vec<Stage> {
     let mut waiting: Vec<usize> = (0..day.len()).filter(|i| !day[*i].pressed).collect();
     waiting.sort_by_key(|i| match (day[*i].weighed, day[*i].start) {
         (Some((place, _)), _) => (0, place),
@@ -85,7 +113,7 @@ pub fn stages(day: &[Coming], minute: i64) -> Vec<Stage> {
         if let (0, Some((_, since))) = (nth, one.weighed) {
             stages[*i] = Stage::AtTheMill;
             // However long it has taken already, it is not done before this minute.
-            free = (since + one.minutes.get()).max(minute);
+            free = done_at(since, one.minutes.get(), stands).max(minute);
             continue;
         }
         let ready = match (one.weighed, one.start) {
@@ -96,7 +124,7 @@ pub fn stages(day: &[Coming], minute: i64) -> Vec<Stage> {
         places.push(*i);
         line.push(InLine { ready, service });
     }
-    for (i, Begins { start, .. }) in places.into_iter().zip(serve(free, &line)) {
+    for (i, Begins { start, .. }) in places.into_iter().zip(serve(free, &line, stands)) {
         stages[i] = match (day[i].weighed, day[i].start) {
             (Some(_), _) => Stage::Waits(start),
             (None, Some(planned)) if planned.get() < minute => Stage::Late(start),
@@ -139,9 +167,9 @@ mod tests {
     fn one_that_takes_long_makes_the_next_wait_until_a_gap_swallows_it() {
         let line = [(0, 40), (30, 30), (60, 20), (120, 10)]
             .map(|(ready, service)| InLine { ready, service });
-        let waits: Vec<i64> = serve(0, &line).iter().map(|b| b.wait).collect();
+        let waits: Vec<i64> = serve(0, &line, &[]).iter().map(|b| b.wait).collect();
         assert_eq!(waits, [0, 10, 10, 0]);
-        let late = serve(15, &line[..1])[0];
+        let late = serve(15, &line[..1], &[])[0];
         assert_eq!((late.start, late.end), (15, 55));
     }
 
@@ -156,7 +184,7 @@ mod tests {
             coming(660, 20, None, false),
         ];
         assert_eq!(
-            stages(&day, 500),
+            stages(&day, &[], 500),
             [
                 Stage::Done,
                 Stage::AtTheMill,
@@ -166,8 +194,8 @@ mod tests {
             ]
         );
         // Overdue: the next is not promised for the past.
-        assert_eq!(stages(&day, 520)[3], Stage::Waits(520));
-        assert!(stages(&[], 500).is_empty());
+        assert_eq!(stages(&day, &[], 520)[3], Stage::Waits(520));
+        assert!(stages(&[], &[], 500).is_empty());
     }
 
     #[test]
@@ -178,16 +206,41 @@ mod tests {
             coming(495, 20, Some((2, 480)), false),
             coming(560, 20, None, false),
         ];
-        let behind_at = |minute| behind(&day, &stages(&day, minute)).map(Minutes::get);
+        let behind_at = |minute| behind(&day, &stages(&day, &[], minute)).map(Minutes::get);
         // The mill is free at 08:30, a quarter of an hour past the start planned for the third.
         assert_eq!(behind_at(500), Some(15));
         // Before anything was weighed in, all stands as planned.
         let fresh = [coming(460, 40, None, false), coming(500, 20, None, false)];
-        assert_eq!(behind(&fresh, &stages(&fresh, 400)), Some(Minutes::new(0)));
+        assert_eq!(
+            behind(&fresh, &stages(&fresh, &[], 400)),
+            Some(Minutes::new(0))
+        );
         // The only one left is late: that is no delay of the mill.
         let late = [coming(460, 40, None, false)];
-        assert_eq!(behind(&late, &stages(&late, 500)), None);
+        assert_eq!(behind(&late, &stages(&late, &[], 500)), None);
         assert_eq!(behind(&[], &[]), None);
+    }
+
+    #[test]
+    fn nothing_is_pressed_while_the_mill_stands_and_what_it_cuts_ends_later() {
+        // It stands from 09:00 to 10:30. The first has the mill since 08:40 for forty minutes: twenty are left at 10:30.
+        let stands = [(540, 630)];
+        let day = [
+            coming(-1, 40, Some((1, 520)), false),
+            coming(545, 30, Some((2, 530)), false),
+            coming(700, 20, None, false),
+        ];
+        assert_eq!(
+            stages(&day, &stands, 550),
+            [Stage::AtTheMill, Stage::Waits(650), Stage::Expected(700)]
+        );
+        // Nobody is at the mill: the next begins when it runs again.
+        let waiting = [coming(560, 30, None, false)];
+        assert_eq!(stages(&waiting, &stands, 550), [Stage::Expected(630)]);
+        // Two standstills that meet are one; work of no minutes ends where it begins.
+        assert_eq!(runs_from(550, &[(540, 600), (600, 660)]), 660);
+        assert_eq!(done_at(500, 60, &[(510, 520), (530, 600)]), 640);
+        assert_eq!(done_at(500, 0, &stands), 500);
     }
 
     proptest! {
@@ -198,7 +251,7 @@ mod tests {
             let line: Vec<InLine> = line.into_iter()
                 .map(|(ready, service)| InLine { ready, service }).collect();
             let mut free = 0;
-            for (one, begins) in line.iter().zip(serve(0, &line)) {
+            for (one, begins) in line.iter().zip(serve(0, &line, &[])) {
                 prop_assert!(begins.start >= free && begins.wait >= 0);
                 prop_assert_eq!(begins.start, free.max(one.ready));
                 free = begins.end;

@@ -89,6 +89,7 @@ fn a_delay_is_swallowed_by_the_first_gap() {
         boiling: &boiling,
         held: &[],
         line: &[],
+        stands: &[],
     };
     let on = standstill(DayMinute::new(540), &[], Minutes::new(45)).end();
     let queue = turns.map(|turn| queued(turn, turn.span.start.get().max(on)));
@@ -120,6 +121,7 @@ fn who_finds_no_room_is_named_and_smaller_ones_behind_stay() {
         boiling: &boiling,
         held: &[],
         line: &[],
+        stands: &[],
     };
     let turns = [held(840, 60, 300), held(900, 100, 600), held(1000, 20, 50)];
     let queue = turns.map(|turn| queued(turn, 880));
@@ -136,6 +138,7 @@ fn turns_find_their_place_between_those_of_the_other_day() {
         boiling: &boiling,
         held: &fixed,
         line: &[],
+        stands: &[],
     };
     let queue = [queued(held(0, 60, 300), 420), queued(held(0, 45, 200), 420)];
     // Whoever is second does not slip into the hole before 10:00: it is too small.
@@ -150,6 +153,7 @@ fn the_pan_is_heeded_unless_the_day_was_too_much_for_it_already() {
         boiling: &boiling,
         held: &[],
         line: &[],
+        stands: &[],
     };
     // 850 kg are some 95 gal of juice, a charge that takes the pan four hours and a half: the next
     // straight behind it would wait for six.
@@ -195,7 +199,7 @@ proptest! {
                 stands.push(one);
             }
         }
-        let rooms = DayWithTurns { day: day(), boiling: &boiling, held: &stands, line: &[] };
+        let rooms = DayWithTurns { day: day(), boiling: &boiling, held: &stands, line: &[], stands: &[] };
         let heeds = rooms.takes(&stands).is_ok();
         let queue: Vec<Queued> = turns
             .iter()

@@ -87,6 +87,7 @@ fn rooms<'a>(boiling: &'a AfterMill, held: &'a [Held]) -> DayWithTurns<'a> {
         boiling,
         held,
         line: &[],
+        stands: &[],
     }
 }
 
@@ -141,6 +142,7 @@ fn an_offer_never_outlives_its_start() {
         boiling: &boiling,
         held: &[],
         line: &[],
+        stands: &[],
     };
     assert_eq!(
         allot(closed, None, &[waits(83)], UtcSecond::new(0)),

@@ -88,7 +88,8 @@ fn as_it_was(
         day: day.room.day,
         boiling: &day.room.boiling,
         held: &holds(day),
-        line: &day.room.line,
+        line: &day.room.line.coming,
+        stands: &day.room.line.stands,
     };
     let wanted = day.room.wanted(member, minutes, cane);
     let asker = Asker {

@@ -1,9 +1,10 @@
 //! The line of a press day: who comes in which order, as the queue and the room of a running day reckon with it.
 
-use crate::calc::turns::queue::Coming;
-use crate::store::Question;
+use crate::calc::turns::queue::{Coming, Stand};
 use crate::store::turns::day_line::{self, InLine};
 use crate::store::turns::press_days::PressDay;
+use crate::store::turns::standstills;
+use crate::store::{Question, Together};
 use crate::units::{DayClock, DayMinute, Grams, Minutes, TurnId, UtcSecond, Zone};
 
 /// Who comes on a day, in the order in which the day runs, walk-ins last. The store knows clock times
@@ -19,19 +20,44 @@ pub fn line_of_day(day: &PressDay, zone: &Zone) -> Question<Vec<InLine>> {
     })
 }
 
-/// Who is at the mill of a running day, waits there or is still expected, without the turns that are about to move and
-/// those that nobody came to. Empty before the day and once it is closed: its turns stand as planned then.
+/// A day that is being pressed, as its room is reckoned from it.
+#[derive(Debug, Clone, Default)]
+pub struct RunningLine {
+    /// Who is at the mill, waits there or is still expected.
+    pub coming: Vec<Coming>,
+    /// When the mill stands.
+    pub stands: Vec<Stand>,
+}
+
+/// The line of a running day, without the turns that are about to move and those that nobody came to. Empty before the day
+/// and once it is closed: its turns stand as planned then.
 pub(super) fn under_way(
     day: &PressDay,
     (zone, at): (&Zone, UtcSecond),
     moving: &[TurnId],
-) -> Question<Vec<Coming>> {
+) -> Question<RunningLine> {
     let runs = day.closed_at.is_none() && day.date <= zone.local(at).0;
     let (of, clock, moving) = (day.clone(), zone.clock(day.date), moving.to_vec());
-    Question::when(runs.then(|| line_of_day(day, zone))).map(move |line| {
-        let mut line = line.unwrap_or_default();
+    let read = runs.then(|| (line_of_day(day, zone), stands_of_day(day, zone)).together());
+    Question::when(read).map(move |found| {
+        let (mut line, stands) = found.unwrap_or_default();
         line.retain(|one| !one.missed && one.turn_id.is_none_or(|id| !moving.contains(&id)));
-        line.iter().map(|one| coming(one, &of, &clock)).collect()
+        RunningLine {
+            coming: line.iter().map(|one| coming(one, &of, &clock)).collect(),
+            stands,
+        }
+    })
+}
+
+/// When the mill stands on a day, in minutes that the day has run.
+pub(super) fn stands_of_day(day: &PressDay, zone: &Zone) -> Question<Vec<Stand>> {
+    let clock = zone.clock(day.date);
+    standstills::of_day(day.id).map(move |all| {
+        let minutes = all.iter().map(|stand| {
+            let from = clock.kept(stand.start).get();
+            (from, from + stand.minutes.get())
+        });
+        minutes.collect()
     })
 }
 

@@ -2,11 +2,11 @@
 //! turn begins. One place for all who say it: the board, the queue's page, home, the turn's page, the calendar's
 //! text and the letter.
 
-use super::line::{coming, line_of_day};
-use crate::calc::turns::queue::{Coming, Stage, behind, stages};
+use super::line::{coming, line_of_day, stands_of_day};
+use crate::calc::turns::queue::{Coming, Stage, Stand, behind, runs_from, stages};
 use crate::store::turns::day_line::InLine;
 use crate::store::turns::press_days::{self, PressDay};
-use crate::store::{Conn, Question, Stored};
+use crate::store::{Conn, Question, Stored, Together};
 use crate::units::{
     ClockTime, DayClock, DayMinute, Minutes, PressDate, TicketId, TurnId, UtcSecond, Zone,
 };
@@ -47,18 +47,21 @@ pub struct Queue {
     clock: DayClock,
     /// When the mill stops, in minutes of the day.
     closes: DayMinute,
+    /// Until when it stands, in minutes of the day; `None`: it runs.
+    stands: Option<i64>,
 }
 
 impl Queue {
     /// Reads the queue of a press day.
     pub fn of(day: &PressDay, (zone, at): (&Zone, UtcSecond)) -> Question<Self> {
         let (of, clock, today) = (day.clone(), zone.clock(day.date), zone.local(at).0);
-        line_of_day(day, zone).map(move |line| Self::stands(line, &of, clock, (today, at)))
+        let found = (line_of_day(day, zone), stands_of_day(day, zone)).together();
+        found.map(move |found| Self::as_it_is(found, &of, clock, (today, at)))
     }
 
     /// The queue of a day whose line is known.
-    fn stands(
-        mut line: Vec<InLine>,
+    fn as_it_is(
+        (mut line, stands): (Vec<InLine>, Vec<Stand>),
         day: &PressDay,
         clock: DayClock,
         (today, at): (PressDate, UtcSecond),
@@ -76,7 +79,7 @@ impl Queue {
         };
         line.retain(|one| !one.missed);
         let comings: Vec<Coming> = line.iter().map(|one| coming(one, day, &clock)).collect();
-        let stages = stages(&comings, minute);
+        let stages = stages(&comings, &stands, minute);
         let behind = behind(&comings, &stages).filter(|_| runs);
         let line = line.into_iter().zip(stages).enumerate();
         Self {
@@ -92,6 +95,11 @@ impl Queue {
             behind,
             clock,
             closes: clock.closes(day.closes),
+            stands: if runs {
+                runs_again(&stands, minute)
+            } else {
+                None
+            },
         }
     }
 
@@ -126,7 +134,11 @@ impl Queue {
 
     /// "Your turn is about 13:05 (planned 12:30).", or the like for cane that is there already.
     pub fn about(&self, one: &InQueue) -> Option<StartEstimate> {
-        let after = self.after_closing(one);
+        let stands = match self.standing() {
+            words if words.is_empty() => words,
+            words => format!(" {words}"),
+        };
+        let after = format!("{stands}{}", self.after_closing(one));
         let (yours, theirs) = match (self.about_words(one), one.stage) {
             (Some(about), Stage::Waits(_)) => (
                 format!("Your cane is pressed {about}.{after}"),
@@ -143,6 +155,13 @@ impl Queue {
             (None, _) => return None,
         };
         Some(StartEstimate { yours, theirs })
+    }
+
+    /// "The mill stands until about 16:00."; empty: it runs.
+    pub fn standing(&self) -> String {
+        self.stands.map_or_else(String::new, |until| {
+            format!("The mill stands until about {}.", self.show(until))
+        })
     }
 
     /// What is said beside an estimate that lies past the mill's hours; empty: it does not.
@@ -246,4 +265,10 @@ impl StartEstimates {
     pub fn of_ticket(&self, id: TicketId) -> Option<&StartEstimate> {
         self.tickets.get(&id)
     }
+}
+
+/// When the mill runs again that stands at this minute; `None`: it runs.
+fn runs_again(stands: &[Stand], minute: i64) -> Option<i64> {
+    let again = runs_from(minute, stands);
+    (again > minute).then_some(again)
 }

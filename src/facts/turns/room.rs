@@ -2,12 +2,11 @@
 //! pages that show what is free.
 
 use super::held_by_day::HeldByDay;
-use super::line::under_way;
+use super::line::{RunningLine, under_way};
 use super::turn_habit::{LatestHabit, Taught};
 use crate::calc::boil::pan::Settings;
 use crate::calc::turns::day_board::is_over;
 use crate::calc::turns::day_room::{AfterMill, DayWithTurns, Held, Room, Setup, TurnWanted};
-use crate::calc::turns::queue::Coming;
 use crate::calc::turns::starts::{Asker, Day, Span};
 use crate::calc::turns::turn_habit::{TurnHabit, enough, figure};
 use crate::facts::recent_reads::RecentReads;
@@ -124,7 +123,7 @@ pub struct DayRoom {
     /// The members whose juice is boiled alone.
     pub alone: BTreeSet<MemberId>,
     /// Who is still to be pressed, while the day runs; else empty.
-    pub line: Vec<Coming>,
+    pub line: RunningLine,
 }
 
 impl DayRoom {
@@ -196,7 +195,7 @@ impl DayRoom {
     fn reckoned(
         (day, habit): (&PressDay, TurnHabit),
         zone: &Zone,
-        (setups, held_of, line): (&SeasonSetup, &HeldByDay, Vec<Coming>),
+        (setups, held_of, line): (&SeasonSetup, &HeldByDay, RunningLine),
     ) -> Stored<Self> {
         let rules = seasons::holding(&setups.versions, day.date)?;
         let boiling = boiling(&rules, &habit, (&setups.pans, &setups.vessels))?;
@@ -220,7 +219,8 @@ impl DayRoom {
             day: self.day,
             boiling: &self.boiling,
             held: &self.held,
-            line: &self.line,
+            line: &self.line.coming,
+            stands: &self.line.stands,
         }
     }
 
@@ -250,7 +250,8 @@ impl DayRoom {
             day: self.day,
             boiling: &self.boiling,
             held,
-            line: &self.line,
+            line: &self.line.coming,
+            stands: &self.line.stands,
         };
         let minutes = self.day.minutes_for(cane, Units::Metric).ok()?;
         let wanted = TurnWanted {
@@ -300,7 +301,7 @@ impl DayRoom {
 pub struct HeldTimes {
     held: HeldByDay,
     seasons: BTreeMap<SeasonId, (Arc<SeasonSetup>, Arc<Taught>)>,
-    lines: BTreeMap<PressDayId, Vec<Coming>>,
+    lines: BTreeMap<PressDayId, RunningLine>,
 }
 
 impl HeldTimes {

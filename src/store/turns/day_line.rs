@@ -36,13 +36,14 @@ pub struct InLine {
     pub ticket: Option<i64>,
     /// When its first load was on the scale.
     pub weighed_at: Option<UtcSecond>,
-    /// Whether its juice is measured, or it went home unpressed, or was crossed out.
+    /// Whether its juice is measured.
     pub pressed: bool,
     /// Whether the crew noted that nobody came.
     pub missed: bool,
 }
 
-/// The turns held on a day in order of their starts, then the walk-ins by ticket.
+/// The turns held on a day in order of their starts, then the walk-ins by ticket. Cane that went home unpressed, or of which no
+/// load counts, is in no line.
 pub fn of_day(day: PressDayId) -> Question<Vec<InLine>> {
     question!(
         InLine,
@@ -55,8 +56,7 @@ pub fn of_day(day: PressDayId) -> Question<Vec<InLine>> {
         coalesce(b.note, '') as "note!: String", d.ticket as "ticket?: i64",
         (select min(coalesce(l.weighed_at, l.at)) from loads l where l.ticket_id = d.id)
           as "weighed_at?: UtcSecond",
-        (exists (select 1 from pressed_tickets j where j.ticket_id = d.id)
-          or exists (select 1 from dropped_tickets o where o.ticket_id = d.id)) as "pressed!: bool",
+        exists (select 1 from pressed_tickets j where j.ticket_id = d.id) as "pressed!: bool",
         (b.no_show_at is not null and d.id is null) as "missed!: bool"
         from (select id as turn_id, null as ticket_id, member_id from turns
             where press_day_id = ?1 and state = 'held'
@@ -65,6 +65,7 @@ pub fn of_day(day: PressDayId) -> Question<Vec<InLine>> {
         join members m on m.id = i.member_id
         left join turns b on b.id = i.turn_id
         left join tickets d on d.id = i.ticket_id or d.turn_id = i.turn_id
+        where not exists (select 1 from dropped_tickets o where o.ticket_id = d.id)
         order by b.start_min is null, b.start_min, b.start_again, d.ticket"#,
         day
     )

@@ -132,6 +132,37 @@ async fn home_the_turn_and_the_calendar_say_the_same_time_while_the_mill_runs() 
 }
 
 #[tokio::test]
+async fn while_the_mill_stands_nothing_is_pressed_and_everybody_is_told_until_when() {
+    let site = TestSite::with_season().await;
+    let (amos, _) = site.person("Amos Trout", Role::Member).await;
+    let (ida, mut phone) = site.person("Ida Finch", Role::Member).await;
+    let first = book(&site, amos, 420).await;
+    let second = book(&site, ida, 490).await;
+    let (_, mut crew) = site.person("Delia Crow", Role::Crew).await;
+    weigh_in(&mut crew, &site, &first, "7:40").await;
+    let turn = format!("/turns/{second}");
+    let runs = "Your turn is about 08:30 (planned 08:10).";
+    phone.opens(&turn).await.says(runs);
+    // The clock is at 08:00; the belt is off until 09:30. Of the first fifty minutes thirty are left then.
+    let stands = "insert into day_changes (id, press_day_id, kind, why, by_id, at) select '01920000-0000-7000-8000-0000000000c1', id, 'later', 'belt', made_by, 1789822800 from press_days; \
+        insert into standstills (change_id, press_day_id, start_min, start_again, minutes) select '01920000-0000-7000-8000-0000000000c1', id, 480, 0, 90 from press_days";
+    site.sql(stands).await;
+    let says = "Your turn is about 10:00 (planned 08:10). The mill stands until about 09:30.";
+    for page in ["/", turn.as_str(), QUEUE] {
+        phone.opens(page).await.says(says);
+    }
+    phone.opens(QUEUE).await.says("It runs 1 h 50 min late.");
+    crew.opens(BOARD)
+        .await
+        .says("The mill stands until about 09:30.");
+    site.sql(
+        "update standstills set ended_at = 1789822800, ended_by = (select made_by from press_days)",
+    )
+    .await;
+    phone.opens(&turn).await.says(runs);
+}
+
+#[tokio::test]
 async fn a_late_mill_is_told_to_whoever_books_and_offers_no_start_before_it_is_free() {
     let site = TestSite::with_season().await;
     let (amos, _) = site.person("Amos Trout", Role::Member).await;

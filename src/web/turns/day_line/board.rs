@@ -72,7 +72,13 @@ impl BoardPage {
                 })
                 .trim()
                 .to_owned(),
-            done: format!("{} of {} pressed", queue.done(), queue.line.len()),
+            done: {
+                let done = format!("{} of {} pressed", queue.done(), queue.line.len());
+                match queue.standing() {
+                    words if words.is_empty() => done,
+                    words => format!("{done}. {words}"),
+                }
+            },
             rows: rows
                 .map(|(one, about)| row(one, queue.show(about)))
                 .collect(),

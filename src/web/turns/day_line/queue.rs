@@ -95,8 +95,14 @@ fn mill(queue: &Queue, me: &Me, before: bool) -> String {
     }
     let clock = queue.show(queue.minute);
     match queue.at_the_mill() {
-        Some(one) => format!("At {clock} the mill has {}: {}.", turn(one), name(one, me)),
-        None => format!("At {clock} the mill is free."),
+        Some(one) => {
+            let has = format!("At {clock} the mill has {}: {}.", turn(one), name(one, me));
+            format!("{has} {}", queue.standing()).trim_end().to_owned()
+        }
+        None => match queue.standing() {
+            words if words.is_empty() => format!("At {clock} the mill is free."),
+            words => words,
+        },
     }
 }
 
