@@ -50,6 +50,22 @@ fn sentence(state: State, offered: bool) -> &'static str {
     }
 }
 
+/// What came of a turn of the season's proposal, in a sentence; its cane waits on no list.
+fn sentence_proposed(answer: Option<Answer>) -> &'static str {
+    match answer {
+        None | Some(Answer::Lapsed) => {
+            "This turn was proposed, and its time ran out without an answer. Its cane waits for the season’s next proposal; \
+             you can also book a turn yourself."
+        }
+        Some(Answer::Taken) => "This turn was proposed and taken.",
+        Some(Answer::Declined) => "This turn was proposed and not wanted.",
+        Some(Answer::Withdrawn | Answer::Recalled) => {
+            "This turn was proposed and taken back. Its cane waits for the season’s next proposal; you can also book a turn \
+             yourself."
+        }
+    }
+}
+
 /// Somebody on the list.
 struct WaitingRow {
     place: String,
@@ -159,31 +175,46 @@ fn offer_words(offer: &Offer, zone: &Zone, at: UtcSecond) -> String {
 /// The turn on offer, as the page of a place shows it.
 struct OnOffer {
     span: String,
+    /// The plantings it is for, by variety; empty: it comes from the waiting list.
+    planted: String,
     until: String,
     take: String,
     yes: String,
-    decline: String,
-    no: String,
+    /// Where it is declined, with the words of each button: of a turn of the season's proposal for another day or for this year.
+    declines: Vec<(String, String)>,
     withdraw: String,
 }
 
 fn on_offer(offer: &Offer, entry: &Entry, (zone, me): (&Zone, &Me)) -> OnOffer {
     // The crew answers for whoever called: the button says whose turn it is.
-    let (yes, no) = if entry.member_id == me.id {
-        ("Take this turn".to_owned(), "Do not take it".to_owned())
-    } else {
-        (
-            format!("Take it for {}", entry.member),
-            format!("Decline it for {}", entry.member),
-        )
+    let words = |own: &str, of_another: &str| {
+        if entry.member_id == me.id {
+            own.to_owned()
+        } else {
+            format!("{of_another} for {}", entry.member)
+        }
     };
     OnOffer {
         span: span_words(&zone.clock(offer.date), offer.start, offer.minutes),
+        planted: offer.planted.clone(),
         until: zone.show(offer.ends_at),
         take: paths::take_offer(offer.id),
-        yes,
-        decline: paths::decline_offer(offer.id),
-        no,
+        yes: words("Take this turn", "Take it"),
+        declines: if offer.proposed {
+            vec![
+                (
+                    paths::another_day(offer.id),
+                    words("Another day", "Another day"),
+                ),
+                (
+                    paths::not_this_year(offer.id),
+                    words("Not this year", "Not this year"),
+                ),
+            ]
+        } else {
+            let no = words("Do not take it", "Decline it");
+            vec![(paths::decline_offer(offer.id), no)]
+        },
         withdraw: if me.is_steward() {
             paths::withdraw_offer(offer.id)
         } else {
@@ -194,6 +225,7 @@ fn on_offer(offer: &Offer, entry: &Entry, (zone, me): (&Zone, &Me)) -> OnOffer {
 
 /// What a steward may do with a place beyond the usual.
 struct Overrides {
+    /// Where a turn is given out of order; empty: it is no place on a list.
     place: String,
     starts: Vec<Choice>,
     off: String,
@@ -206,6 +238,8 @@ pub(super) struct EntryPage {
     shell: Shell,
     sheet: Sheet,
     closed: bool,
+    /// Whether it is a turn of the season's proposal, and no place on a list.
+    proposed: bool,
     day_href: String,
     date: String,
     member: String,
@@ -221,6 +255,8 @@ pub(super) struct EntryPage {
     turn: String,
     still: String,
     leave: String,
+    /// Where a turn is booked instead; empty: that would be no answer.
+    book: String,
     list: String,
     overrides: Option<Overrides>,
 }
@@ -241,14 +277,22 @@ impl EntryPage {
             .iter()
             .find(|offer| is_open(offer, visit.at) && !closed);
         let if_so = |so: bool, path: String| if so { path } else { String::new() };
-        let on_list = entry.state.on_list();
+        let proposed = facts.offers.iter().any(|offer| offer.proposed);
+        let on_list = entry.state.on_list() && !proposed;
+        let latest = facts.offers.last().and_then(|offer| offer.answer);
+        let date = day.date.show();
+        let title = if proposed {
+            format!("A turn proposed for {date}")
+        } else {
+            format!("On the waiting list of {date}")
+        };
         Ok(Self {
-            shell: Shell::new(
-                app,
-                visit,
-                format!("On the waiting list of {}", day.date.show()),
-            )
-            .said_of_card(me, entry.member_id, entry.member.as_str()),
+            shell: Shell::new(app, visit, title).said_of_card(
+                me,
+                entry.member_id,
+                entry.member.as_str(),
+            ),
+            proposed,
             sheet,
             closed,
             day_href: paths::day(day.date),
@@ -256,8 +300,12 @@ impl EntryPage {
             member: entry.member.to_string(),
             member_href: paths::member(entry.member_id),
             phone: if_so(me.is_crew(), entry.phone.to_string()),
-            place: place_of(&facts.list, entry),
-            state: sentence(entry.state, standing.is_some()),
+            place: if_so(!proposed, place_of(&facts.list, entry)),
+            state: if proposed {
+                sentence_proposed(latest)
+            } else {
+                sentence(entry.state, standing.is_some())
+            },
             why: entry.why.clone(),
             cane: entry.cane.show(visit.units()),
             since: zone.show(entry.made_at),
@@ -270,13 +318,17 @@ impl EntryPage {
                 .collect(),
             turn: entry.turn_id.map_or_else(String::new, paths::turn),
             still: if_so(
-                entry.state == State::Missed && !closed,
+                entry.state == State::Missed && !closed && !proposed,
                 paths::still_wait(entry.id),
             ),
             leave: if_so(on_list, paths::leave_waiting(entry.id)),
+            book: if_so(
+                proposed && standing.is_none() && entry.turn_id.is_none(),
+                paths::DAYS.to_owned(),
+            ),
             list: if_so(me.is_crew(), paths::day_waiting(day.date)),
-            overrides: (me.is_steward() && on_list && !closed).then(|| Overrides {
-                place: paths::place_waiting(entry.id),
+            overrides: (me.is_steward() && entry.state.on_list() && !closed).then(|| Overrides {
+                place: if_so(!proposed, paths::place_waiting(entry.id)),
                 starts: starts
                     .iter()
                     .map(|start| Choice::new(clock.value(*start), clock.show(*start)))
