@@ -62,7 +62,7 @@ pub struct SeasonProposal {
     pub more: f64,
     /// Whether it is proved that no better plan exists.
     pub exact: bool,
-    /// What one more day would take of what is left over; `None`: nothing.
+    /// What one more day would save of what is left over; `None`: nothing.
     pub one_more_day: Option<OneMoreDay>,
 }
 

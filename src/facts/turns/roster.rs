@@ -115,8 +115,9 @@ fn proposed(day: &PressDay, turns: &[(i64, i64)], helpers: &[DayHelper]) -> Vec<
     let first = turns.iter().map(|turn| turn.0).min();
     let pressed = turns.iter().map(|turn| turn.1).max();
     let (opens, closes) = (day.opens.get(), day.closes.get());
-    let shifts = sums::shifts(first.unwrap_or(opens), pressed.unwrap_or(closes), closes);
     let people: Vec<Helper> = helpers.iter().map(helper_of).collect();
+    let (first, pressed) = (first.unwrap_or(opens), pressed.unwrap_or(closes));
+    let shifts = sums::shifts(first, pressed, closes, &people);
     let by = sums::filled(&shifts, &people);
     (1..)
         .zip(shifts.iter().zip(by))
