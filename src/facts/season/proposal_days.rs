@@ -305,10 +305,9 @@ pub(super) fn reckoned_beside(day: &ProposedDay, weights: &Weights) -> Day {
     reckoned(day, weights, &kept)
 }
 
-/// A day with all that could find room beside the turns that are kept, and more: what the mill presses in the minutes that are free, with
+/// A day, as it was reckoned, with all that could find room, and more: what the mill presses in the minutes that are free, with
 /// no more for cleaning than is certain where a member brings `many` plantings at most, which share one turn.
-pub(super) fn surely(day: &ProposedDay, weights: &Weights, many: usize) -> Day {
-    let of = reckoned_beside(day, weights);
+pub(super) fn surely(day: &ProposedDay, of: Day, many: usize) -> Day {
     let many = Grams::new(i64::try_from(many.max(1)).unwrap_or(1)).as_f64();
     Day {
         changeover: (minutes(day.room.day.changeover) - ROUNDED).max(0.0) / many,

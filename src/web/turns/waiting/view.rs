@@ -6,12 +6,12 @@ use crate::facts::turns::waiting::{EntryFacts, is_open, place_of};
 use crate::store::turns::offers::Offer;
 use crate::store::turns::press_days::PressDay;
 use crate::store::turns::waiting::Entry;
-use crate::units::{DayMinute, UtcSecond, Zone};
+use crate::units::{DayClock, DayMinute, UtcSecond, Zone};
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
 use crate::web::session::{Me, Visit};
 use crate::web::shell::Shell;
-use crate::web::{App, paths};
+use crate::web::{App, only_if, paths};
 use askama::Template;
 
 #[cfg(test)]
@@ -231,6 +231,17 @@ struct Overrides {
     off: String,
 }
 
+impl Overrides {
+    fn new(entry: &Entry, (starts, clock): (&[DayMinute], &DayClock), proposed: bool) -> Self {
+        let start = |start: &DayMinute| Choice::new(clock.value(*start), clock.show(*start));
+        Self {
+            place: only_if(!proposed, paths::place_waiting(entry.id)),
+            starts: starts.iter().map(start).collect(),
+            off: paths::take_off_waiting(entry.id),
+        }
+    }
+}
+
 /// One place on a list.
 #[derive(Template)]
 #[template(path = "turns/waiting/show.html")]
@@ -276,7 +287,6 @@ impl EntryPage {
             .offers
             .iter()
             .find(|offer| is_open(offer, visit.at) && !closed);
-        let if_so = |so: bool, path: String| if so { path } else { String::new() };
         let proposed = facts.offers.iter().any(|offer| offer.proposed);
         let on_list = entry.state.on_list() && !proposed;
         let latest = facts.offers.last().and_then(|offer| offer.answer);
@@ -299,8 +309,8 @@ impl EntryPage {
             date: day.date.show(),
             member: entry.member.to_string(),
             member_href: paths::member(entry.member_id),
-            phone: if_so(me.is_crew(), entry.phone.to_string()),
-            place: if_so(!proposed, place_of(&facts.list, entry)),
+            phone: only_if(me.is_crew(), entry.phone.to_string()),
+            place: only_if(!proposed, place_of(&facts.list, entry)),
             state: if proposed {
                 sentence_proposed(latest)
             } else {
@@ -317,24 +327,18 @@ impl EntryPage {
                 .map(|offer| offer_words(offer, zone, visit.at))
                 .collect(),
             turn: entry.turn_id.map_or_else(String::new, paths::turn),
-            still: if_so(
+            still: only_if(
                 entry.state == State::Missed && !closed && !proposed,
                 paths::still_wait(entry.id),
             ),
-            leave: if_so(on_list, paths::leave_waiting(entry.id)),
-            book: if_so(
+            leave: only_if(on_list, paths::leave_waiting(entry.id)),
+            book: only_if(
                 proposed && standing.is_none() && entry.turn_id.is_none(),
                 paths::DAYS.to_owned(),
             ),
-            list: if_so(me.is_crew(), paths::day_waiting(day.date)),
-            overrides: (me.is_steward() && entry.state.on_list() && !closed).then(|| Overrides {
-                place: if_so(!proposed, paths::place_waiting(entry.id)),
-                starts: starts
-                    .iter()
-                    .map(|start| Choice::new(clock.value(*start), clock.show(*start)))
-                    .collect(),
-                off: paths::take_off_waiting(entry.id),
-            }),
+            list: only_if(me.is_crew(), paths::day_waiting(day.date)),
+            overrides: (me.is_steward() && entry.state.on_list() && !closed)
+                .then(|| Overrides::new(entry, (starts, &clock), proposed)),
         })
     }
 }
