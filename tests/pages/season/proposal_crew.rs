@@ -147,7 +147,12 @@ async fn all_hours_of_a_crew_in_shifts_count() {
     ivy.fills(book, &afternoon).await.taken();
     let page = steward.opens(PROPOSAL).await;
     assert!(!page.body.contains("too few people"), "{}", page.body);
-    let noon = [("told", "weight"), ("amount", "300"), ("start", "11:30")];
+    let noon = [
+        ("told", "weight"),
+        ("amount", "300"),
+        ("start", "11:30"),
+        ("second", "yes"),
+    ];
     ivy.fills(book, &noon).await.taken();
     steward
         .opens(PROPOSAL)
@@ -161,7 +166,15 @@ async fn a_roster_for_two_shifts_leaves_nobody_alone_and_a_turn_before_them_says
     day(&site, "2026-09-26").await;
     let (_, mut ivy) = site.person("Ivy Cole", Role::Member).await;
     let book = "/days/2026-09-26/book";
-    let at = |start| [("told", "weight"), ("amount", "300"), ("start", start)];
+    let at = |start| {
+        let second = ("second", "yes");
+        [
+            ("told", "weight"),
+            ("amount", "300"),
+            ("start", start),
+            second,
+        ]
+    };
     // While nobody has said anything, nobody is told of it.
     let first = ivy.fills(book, &at("08:00")).await.taken().to_owned();
     let page = ivy.opens(&first).await;
