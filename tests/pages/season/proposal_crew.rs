@@ -137,10 +137,10 @@ async fn all_hours_of_a_crew_in_shifts_count() {
         .says("Taken: mill 5 h 20 min of 8 h");
     // All of them can be asked, and a turn booked in the afternoon is staffed; one across noon is not.
     sends(&mut steward, &[("do", "ask")]).await.taken();
-    site.sql(
-        "delete from booked_minutes; update offers set answer = 'withdrawn', answered_at = made_at",
-    )
-    .await;
+    site.sql("delete from booked_minutes; update waiting set state = 'left'")
+        .await;
+    site.sql("update offers set answer = 'withdrawn', answered_at = made_at")
+        .await;
     let (_, mut ivy) = site.person("Ivy Cole", Role::Member).await;
     let book = "/days/2026-09-26/book";
     let afternoon = [("told", "weight"), ("amount", "300"), ("start", "14:00")];
