@@ -270,7 +270,7 @@ fn about(day: &ProposedDay) -> String {
         ""
     };
     let show =
-        |minute: &i64| MinuteOfDay::new(*minute).map_or_else(|_| String::new(), |m| m.show());
+        |minute: &i64| MinuteOfDay::new(*minute).map_or_else(|_| String::new(), MinuteOfDay::show);
     let hours = day.hours.iter();
     let hours = hours.map(|(from, to)| format!("from {} to {}", show(from), show(to)));
     let hours = hours.collect::<Vec<_>>().join(" and ");
