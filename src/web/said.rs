@@ -85,7 +85,7 @@ const WORDS: &[(&str, &str)] = &[
     ),
     (
         paths::NOT_THIS_YEAR,
-        "Noted: no turn for you this year. That turn is given up.",
+        "Noted: no turn this year for the cane of that turn. What else you were asked about, or have booked, stays.",
     ),
     (paths::WITHDRAW_OFFER, "The offer is withdrawn."),
     // cane
@@ -129,7 +129,7 @@ const OF_A_CARD: &[(&str, &str)] = &[
     ),
     (
         paths::NOT_THIS_YEAR,
-        "noted: no turn this year. That turn is given up.",
+        "noted: no turn this year for the cane of that turn. What else was asked about, or is booked, stays.",
     ),
 ];
 

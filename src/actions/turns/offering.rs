@@ -174,11 +174,19 @@ pub(super) async fn note_run_out(tx: &mut WriteTx, day: PressDayId, at: UtcSecon
     for offer in offers::standing_of_day(day).ask(tx).await? {
         if offer.ends_at <= at {
             answer(tx, &offer, Answer::Lapsed, "", None, at).await?;
-            let mut entry = entry(tx, offer.waiting_id).await?;
-            take_step(tx, &mut entry, Step::Lapses, "").await?;
+            not_taken(tx, &offer, Step::Lapses).await?;
         }
     }
     Ok(())
+}
+
+/// Takes the place of an offer that nobody took a step further. A turn of the season's proposal is no place to wait: its cane waits for
+/// the next proposal, which knows what of it has another turn by then.
+pub(super) async fn not_taken(tx: &mut WriteTx, offer: &Offer, step: Step) -> Done<Entry> {
+    let mut entry = entry(tx, offer.waiting_id).await?;
+    let step = if offer.proposed { Step::Leaves } else { step };
+    take_step(tx, &mut entry, step, "").await?;
+    Ok(entry)
 }
 
 /// Looks after every day on which an offer ran out or somebody waits who is not asked yet: what to do once

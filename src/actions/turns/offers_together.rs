@@ -122,8 +122,8 @@ impl StillSo {
         if said.is_some_and(|a| !room.within(span, (a.from, a.to))) {
             return Some(format!("{date} is possible at other hours by now."));
         }
-        let there = self.crew.hours(day);
-        if there.is_none_or(|(from, to)| !room.within(span, (Some(from), Some(to)))) {
+        let mut there = self.crew.hours(day).into_iter();
+        if !there.any(|(from, to)| room.within(span, (Some(from), Some(to)))) {
             return Some(format!(
                 "fewer than two people can be at the rollers then on {date}."
             ));

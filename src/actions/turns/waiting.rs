@@ -3,8 +3,8 @@
 
 use super::asker::zone;
 use super::offering::{
-    RoomBefore, answer, entry, entry_up_to_date, offer_room, offer_room_first, room_before,
-    take_step,
+    RoomBefore, answer, entry, entry_up_to_date, not_taken, offer_room, offer_room_first,
+    room_before, take_step,
 };
 use super::turn_new;
 use super::turn_place::latest_habit;
@@ -143,6 +143,9 @@ pub async fn leave(act: &Act, id: WaitingId) -> Done<WaitingId> {
     if let Some(offer) = offer_of(&mut tx, &entry).await? {
         let by = Some(act.actor.id);
         answer(&mut tx, &offer, Answer::Declined, "", by, act.at).await?;
+        if offer.proposed {
+            not_that_day(act, &mut tx, &offer).await?;
+        }
     }
     take_step(&mut tx, &mut entry, Step::Leaves, "").await?;
     offer_room(act, &mut tx, entry.press_day_id, before).await?;
@@ -196,14 +199,12 @@ pub async fn accept(act: &Act, id: OfferId) -> Done<TurnId> {
     let clock = zone.clock(day.date);
     let span = Span::kept(&clock, offer.start, offer.minutes);
     let mut entry = entry(&mut tx, offer.waiting_id).await?;
-    let turn = made(
-        act,
-        &mut tx,
-        &entry,
-        (&clock, span),
-        "from the waiting list",
-    )
-    .await?;
+    let why = if offer.proposed {
+        "as the season’s proposal asked"
+    } else {
+        "from the waiting list"
+    };
+    let turn = made(act, &mut tx, &entry, (&clock, span), why).await?;
     // Taking a turn within two days of it also says that the cane will come.
     let made = turn::find(turn).ask(&mut tx).await?.ok_or(Stop::Missing)?;
     if when(&made, &zone, act.at).to_confirm() {
@@ -234,12 +235,16 @@ pub(super) async fn made(
     Ok(turn.id)
 }
 
-/// Declines what is offered; who does is asked again when other room comes free.
+/// Declines what is offered; who does is asked again when other room comes free. A turn of the season's proposal that is declined is
+/// one for another day: see [`another_day`].
 pub async fn decline(act: &Act, id: OfferId) -> Done<WaitingId> {
     let habit = latest_habit(&act.reader).await?;
     let mut tx = begin!(act, "decline_offer");
     let offer = own_offer(act, &mut tx, id).await?;
     let entry = declined(act, &mut tx, &offer, habit).await?;
+    if offer.proposed {
+        not_that_day(act, &mut tx, &offer).await?;
+    }
     act.finish(tx, "decline_offer", entry).await
 }
 
@@ -252,8 +257,7 @@ async fn declined(
     let before = room_before(tx, habit, (offer.press_day_id, act.at)).await?;
     let by = Some(act.actor.id);
     answer(tx, offer, Answer::Declined, "", by, act.at).await?;
-    let mut entry = entry(tx, offer.waiting_id).await?;
-    take_step(tx, &mut entry, Step::Declines, "").await?;
+    let entry = not_taken(tx, offer, Step::Declines).await?;
     offer_room(act, tx, offer.press_day_id, before).await?;
     Ok(entry.id)
 }
@@ -263,14 +267,19 @@ pub async fn another_day(act: &Act, id: OfferId) -> Done<MemberId> {
     let habit = latest_habit(&act.reader).await?;
     let mut tx = begin!(act, "another_day");
     let offer = own_offer(act, &mut tx, id).await?;
-    let mut entry = proposed(act, &mut tx, &offer, habit).await?;
-    take_step(&mut tx, &mut entry, Step::Leaves, "").await?;
+    proposed(act, &mut tx, &offer, habit).await?;
+    not_that_day(act, &mut tx, &offer).await?;
+    act.finish(tx, "another_day", offer.member_id).await
+}
+
+/// Notes that the member of a turn of the season's proposal cannot bring cane on its day.
+async fn not_that_day(act: &Act, tx: &mut WriteTx, offer: &Offer) -> Done<()> {
     let day = press_days::find(offer.press_day_id)
-        .ask(&mut tx)
+        .ask(tx)
         .await?
         .ok_or(Stop::Missing)?;
     let said = possible_days::answers_of(offer.member_id, day.season_id)
-        .ask(&mut tx)
+        .ask(tx)
         .await?;
     let said = said.into_iter().find(|a| a.date == day.date);
     let answer = DayAnswer {
@@ -281,8 +290,7 @@ pub async fn another_day(act: &Act, id: OfferId) -> Done<MemberId> {
         from: said.as_ref().and_then(|a| a.from),
         to: said.as_ref().and_then(|a| a.to),
     };
-    possible_days::answer(&mut tx, day.season_id, &answer, act.actor.id, act.at).await?;
-    act.finish(tx, "another_day", offer.member_id).await
+    Ok(possible_days::answer(tx, day.season_id, &answer, act.actor.id, act.at).await?)
 }
 
 /// Declines a turn of the season's proposal for this year: what of the plantings that it was for has no turn is taken off the record.
@@ -290,8 +298,7 @@ pub async fn not_this_year(act: &Act, id: OfferId) -> Done<MemberId> {
     let habit = latest_habit(&act.reader).await?;
     let mut tx = begin!(act, "not_this_year");
     let offer = own_offer(act, &mut tx, id).await?;
-    let mut entry = proposed(act, &mut tx, &offer, habit).await?;
-    take_step(&mut tx, &mut entry, Step::Leaves, "").await?;
+    proposed(act, &mut tx, &offer, habit).await?;
     let day = press_days::find(offer.press_day_id)
         .ask(&mut tx)
         .await?
@@ -320,11 +327,11 @@ pub async fn not_this_year(act: &Act, id: OfferId) -> Done<MemberId> {
     act.finish(tx, "not_this_year", offer.member_id).await
 }
 
-/// Declines an offer of the season's proposal; the place on the list that it came with.
-async fn proposed(act: &Act, tx: &mut WriteTx, offer: &Offer, habit: LatestHabit) -> Done<Entry> {
+/// Declines an offer of the season's proposal, and no other.
+async fn proposed(act: &Act, tx: &mut WriteTx, offer: &Offer, habit: LatestHabit) -> Done<()> {
     if !offer.proposed {
         return Err(Stop::Missing);
     }
-    let id = declined(act, tx, offer, habit).await?;
-    entry(tx, id).await
+    declined(act, tx, offer, habit).await?;
+    Ok(())
 }

@@ -3,7 +3,8 @@
 
 use super::asker::{asker, why_text, zone};
 use super::offering::{
-    answer, entry, entry_up_to_date, note_run_out, offer_room, room_before, state_after, take_step,
+    answer, entry_up_to_date, not_taken, note_run_out, offer_room, room_before, state_after,
+    take_step,
 };
 use super::turn_place::{latest_habit, placed};
 use super::waiting::{made, offer_of};
@@ -42,7 +43,11 @@ pub async fn place(act: &Act, id: WaitingId, start: ClockTyped, why: &str) -> Do
     };
     for offer in offers::standing_of_day(day.id).ask(&mut tx).await? {
         let in_way = Span::kept(&reckoned.clock, offer.start, offer.minutes).overlaps(wanted);
-        if in_way || offer.waiting_id == id {
+        if offer.waiting_id == id {
+            // Its place becomes the turn.
+            let by = Some(act.actor.id);
+            answer(&mut tx, &offer, Answer::Recalled, &why, by, act.at).await?;
+        } else if in_way {
             recall(act, &mut tx, &offer, &why).await?;
         }
     }
@@ -97,7 +102,7 @@ pub async fn take_off(act: &Act, id: WaitingId, why: &str) -> Done<WaitingId> {
 }
 
 /// Takes an offer back. Its member keeps the place on the list but is not offered those minutes
-/// again; the next who fits is.
+/// again; the next who fits is. Of the season's proposal it leaves no place.
 pub async fn withdraw(act: &Act, id: OfferId, why: &str) -> Done<WaitingId> {
     act.steward()?;
     let why = why_text(why, 1)?;
@@ -107,8 +112,7 @@ pub async fn withdraw(act: &Act, id: OfferId, why: &str) -> Done<WaitingId> {
     may_answer(&offer, &zone(&mut tx).await?, act.at)?;
     let before = room_before(&mut tx, habit, (offer.press_day_id, act.at)).await?;
     take_back(act, &mut tx, &offer, &why).await?;
-    let mut entry = entry(&mut tx, offer.waiting_id).await?;
-    take_step(&mut tx, &mut entry, Step::Withdrawn, "").await?;
+    let entry = not_taken(&mut tx, &offer, Step::Withdrawn).await?;
     offer_room(act, &mut tx, offer.press_day_id, before).await?;
     act.finish(tx, "withdraw_offer", entry.id).await
 }
@@ -122,7 +126,9 @@ async fn take_back(act: &Act, tx: &mut WriteTx, offer: &Offer, why: &str) -> Don
 /// Takes an offer back since its minutes are needed.
 async fn recall(act: &Act, tx: &mut WriteTx, offer: &Offer, why: &str) -> Done<()> {
     let by = Some(act.actor.id);
-    answer(tx, offer, Answer::Recalled, why, by, act.at).await
+    answer(tx, offer, Answer::Recalled, why, by, act.at).await?;
+    not_taken(tx, offer, Step::Withdrawn).await?;
+    Ok(())
 }
 
 /// Takes back the offers that a changed day has no hours for any more.

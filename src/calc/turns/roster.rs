@@ -123,17 +123,44 @@ impl Helper {
 
 /// The shifts of a day on which cane is pressed from `first` to `pressed` and the mill closes at `closes`, all in minutes since
 /// midnight: in the order of their hours, and of their tasks within the same hours. All tasks change hands at the same times,
-/// so that nobody is kept from one shift by the last half hour of another.
-pub fn shifts(first: i64, pressed: i64, closes: i64) -> Vec<Shift> {
+/// so that nobody is kept from one shift by the last half hour of another: in equal parts, or, where that leaves more hours with
+/// fewer people, when helpers come or go.
+pub fn shifts(first: i64, pressed: i64, closes: i64, helpers: &[Helper]) -> Vec<Shift> {
     let closes = closes.max(pressed);
-    let borders = borders(first, closes);
+    let equal = parts(&[first, closes]);
+    let of = |borders: &[i64]| parted(pressed, borders);
+    let lacks = |borders: &[i64]| lacking(&of(borders), helpers);
+    let mut borders = by_helpers((first, closes), helpers);
+    let least = lacks(&borders);
+    if lacks(&equal) <= least {
+        return of(&equal);
+    }
+    // No more changes than serve.
+    let mut n = 1;
+    while n + 1 < borders.len() {
+        let mut fewer = borders.clone();
+        fewer.remove(n);
+        if fewer[n] - fewer[n - 1] <= SHIFT_MOST_MIN && lacks(&fewer) <= least {
+            borders = fewer;
+        } else {
+            n += 1;
+        }
+    }
+    of(&borders)
+}
+
+/// The shifts of a day that changes hands at these times, both its ends included.
+fn parted(pressed: i64, borders: &[i64]) -> Vec<Shift> {
+    let (first, closes) = (borders[0], borders[borders.len() - 1]);
+    let middle = first.midpoint(closes);
+    let half = borders.iter().rfind(|at| **at <= middle);
     let mut all = Vec::new();
     for task in Task::ALL {
         let (from, to) = match task {
             Task::Feed | Task::Weigh => (first, pressed),
             Task::Boil => ((first + FIRST_JUICE_MIN).min(pressed), closes),
             // Jars are filled and fetched when a boil is done: not in the first part.
-            Task::Fill | Task::HandOver => (borders[(borders.len() - 1) / 2], closes),
+            Task::Fill | Task::HandOver => (half.copied().unwrap_or(first), closes),
         };
         for pair in borders.windows(2) {
             let (from, to) = (from.max(pair[0]), to.min(pair[1]));
@@ -147,15 +174,43 @@ pub fn shifts(first: i64, pressed: i64, closes: i64) -> Vec<Shift> {
     all
 }
 
-/// The times at which a day is cut into as few equal parts as are short enough, on full five minutes, both ends included.
-fn borders(from: i64, to: i64) -> Vec<i64> {
-    let many = ((to - from + SHIFT_MOST_MIN - 1) / SHIFT_MOST_MIN).max(1);
-    let mut all: Vec<i64> = (0..many)
-        .map(|n| (from + (to - from) * n / many) / 5 * 5)
-        .collect();
-    all[0] = from;
-    all.push(to);
+/// Minutes that nobody takes: at the rollers, and at all work.
+fn lacking(shifts: &[Shift], helpers: &[Helper]) -> (i64, i64) {
+    let by = filled(shifts, helpers);
+    let empty = || shifts.iter().zip(&by).filter(|(_, by)| by.is_none());
+    let minutes = |only: Option<Task>| {
+        let those = empty().filter(|(shift, _)| only.is_none_or(|task| shift.task == task));
+        those.map(|(shift, _)| shift.minutes()).sum()
+    };
+    (minutes(Some(Task::Feed)), minutes(None))
+}
+
+/// Times at which each of the stretches between some times is cut into as few equal parts as are short enough, on full five minutes,
+/// both ends included.
+fn parts(ends: &[i64]) -> Vec<i64> {
+    let mut all = vec![ends[0]];
+    for pair in ends.windows(2) {
+        let (from, to) = (pair[0], pair[1]);
+        let many = ((to - from + SHIFT_MOST_MIN - 1) / SHIFT_MOST_MIN).max(1);
+        all.extend((1..many).map(|n| (from + (to - from) * n / many) / 5 * 5));
+        all.push(to);
+    }
     all
+}
+
+/// The times of a day at which helpers come or go, on full five minutes, with what is too long between them cut in parts.
+fn by_helpers((first, closes): (i64, i64), helpers: &[Helper]) -> Vec<i64> {
+    let edges = helpers
+        .iter()
+        .flat_map(|h| [(h.from + 4).div_euclid(5) * 5, h.to.div_euclid(5) * 5]);
+    let mut all: Vec<i64> = edges.filter(|at| first < *at && *at < closes).collect();
+    all.extend([first, closes]);
+    all.sort_unstable();
+    // A day without an hour keeps both its ends.
+    if first < closes {
+        all.dedup();
+    }
+    parts(&all)
 }
 
 /// Who takes each shift, by place in `helpers`; `None`: nobody can. As many shifts are filled as can be: the most
@@ -261,26 +316,26 @@ pub fn too_few_at_rollers(
     hours
 }
 
-/// The longest stretch in which at least two of these people are there, given as hours from and to; `None`: there is none.
-pub fn crew_hours(people: &[(i64, i64)]) -> Option<(i64, i64)> {
+/// The stretches in which at least two of these people are there, in order, given as hours from and to; empty: there is none.
+pub fn crew_hours(people: &[(i64, i64)]) -> Vec<(i64, i64)> {
     let mut edges: Vec<i64> = people.iter().flat_map(|(a, b)| [*a, *b]).collect();
     edges.sort_unstable();
     edges.dedup();
-    let mut best: Option<(i64, i64)> = None;
-    let mut open: Option<(i64, i64)> = None;
+    let mut hours: Vec<(i64, i64)> = Vec::new();
     for pair in edges.windows(2) {
         let there = people
             .iter()
             .filter(|(from, to)| *from <= pair[0] && pair[1] <= *to)
             .count();
-        open = (there >= AT_ROLLERS).then(|| (open.map_or(pair[0], |o| o.0), pair[1]));
-        if let Some(stretch) = open
-            && best.is_none_or(|b| stretch.1 - stretch.0 > b.1 - b.0)
-        {
-            best = Some(stretch);
+        if there < AT_ROLLERS {
+            continue;
+        }
+        match hours.last_mut().filter(|last| last.1 == pair[0]) {
+            Some(last) => last.1 = pair[1],
+            None => hours.push((pair[0], pair[1])),
         }
     }
-    best
+    hours
 }
 
 #[cfg(test)]

@@ -15,7 +15,7 @@ fn helper(from: i64, to: i64, tasks: &[Task]) -> Helper {
 #[test]
 fn a_day_from_seven_to_five_has_these_shifts() {
     // Cane 7:00 to 15:00, the mill closes at 17:00: ten hours, two parts of five; the pan from 8:00, jars from noon.
-    let all = shifts(420, 900, 1020);
+    let all = shifts(420, 900, 1020, &[]);
     let of = |task| -> Vec<(i64, i64)> {
         all.iter()
             .filter(|s| s.task == task)
@@ -31,7 +31,7 @@ fn a_day_from_seven_to_five_has_these_shifts() {
     assert_eq!(of(Task::Fill), [(720, 1020)]);
     assert_eq!(of(Task::HandOver), [(720, 1020)]);
     // Twelve hours and a quarter: three parts, on full five minutes; jars from the second.
-    let long = shifts(415, 1150, 1150);
+    let long = shifts(415, 1150, 1150, &[]);
     let weigh: Vec<(i64, i64)> = long
         .iter()
         .filter(|s| s.task == Task::Weigh)
@@ -43,7 +43,7 @@ fn a_day_from_seven_to_five_has_these_shifts() {
 
 #[test]
 fn a_day_without_cane_needs_nobody() {
-    assert!(shifts(420, 420, 420).is_empty());
+    assert!(shifts(420, 420, 420, &[]).is_empty());
 }
 
 #[test]
@@ -103,7 +103,7 @@ fn who_has_had_least_comes_first_and_a_short_day_is_not_enough_for_a_long_shift(
 
 #[test]
 fn one_at_the_rollers_is_told() {
-    let all = shifts(420, 600, 600);
+    let all = shifts(420, 600, 600, &[]);
     let by = filled(&all, &[helper(0, 1440, &[Task::Feed])]);
     assert_eq!(too_few_at_rollers(&all, &by, &[]), [(420, 600)]);
     // The same person twice is still one.
@@ -116,7 +116,7 @@ fn one_at_the_rollers_is_told() {
 
 #[test]
 fn a_turn_that_no_shift_at_the_rollers_covers_is_told() {
-    let all = shifts(480, 510, 900);
+    let all = shifts(480, 510, 900, &[]);
     let two = [
         helper(0, 1440, &[Task::Feed]),
         helper(0, 1440, &[Task::Feed]),
@@ -135,16 +135,54 @@ fn a_turn_that_no_shift_at_the_rollers_covers_is_told() {
 }
 
 #[test]
-fn the_hours_of_a_crew_are_those_of_two() {
-    assert_eq!(crew_hours(&[(420, 1020)]), None);
-    assert_eq!(crew_hours(&[(420, 720), (600, 1020)]), Some((600, 720)));
+fn the_hours_of_a_crew_are_all_those_of_two() {
+    assert_eq!(crew_hours(&[(420, 1020)]), []);
+    assert_eq!(crew_hours(&[(420, 720), (600, 1020)]), [(600, 720)]);
     // Two by two, one after another: 7 to 12, and 12 to 14 with others.
     let four = [(420, 720), (420, 720), (720, 840), (700, 840)];
-    assert_eq!(crew_hours(&four), Some((420, 840)));
-    // A gap parts them: the longer one counts.
+    assert_eq!(crew_hours(&four), [(420, 840)]);
+    // A gap parts them, and both count.
     let gap = [(420, 480), (420, 480), (600, 840), (600, 900)];
-    assert_eq!(crew_hours(&gap), Some((600, 840)));
-    assert_eq!(crew_hours(&[]), None);
+    assert_eq!(crew_hours(&gap), [(420, 480), (600, 840)]);
+    assert_eq!(crew_hours(&[]), []);
+}
+
+#[test]
+fn a_roster_changes_hands_when_helpers_do() {
+    // Cane 8:00 to 16:00, the mill closes at 17:00: two come from 8 to 12, two from 12 to 17.
+    let feed = [Task::Feed];
+    let four = [
+        helper(480, 720, &feed),
+        helper(480, 720, &feed),
+        helper(720, 1020, &feed),
+        helper(720, 1020, &feed),
+    ];
+    let all = shifts(480, 960, 1020, &four);
+    let by = filled(&all, &four);
+    assert_eq!(too_few_at_rollers(&all, &by, &[]), []);
+    // In equal parts the morning would be nobody's: they would change at 12:30.
+    let equal = shifts(480, 960, 1020, &[]);
+    assert!(equal.iter().any(|s| s.to == 750));
+    let by = filled(&equal, &four);
+    assert_eq!(too_few_at_rollers(&equal, &by, &[]), [(480, 750)]);
+    // Helpers who come at odd times and are not needed change nothing.
+    let mut more = vec![helper(0, 1440, &feed), helper(0, 1440, &feed)];
+    assert_eq!(shifts(480, 960, 1020, &more), equal);
+    more.push(helper(507, 861, &feed));
+    assert_eq!(shifts(480, 960, 1020, &more), equal);
+    // No shift gets longer than five hours, and nobody's hours are overstepped.
+    let late = [
+        helper(480, 543, &feed),
+        helper(480, 1020, &feed),
+        helper(541, 1020, &feed),
+    ];
+    let all = shifts(480, 960, 1020, &late);
+    assert!(all.iter().all(|s| s.minutes() <= SHIFT_MOST_MIN), "{all:?}");
+    // 9:01 to 9:03 is shorter than five minutes: from 9:00 to 9:05 one is alone.
+    assert_eq!(
+        too_few_at_rollers(&all, &filled(&all, &late), &[]),
+        [(540, 545)]
+    );
 }
 
 #[test]

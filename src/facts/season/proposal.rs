@@ -5,7 +5,7 @@ use super::proposal_days::{Crew, ProposedDay, days, reckoned_day, to_come};
 use super::proposal_fields::{Field, Spoken, fields_of, spoken, steepness, waits};
 use super::proposal_kept::{beside_kept, kept_kg, put_kept};
 use super::proposal_left::WhyLeft;
-use super::proposal_placed::{Asked, placed, worst};
+use super::proposal_placed::{Asked, least, placed, worst};
 use super::proposal_places::{Places, pieces};
 use super::proposal_told::{Costs, OneMoreDay, costs, one_more_day};
 use super::proposal_wish::Wish;
@@ -62,7 +62,7 @@ pub struct SeasonProposal {
     pub more: f64,
     /// Whether it is proved that no better plan exists.
     pub exact: bool,
-    /// What one more day would take of what is left over; `None`: nothing.
+    /// What one more day would save of what is left over; `None`: nothing.
     pub one_more_day: Option<OneMoreDay>,
 }
 
@@ -203,12 +203,19 @@ impl ToPropose {
         let costs = costs(&whole, &pieces, (&fields, &days), (first, self.steep));
         let left = places.left(&days, &found.why);
         let lost = costs.lost_kg / all;
+        let least = least(&whole, &days);
+        let in_any_case: f64 = whole
+            .patches
+            .iter()
+            .map(|p| p.cane_kg * least[p.owner])
+            .sum();
+        let spared = lost - in_any_case / all;
         SeasonProposal {
             one_more_day: one_more_day((&places, &days, self.today), &left, parts),
             kept: 1.0 - lost,
             exact: found.exact,
-            more: (found.better_kg / all).min(lost).max(0.0),
-            worst: worst(&whole, &pieces, owners(&fields).into_iter()),
+            more: (found.better_kg / all).min(spared).max(0.0),
+            worst: worst(&whole, (&pieces, &least), owners(&fields).into_iter()),
             lost: whole.patches.into_iter().map(|p| p.lost).collect(),
             spoken: self.spoken,
             steep: self.steep,

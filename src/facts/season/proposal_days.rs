@@ -5,7 +5,7 @@ use crate::calc::season::proposal::Day;
 use crate::calc::season::weights::Weights;
 use crate::calc::turns::day_room::Held;
 use crate::calc::turns::roster::{AT_ROLLERS, Task, crew_hours};
-use crate::calc::turns::starts::{STEP_MIN, Span};
+use crate::calc::turns::starts::{Day as MillDay, STEP_MIN, Span};
 use crate::facts::turns::room::{DayRoom, HeldTimes};
 use crate::store::records::Mark;
 use crate::store::turns::possible_days::{self, DayAnswer};
@@ -35,6 +35,17 @@ pub struct ProposedTurn {
     pub span: Span,
     /// Whether a steward keeps it as it is: others are proposed beside it.
     pub kept: bool,
+    /// What has come to stand against a turn that is kept, so that nobody is asked for it; `None`: nothing.
+    pub against: Option<Against>,
+}
+
+/// What has come to stand against a turn that a steward keeps.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Against {
+    /// Its member has said since that no cane can be brought on that day.
+    CannotCome,
+    /// Fewer than two people can be at the rollers on that day.
+    TooFew,
 }
 
 /// A press day of the proposal.
@@ -58,6 +69,9 @@ pub struct ProposedDay {
     pub feeders: usize,
     /// Whether fewer than two can at any one time, so that nothing is proposed.
     pub too_few: bool,
+    /// The hours in which two or more may stand at the rollers, minutes since midnight, in order; those of the mill where nobody was asked
+    /// yet.
+    pub hours: Vec<(i64, i64)>,
     /// The turns proposed, by start.
     pub turns: Vec<ProposedTurn>,
 }
@@ -95,30 +109,62 @@ pub(super) async fn days(
     let rooms = held.rooms(conn, (&only, mark), zone).await?;
     let mut days = Vec::new();
     for ((day, planned), mut room) in all.into_iter().zip(rooms) {
-        let feeders = crew.at_rollers(&day);
-        let hours = crew_hours(&feeders);
-        if crew.known()
-            && let Some((from, to)) = hours
-        {
-            let within = |minute| MinuteOfDay::new(minute).unwrap_or(day.opens);
-            room.day.opens = within(from);
-            room.day.closes = within(to);
+        let hours = crew.hours(&day);
+        if let Some(((from, _), (_, to))) = hours.first().zip(hours.last()) {
+            room.day.opens = MinuteOfDay::new(*from).unwrap_or(day.opens);
+            room.day.closes = MinuteOfDay::new(*to).unwrap_or(day.closes);
+            room.held.extend(gaps(&room.day, &hours));
         }
-        let open = room.day.open_minutes();
         days.push(ProposedDay {
-            free: Minutes::new((open.get() - room.minutes_booked().get()).max(0)),
+            free: free(&room),
             most: most(&room, at),
             shut: shut.contains(&day.date),
             planned,
             helpers: crew.known().then_some(crew.helpers(&day)),
-            feeders: feeders.len(),
-            too_few: crew.known() && hours.is_none(),
+            feeders: crew.at_rollers(&day).len(),
+            too_few: hours.is_empty(),
+            hours,
             day,
             room,
             turns: Vec::new(),
         });
     }
     Ok(days)
+}
+
+/// The minutes between the hours of a crew: nothing is pressed in them.
+fn gaps(day: &MillDay, hours: &[(i64, i64)]) -> Vec<Held> {
+    let between = hours.windows(2).filter_map(|pair| {
+        let from = day.clock.closes(MinuteOfDay::new(pair[0].1).ok()?);
+        let to = day.clock.opens(MinuteOfDay::new(pair[1].0).ok()?);
+        let minutes = Minutes::new(to.get() - from.get());
+        let span = Span {
+            start: from,
+            minutes,
+        };
+        Some(Held {
+            span,
+            cane: Grams::ZERO,
+            pools: true,
+        })
+    });
+    between
+        .filter(|gap| gap.span.minutes > Minutes::new(0))
+        .collect()
+}
+
+/// Minutes from opening to closing that nothing holds, each counted once.
+fn free(room: &DayRoom) -> Minutes {
+    let (mut at, ends) = (room.day.begins().get(), room.day.ends().get());
+    let held = room.held.iter().map(|held| held.span);
+    let mut held: Vec<(i64, i64)> = held.map(|s| (s.start.get(), s.end())).collect();
+    held.sort_unstable();
+    let mut free = 0;
+    for (from, to) in held {
+        free += (from.min(ends) - at).max(0);
+        at = at.max(to);
+    }
+    Minutes::new(free + (ends - at).max(0))
 }
 
 /// What people said of the days, and of what they can do at the mill.
@@ -189,20 +235,19 @@ impl Crew {
             .collect()
     }
 
-    /// The hours of a day in which two or more may stand at the rollers, as far as anybody was asked; `None`: too few can come.
-    pub fn hours(&self, day: &PressDay) -> Option<(i64, i64)> {
+    /// The hours of a day in which two or more may stand at the rollers, in order, as far as anybody was asked; empty: too few can come.
+    pub fn hours(&self, day: &PressDay) -> Vec<(i64, i64)> {
         if self.known() {
             crew_hours(&self.at_rollers(day))
         } else {
-            Some((day.opens.get(), day.closes.get()))
+            vec![(day.opens.get(), day.closes.get())]
         }
     }
 }
 
 /// Cane that a day can take, found out by filling it: with turns of middling size, and with turns as long as find room.
 fn most(room: &DayRoom, at: UtcSecond) -> Grams {
-    let free = room.day.open_minutes().get() - room.minutes_booked().get();
-    let longest = (free - room.day.changeover.get()).max(0);
+    let longest = (free(room).get() - room.day.changeover.get()).max(0);
     let mut cane = room.day.mill_per_h.get() * longest / 60;
     let (mut held, mut taken) = (room.held.clone(), Grams::ZERO);
     while cane >= LEAST_TURN {
@@ -230,7 +275,22 @@ impl ProposedDay {
 
     /// Whether the crew comes for what is proposed alone.
     pub fn is_anew(&self) -> bool {
-        self.room.held.is_empty()
+        // Where the mill stands, and where nobody is at it, no cane is held.
+        self.room.held.iter().all(|held| held.cane == Grams::ZERO)
+    }
+
+    /// The minutes between the hours in which two or more are there.
+    pub(super) fn gaps(&self) -> Vec<Held> {
+        gaps(&self.room.day, &self.hours)
+    }
+
+    /// The same day with nothing on it: all the hours of its crew are free.
+    pub(super) fn emptied(&self) -> Self {
+        let mut like = self.clone();
+        like.turns.clear();
+        like.room.held = self.gaps();
+        like.free = free(&like.room);
+        like
     }
 }
 
@@ -245,10 +305,9 @@ pub(super) fn reckoned_beside(day: &ProposedDay, weights: &Weights) -> Day {
     reckoned(day, weights, &kept)
 }
 
-/// A day with all that could find room beside the turns that are kept, and more: what the mill presses in the minutes that are free, with
+/// A day, as it was reckoned, with all that could find room, and more: what the mill presses in the minutes that are free, with
 /// no more for cleaning than is certain where a member brings `many` plantings at most, which share one turn.
-pub(super) fn surely(day: &ProposedDay, weights: &Weights, many: usize) -> Day {
-    let of = reckoned_beside(day, weights);
+pub(super) fn surely(day: &ProposedDay, of: Day, many: usize) -> Day {
     let many = Grams::new(i64::try_from(many.max(1)).unwrap_or(1)).as_f64();
     Day {
         changeover: (minutes(day.room.day.changeover) - ROUNDED).max(0.0) / many,

@@ -1,7 +1,7 @@
 //! Turns of a season's proposal that a steward keeps: they hold their minutes and their cane, as booked ones do, and the rest is
 //! proposed beside them.
 
-use super::proposal_days::{ProposedDay, ProposedTurn, reckoned_beside};
+use super::proposal_days::{Against, ProposedDay, ProposedTurn, reckoned_beside};
 use super::proposal_places::{Places, holds};
 use super::proposal_wish::{Kept, Wish};
 use crate::calc::season::proposal::{LEAST_PIECE_KG, Piece, Season};
@@ -15,28 +15,40 @@ use std::collections::BTreeMap;
 /// Turns by day, start and member: each with the places of its fields and their cane.
 type ByTurn = BTreeMap<(usize, DayMinute, MemberId), Vec<(usize, Grams)>>;
 
-/// Puts the turns that are kept on their days. Where one's minutes are taken by now, or its member cannot come in them any more, it
-/// stays on its day with its cane as far as that finds room.
+/// Puts the turns that are kept on their days: first all that can stand as they were. Where one's minutes are taken by now, or its member
+/// or the crew cannot come in them any more, it stays on its day with its cane as far as that finds room beside those.
 pub(super) fn put_kept(places: &Places<'_>, wish: &Wish, days: &mut [ProposedDay]) {
+    let mut moved = Vec::new();
     for ((n, start, member), own) in by_turn(places, wish, days) {
-        let day = &days[n];
         let cane: Grams = own.iter().map(|(_, cane)| *cane).sum();
-        let turns = match as_it_was(places, day, (member, start), cane) {
-            Some(span) => vec![ProposedTurn {
+        match as_it_was(places, &days[n], (member, start), cane) {
+            Some(span) => days[n].turns.push(ProposedTurn {
                 member,
                 of: own,
                 cane,
                 span,
                 kept: true,
-            }],
-            None => places.put(day, (&holds(day), member), &own),
-        };
-        let kept = turns
-            .into_iter()
-            .map(|turn| ProposedTurn { kept: true, ..turn });
+                against: None,
+            }),
+            None => moved.push((n, member, own)),
+        }
+    }
+    for (n, member, own) in moved {
+        let day = &days[n];
+        let turns = places.put(day, (&holds(day), member), &own).into_iter();
+        let kept = turns.map(|turn| ProposedTurn { kept: true, ..turn });
         days[n].turns.extend(kept);
     }
     for day in days {
+        let (date, too_few) = (day.day.date, day.too_few);
+        for turn in &mut day.turns {
+            let said = places.crew.said(turn.member, date);
+            turn.against = if said.is_some_and(|a| !a.brings) {
+                Some(Against::CannotCome)
+            } else {
+                too_few.then_some(Against::TooFew)
+            };
+        }
         day.turns.sort_by_key(|turn| turn.span.start);
     }
 }

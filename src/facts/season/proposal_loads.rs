@@ -33,6 +33,8 @@ impl ProposedDay {
         let turns = holds(self);
         let open = of.open_minutes();
         let taken: i64 = turns.iter().map(|turn| turn.span.minutes.get()).sum();
+        // Between the hours of its crew the mill does not run.
+        let gaps: i64 = self.gaps().iter().map(|gap| gap.span.minutes.get()).sum();
         let (pans_many, vessels) = boiling.pans_and_vessels();
         let plan = boiling.plan(of.mill_per_h, &turns);
         let pans = plan.as_ref().map(|plan| {
@@ -50,8 +52,8 @@ impl ProposedDay {
         });
         Loads {
             mill: Load {
-                taken: Minutes::new(taken),
-                of: open,
+                taken: Minutes::new(taken - gaps),
+                of: Minutes::new(open.get() - gaps),
             },
             pans,
             pans_many,

@@ -1,7 +1,7 @@
 //! A season's cane put on its days: proposed, given minutes turn by turn, and proposed again with less where a day does not hold what
 //! was put there.
 
-use super::proposal_days::{ProposedDay, ProposedTurn, surely};
+use super::proposal_days::{ProposedDay, ProposedTurn, reckoned_beside, surely};
 use super::proposal_left::WhyLeft;
 use super::proposal_places::{Places, Refused, pieces, place};
 use super::proposal_told::SEED;
@@ -41,9 +41,61 @@ pub(super) struct Found {
 /// How two placings compare: first the steps that the worst-off member loses, then the cost.
 type Score = (i64, f64);
 
+/// Turns by day, with how they compare.
+type Placing = (Score, Vec<Vec<ProposedTurn>>);
+
 /// Puts a season's cane on its days.
 pub(super) fn placed(of: &Asked<'_>, places: &Places<'_>, days: &mut [ProposedDay]) -> Found {
-    let mut asked = of.beside.clone();
+    let mut best = tried(of, places, days, of.beside.clone());
+    // What is put on a day goes by turns of middling size: the others may hold it all the same, and save that day's crew.
+    for n in to_close(of, &best.1, days) {
+        let mut asked = of.beside.clone();
+        for patch in &mut asked.patches {
+            patch.lost[n] = None;
+        }
+        asked.before.retain(|piece| piece.day != n);
+        let other = tried(of, places, days, asked);
+        if other.0 < best.0 {
+            best = other;
+        }
+    }
+    for (day, turns) in days.iter_mut().zip(best.1) {
+        day.turns = turns;
+    }
+    // What is left over is put where there still is room, looked at turn by turn.
+    places.fill_up(of.whole, days);
+    let (better_kg, exact) = how_far(of, days);
+    Found {
+        exact,
+        better_kg,
+        why: places.why_left(of.whole, days),
+    }
+}
+
+/// The days of a small season for whose turns alone the crew comes, and whose cane the mill could press in the minutes of the other days
+/// that are used.
+fn to_close(of: &Asked<'_>, put: &[Vec<ProposedTurn>], days: &[ProposedDay]) -> Vec<usize> {
+    if of.beside.patches.len() > sums::SMALL {
+        return Vec::new();
+    }
+    let cane = |n: &usize| -> f64 { put[*n].iter().map(|turn| turn.cane.kg()).sum() };
+    let used: Vec<usize> = (0..put.len()).filter(|n| !put[*n].is_empty()).collect();
+    let all: f64 = used.iter().map(cane).sum();
+    let holds = |n: &usize| of.whole.days[*n].minutes * of.whole.days[*n].kg_per_minute;
+    let most: f64 = used.iter().map(holds).sum();
+    let alone = |n: &usize| days[*n].is_anew() && put[*n].iter().all(|turn| !turn.kept);
+    let mut close = used.clone();
+    close.retain(|n| used.len() > 1 && alone(n) && most - holds(n) >= all);
+    close
+}
+
+/// Puts what is asked on the days, and again with less where those do not hold it; the best of these.
+fn tried(
+    of: &Asked<'_>,
+    places: &Places<'_>,
+    days: &mut [ProposedDay],
+    mut asked: Season,
+) -> Placing {
     let (fields, pairs) = (
         places.fields.len(),
         (places.fields.len() * days.len()).max(1),
@@ -52,7 +104,7 @@ pub(super) fn placed(of: &Asked<'_>, places: &Places<'_>, days: &mut [ProposedDa
     let mut plan = sums::propose(&asked, rounds(ROUNDS), SEED);
     let fair = asked.worst_step(&plan.pieces);
     let mut helped = false;
-    let mut best: Option<(Score, Vec<Vec<ProposedTurn>>)> = None;
+    let mut best: Option<Placing> = None;
     for time in 0..=TIMES {
         let refused = place(&plan, places, days);
         let pieces = pieces(days);
@@ -74,17 +126,7 @@ pub(super) fn placed(of: &Asked<'_>, places: &Places<'_>, days: &mut [ProposedDa
             plan = sums::propose(&asked, rounds(ROUNDS_ANEW), SEED);
         }
     }
-    for (day, turns) in days.iter_mut().zip(best.into_iter().flat_map(|(_, t)| t)) {
-        day.turns = turns;
-    }
-    // What is left over is put where there still is room, looked at turn by turn.
-    places.fill_up(of.whole, days);
-    let (better_kg, exact) = how_far(of, days);
-    Found {
-        exact,
-        better_kg,
-        why: places.why_left(of.whole, days),
-    }
+    best.unwrap_or_else(|| ((i64::MAX, f64::INFINITY), vec![Vec::new(); days.len()]))
 }
 
 /// Takes from what may be put on days what those did not hold: from the member alone where it is the member's hours that are short.
@@ -111,17 +153,33 @@ fn give_up(asked: &mut Season, refused: &[Refused], (planned, days): (&[Piece], 
     }
 }
 
-/// How much better a plan could be at most, by what is certain of the days' room, and whether none can.
-fn how_far(of: &Asked<'_>, days: &[ProposedDay]) -> (f64, bool) {
+/// Most plantings that one member has among those with cane to propose.
+fn many(of: &Season) -> usize {
     let mut many: BTreeMap<usize, usize> = BTreeMap::new();
-    for patch in of.beside.patches.iter().filter(|p| p.cane_kg > 0.0) {
+    for patch in of.patches.iter().filter(|p| p.cane_kg > 0.0) {
         *many.entry(patch.owner).or_default() += 1;
     }
-    let many = many.into_values().max().unwrap_or(1);
+    many.into_values().max().unwrap_or(1)
+}
+
+/// The part of each member's cane that no plan could spare, by what is certain of the room of all days.
+pub(super) fn least(of: &Season, days: &[ProposedDay]) -> Vec<f64> {
+    let many = many(of);
+    let days = days.iter().zip(&of.days);
+    let season = Season {
+        days: days.map(|(day, of)| surely(day, *of, many)).collect(),
+        ..of.clone()
+    };
+    season.least_by_member()
+}
+
+/// How much better a plan could be at most, by what is certain of the days' room, and whether none can.
+fn how_far(of: &Asked<'_>, days: &[ProposedDay]) -> (f64, bool) {
+    let many = many(of.beside);
     let season = Season {
         days: days
             .iter()
-            .map(|day| surely(day, of.weights, many))
+            .map(|day| surely(day, reckoned_beside(day, of.weights), many))
             .collect(),
         before: Vec::new(),
         ..of.beside.clone()
@@ -149,14 +207,15 @@ fn how_far(of: &Asked<'_>, days: &[ProposedDay]) -> (f64, bool) {
     (better.max(0.0), exact && short <= 0.0)
 }
 
-/// The member who loses most beyond what no plan could spare, with the parts of the own cane that are lost and that would be lost in any case.
+/// The member who loses most beyond what no plan could spare, with the parts of the own cane that are lost and that would be lost in any
+/// case: see [`least`].
 pub(super) fn worst(
     of: &Season,
-    pieces: &[Piece],
+    (pieces, least): (&[Piece], &[f64]),
     members: impl Iterator<Item = MemberId>,
 ) -> Option<(MemberId, f64, f64)> {
     let lost = of.lost_by_member(pieces).into_iter();
-    let parts = lost.zip(of.least_by_member());
+    let parts = lost.zip(least.iter().copied());
     let all = members.zip(parts);
     all.map(|(member, (lost, least))| (member, lost, least.min(lost)))
         .max_by(|a, b| {

@@ -216,6 +216,7 @@ impl Places<'_> {
                 cane,
                 span,
                 kept: false,
+                against: None,
             });
         }
         found

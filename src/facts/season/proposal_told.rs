@@ -67,7 +67,7 @@ pub(super) fn costs(
         }
         waits += (kg - day.prompt_kg).max(0.0);
         // Where somebody has a turn the crew comes anyway.
-        if put.room.held.is_empty() {
+        if put.is_anew() {
             costs.days += 1;
             costs.people += CREW;
             let missing = day.pan_kg - kg;
@@ -84,26 +84,25 @@ pub(super) fn costs(
     }
 }
 
-/// A day that is not in the season's list and would take cane which is left over.
+/// A day that is not in the season's list and would save cane which is left over.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct OneMoreDay {
     /// Its date.
     pub date: PressDate,
     /// Cane that it would take of what is left over.
     pub cane: Grams,
+    /// The part of that cane whose sugar it would keep: the rest is lost by being cut early or late, and by frost.
+    pub kept: Grams,
 }
 
-/// What one more day like the last would take, with its hours free: on the date on which it keeps most sugar, nobody having a turn that
+/// What one more day like the last would save, with its hours free: on the date on which it keeps most sugar, nobody having a turn that
 /// day. `None`: nothing is left, or no date suits it.
 pub(super) fn one_more_day(
     (places, days, today): (&Places<'_>, &[ProposedDay], PressDate),
     left: &[(usize, Grams, WhyLeft)],
     (frost, steep, weights): (Frosts, Steepness, &Weights),
 ) -> Option<OneMoreDay> {
-    let mut like = days.last()?.clone();
-    like.turns.clear();
-    like.room.held.clear();
-    like.free = like.room.day.open_minutes();
+    let mut like = days.last()?.emptied();
     like.most = like.room.capacity(places.at);
     let like = reckoned_day(&like, weights);
     let part = |field: usize, date| lost(places.fields[field].ready, date, frost, steep);
@@ -119,12 +118,16 @@ pub(super) fn one_more_day(
         .map(|n| PressDate::new(start.saturating_add(Duration::days(n))))
         .filter(|date| *date > today && days.iter().all(|day| day.day.date != *date));
     let takes = |date| takes(&left, &like, |field| part(field, date));
-    let (date, (kg, _)) = dates
+    let (date, (kg, saved)) = dates
         .map(|date| (date, takes(date)))
         .filter(|(_, (_, saved))| *saved > 0.0)
         .max_by(|(a, (_, one)), (b, (_, other))| one.total_cmp(other).then(b.cmp(a)))?;
-    let cane = Grams::nearest(kg * 1000.0);
-    Some(OneMoreDay { date, cane })
+    let grams = |kg: f64| Grams::nearest(kg * 1000.0);
+    Some(OneMoreDay {
+        date,
+        cane: grams(kg),
+        kept: grams(saved),
+    })
 }
 
 /// What a day takes of what is left over, and the sugar that this keeps, as cane, kg: what loses least first, as far as there is room.

@@ -1,6 +1,5 @@
 //! A press day's roster: as it was saved, or as it is proposed from who said that they can help.
 
-use super::room::day_of;
 use crate::calc::turns::roster::{self as sums, Helper, Shift, Task};
 use crate::calc::turns::starts::Span;
 use crate::store::turns::possible_days::{self, DayHelper};
@@ -8,7 +7,7 @@ use crate::store::turns::press_days::PressDay;
 use crate::store::turns::roster::{self, RosterShift};
 use crate::store::turns::turn;
 use crate::store::{Conn, Stored};
-use crate::units::{DayMinute, MemberId, Zone};
+use crate::units::{ClockTime, DayClock, DayMinute, MemberId, Minutes, Zone};
 
 /// The minute after the last of a day.
 const DAY_ENDS: i64 = 24 * 60;
@@ -64,6 +63,17 @@ impl DayRoster {
         }
     }
 
+    /// The hours within a turn, given as hours from and to, in which fewer than two people are down for the rollers; empty, too, while nobody
+    /// has said of that day that they can help.
+    pub fn few_within(&self, (from, to): (i64, i64)) -> Vec<(i64, i64)> {
+        if !self.saved && self.helpers.is_empty() {
+            return Vec::new();
+        }
+        let few = self.too_few.iter();
+        let both = few.map(|few| (few.0.max(from), few.1.min(to)));
+        both.filter(|(from, to)| from < to).collect()
+    }
+
     /// The hours in which somebody is down for the rollers with nobody beside them, or with nobody else in a part of them.
     pub fn alone(&self, member: MemberId) -> Vec<(i64, i64)> {
         let own =
@@ -100,14 +110,18 @@ fn shift_of(shift: &RosterShift) -> Option<Shift> {
 
 /// The hours of the turns that are held, minutes since midnight.
 async fn pressed(conn: &mut Conn, day: &PressDay, zone: &Zone) -> Stored<Vec<(i64, i64)>> {
-    let clock = day_of(day, zone).clock;
     let turns = turn::held_of_day(day.id).ask(conn).await?;
+    let clock = zone.clock(day.date);
+    let turns = turns.iter();
+    let hours = turns.map(|turn| hours_of(&clock, turn.start, turn.minutes));
+    Ok(hours.collect())
+}
+
+/// The hours of a turn, minutes since midnight.
+pub fn hours_of(clock: &DayClock, start: ClockTime, minutes: Minutes) -> (i64, i64) {
+    let span = Span::kept(clock, start, minutes);
     let shown = |at: i64| clock.shows(DayMinute::new(at)).get();
-    Ok(turns
-        .iter()
-        .map(|turn| Span::kept(&clock, turn.start, turn.minutes))
-        .map(|span| (shown(span.start.get()), shown(span.end())))
-        .collect())
+    (shown(span.start.get()), shown(span.end()))
 }
 
 /// Proposes shifts from the first turn to the last; for all day where there is no turn yet.
@@ -115,8 +129,9 @@ fn proposed(day: &PressDay, turns: &[(i64, i64)], helpers: &[DayHelper]) -> Vec<
     let first = turns.iter().map(|turn| turn.0).min();
     let pressed = turns.iter().map(|turn| turn.1).max();
     let (opens, closes) = (day.opens.get(), day.closes.get());
-    let shifts = sums::shifts(first.unwrap_or(opens), pressed.unwrap_or(closes), closes);
     let people: Vec<Helper> = helpers.iter().map(helper_of).collect();
+    let (first, pressed) = (first.unwrap_or(opens), pressed.unwrap_or(closes));
+    let shifts = sums::shifts(first, pressed, closes, &people);
     let by = sums::filled(&shifts, &people);
     (1..)
         .zip(shifts.iter().zip(by))

@@ -43,8 +43,13 @@ pub fn may_answer(offer: &Offer, zone: &Zone, at: UtcSecond) -> Result<(), RuleR
         None | Some(Answer::Lapsed) => Err(RuleRefusal::new(
             "offer-ran-out",
             format!(
-                "This offer ran out at {}. Say that you still wait, and you will be asked again.",
-                zone.show(offer.ends_at)
+                "This offer ran out at {}. {}",
+                zone.show(offer.ends_at),
+                if offer.proposed {
+                    "Please book a turn, or wait for the season’s next proposal."
+                } else {
+                    "Say that you still wait, and you will be asked again."
+                }
             ),
         )),
         Some(Answer::Taken) => Err(RuleRefusal::new(

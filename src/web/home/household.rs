@@ -34,7 +34,7 @@ pub(super) fn cards(facts: &MemberHome, reader: Reader<'_>) -> Vec<OtherCardView
                 .map(|mine| my_cane::of_ticket(mine, reader))
                 .chain(turns.map(|t| my_cane::of_turn(t, facts.abouts.of_turn(t.id), reader)))
                 .collect(),
-            places: waiting::places(&other.places),
+            places: waiting::places(&other.places, &other.offers),
             book: facts
                 .to_book
                 .iter()

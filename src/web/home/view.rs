@@ -105,7 +105,7 @@ impl HomePage {
             own: own_view(me, own, moment),
             household: household::cards(own, Reader::of(visit)?),
             coming: WayThere::of_mill(visit.coop()?, !own.turns.is_empty()),
-            places: waiting::places(&own.places),
+            places: waiting::places(&own.places, &own.offers),
             running: running.map(|day| running_view(day, moment, visit.units())),
             boils: crew.map_or_else(Vec::new, |crew| boils(crew, visit.at)),
             crew: me.is_crew(),

@@ -6,6 +6,7 @@ use crate::calc::turns::starts::span_words;
 use crate::calc::turns::waiting::State;
 use crate::facts::home::{MemberHome, PlaceInLine};
 use crate::facts::turns::waiting::place_of;
+use crate::store::turns::offers::Offer;
 use crate::units::Minutes;
 use crate::web::error::PageError;
 use crate::web::form::Sheet;
@@ -82,8 +83,13 @@ pub(super) fn on_offer(request: &PageRequest, own: &MemberHome) -> Result<Vec<On
         .collect())
 }
 
-/// The lists that a member is on, from today on.
-pub(super) fn places(places: &[PlaceInLine]) -> Vec<HomeLine> {
+/// The lists that a member is on, from today on. A turn of the season's proposal stands among what is offered, and on no list.
+pub(super) fn places(places: &[PlaceInLine], offers: &[Offer]) -> Vec<HomeLine> {
+    let proposed = |of: &PlaceInLine| {
+        let mut offers = offers.iter();
+        offers.any(|offer| offer.proposed && offer.waiting_id == of.entry.id)
+    };
+    let places = places.iter().filter(|place| !proposed(place));
     let line = |PlaceInLine { entry, list }: &PlaceInLine| {
         let more = match (entry.state, place_of(list, entry)) {
             (State::Missed, _) => "an offer ran out; open it to say that you still wait".to_owned(),
@@ -92,7 +98,7 @@ pub(super) fn places(places: &[PlaceInLine]) -> Vec<HomeLine> {
         };
         HomeLine::new(paths::waiting(entry.id), entry.date.show(), more)
     };
-    places.iter().map(line).collect()
+    places.map(line).collect()
 }
 
 #[cfg(test)]

@@ -6,6 +6,7 @@ mod lists;
 pub mod plantings;
 pub mod proposal;
 mod proposal_asked;
+mod proposal_crew;
 mod proposal_room;
 mod proposed_days;
 mod rules_of_the_day;

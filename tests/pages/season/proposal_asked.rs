@@ -1,9 +1,10 @@
 //! A season proposed whose plantings are large, or that changes between being looked at and being sent.
 
 use crate::season::proposal::{PROPOSAL, day, planted, sends};
-use crate::site::{AT, TestSite};
+use crate::site::{AT, Browser, TestSite};
 use axum::http::StatusCode;
 use canewright::actions::boil::pans;
+use canewright::actions::rounds;
 use canewright::calc::boil::pan::Settings;
 use canewright::calc::physics::energy::Fuel;
 use canewright::calc::turns::day_room::Held;
@@ -13,7 +14,7 @@ use canewright::facts::season::proposal_wish::Wish;
 use canewright::units::{Grams, Millilitres, Role, SquareMetres, Units, Zone};
 
 /// A pan by which the juice of one turn is limited: as in the other tests of room.
-async fn pan(site: &TestSite) {
+pub async fn pan(site: &TestSite) {
     let settings = Settings {
         area: SquareMetres::new(2.0).unwrap(),
         least: Millilitres::new(80_000),
@@ -234,4 +235,134 @@ async fn not_this_year_leaves_what_is_booked_and_other_plantings_alone() {
         .await
         .says("Every planting on record has its turn")
         .says("1 turn is booked");
+}
+
+/// What a place on a list says of itself in the store: only those that are still on a list.
+const ON_A_LIST: &str =
+    "select count(*) from waiting where state in ('waiting', 'declined', 'missed')";
+const STANDING: &str = "select count(*) from offers where answer is null";
+
+/// Asks the members for what is proposed now; the offer that stands, and the address of its page.
+async fn asks(site: &TestSite, steward: &mut Browser) -> (String, String) {
+    steward.opens(PROPOSAL).await;
+    sends(steward, &[("do", "ask")]).await.taken();
+    assert_eq!(site.count(STANDING).await, 1);
+    let offer = "select id from offers where answer is null";
+    let place = "select waiting_id from offers where answer is null";
+    let place = format!("/waiting/{}", site.text(place).await);
+    (site.text(offer).await, place)
+}
+
+#[tokio::test]
+async fn a_proposed_turn_has_its_three_answers_wherever_it_is_shown() {
+    let site = TestSite::with_season().await;
+    for date in ["2026-09-22", "2026-09-26"] {
+        day(&site, date).await;
+    }
+    let (amos, mut browser) = site.person("Amos Trout", Role::Member).await;
+    planted(&mut browser, &amos.to_string(), "2026-06-04", "300").await;
+    let mut steward = site.browser(site.steward).await;
+    let (offer, place) = asks(&site, &mut steward).await;
+    // Whoever calls the member answers from there.
+    let calls = steward.opens("/calls").await;
+    assert!(calls.body.contains(&place), "{}", calls.body);
+    let home = browser.opens("/").await;
+    assert!(!home.body.contains("on the waiting list"), "{}", home.body);
+    let own = browser.opens(&place).await;
+    own.says("A turn proposed for Tue 22 Sep 2026")
+        .says("Proposed for the Dale")
+        .says("Take this turn")
+        .says("Another day")
+        .says("Not this year");
+    for wrong in ["the next on the list", "Leave the list", "Do not take it"] {
+        assert!(!own.body.contains(wrong), "{wrong}: {}", own.body);
+    }
+    let crew = steward.opens(&place).await;
+    crew.says("Take it for Amos Trout")
+        .says("Another day for Amos Trout")
+        .says("Not this year for Amos Trout");
+    assert!(!crew.body.contains("out of order"), "{}", crew.body);
+    let another = format!("/offers/{offer}/another-day");
+    steward.sends(&another, &[]).await.taken();
+    assert_eq!(site.count(ON_A_LIST).await, 0);
+    browser.opens(&place).await.says("proposed and not wanted");
+    // The day is not proposed again; the other one is, and whoever only says no to it is not asked for it again either.
+    let (offer, place) = asks(&site, &mut steward).await;
+    browser.opens(&place).await.says("Sat 26 Sep 2026");
+    let decline = format!("/offers/{offer}/decline");
+    browser.sends(&decline, &[]).await.taken();
+    assert_eq!(site.count(ON_A_LIST).await, 0);
+    steward
+        .opens(PROPOSAL)
+        .await
+        .says("The member cannot come on the press days that are near enough.");
+    let cannot = "select count(*) from day_answers where not brings";
+    assert_eq!(site.count(cannot).await, 2);
+}
+
+#[tokio::test]
+async fn a_proposed_turn_that_nobody_took_is_not_offered_a_second_time_by_a_list() {
+    let site = TestSite::with_season().await;
+    day(&site, "2026-09-26").await;
+    let (amos, mut browser) = site.person("Amos Trout", Role::Member).await;
+    planted(&mut browser, &amos.to_string(), "2026-06-04", "300").await;
+    let mut steward = site.browser(site.steward).await;
+    let (offer, place) = asks(&site, &mut steward).await;
+    // Four hours later nobody has answered.
+    let late = AT.plus(5 * 3600);
+    rounds::due(&site.reader, &site.writer, &site.ids, late)
+        .await
+        .unwrap();
+    assert_eq!(site.count(ON_A_LIST).await, 0);
+    let page = browser.opens(&place).await;
+    page.says("its time ran out without an answer")
+        .says("Book a turn");
+    assert!(!page.body.contains("Still waiting"), "{}", page.body);
+    let take = format!("/offers/{offer}/take");
+    browser
+        .sends(&take, &[])
+        .await
+        .refused(StatusCode::CONFLICT, "wait for the season’s next proposal");
+    // Taken back by the steward.
+    let (offer, place) = asks(&site, &mut steward).await;
+    steward
+        .opens(&place)
+        .await
+        .says("Its cane waits for the next proposal.");
+    let withdraw = format!("/offers/{offer}/withdraw");
+    let why = [("why_offer", "mill broken")];
+    steward.sends(&withdraw, &why).await.taken();
+    assert_eq!(site.count(ON_A_LIST).await, 0);
+    // Taken back since the day opens later.
+    let (_, place) = asks(&site, &mut steward).await;
+    let later = [
+        ("opens", "9:00"),
+        ("closes", "17:00"),
+        ("mill_per_h", "500"),
+        ("changeover", "10"),
+        ("version", "1"),
+    ];
+    let edit = "/days/2026-09-26/edit";
+    steward.fills(edit, &later).await.taken();
+    assert_eq!(site.count(STANDING).await, 0);
+    assert_eq!(site.count(ON_A_LIST).await, 0);
+    browser.opens(&place).await.says("proposed and taken back");
+    // Minutes that come free are offered to none of these.
+    let (_, mut ida) = site.person("Ida Finch", Role::Member).await;
+    let book = [("told", "weight"), ("amount", "300"), ("start", "09:00")];
+    let turn = ida.fills("/days/2026-09-26/book", &book).await;
+    let turn = turn.taken().to_owned();
+    ida.opens(&turn).await;
+    ida.sends(&format!("{turn}/undo"), &[]).await.taken();
+    assert_eq!(site.count(STANDING).await, 0);
+    // A proposed turn that was taken and given up again waits for the proposal, too, and for nothing else.
+    let (offer, _) = asks(&site, &mut steward).await;
+    browser.opens("/").await;
+    let turn = browser.sends(&format!("/offers/{offer}/take"), &[]).await;
+    let turn = turn.taken().to_owned();
+    browser.opens(&turn).await.says("season’s proposal");
+    browser.sends(&format!("{turn}/undo"), &[]).await.taken();
+    assert_eq!(site.count(STANDING).await, 0);
+    assert_eq!(site.count(ON_A_LIST).await, 0);
+    steward.opens(PROPOSAL).await.says("1 turn is proposed");
 }

@@ -15,7 +15,7 @@ use std::collections::BTreeMap;
 /// Seasons by chance; `PROPOSAL_SEASONS` drives more.
 const SEASONS: u64 = 5;
 
-async fn proposed(site: &TestSite, wish: Wish) -> SeasonProposal {
+pub async fn proposed(site: &TestSite, wish: Wish) -> SeasonProposal {
     let zone = Zone::parse("America/Chicago").unwrap();
     let mut snapshot = site.reader.snapshot().await.unwrap();
     let read = ToPropose::of_year(&mut snapshot, 2026, (AT, &zone), wish).await;
@@ -23,7 +23,7 @@ async fn proposed(site: &TestSite, wish: Wish) -> SeasonProposal {
 }
 
 /// A member's planting that is best on a date, with so much cane by the rules of the site: 4.5 kg a metre.
-async fn grows(site: &TestSite, member: MemberId, planted_on: &str, kg: f64) -> PlantingId {
+pub async fn grows(site: &TestSite, member: MemberId, planted_on: &str, kg: f64) -> PlantingId {
     let new = NewPlanting {
         variety: "Dale".to_owned(),
         planted_on: PressDate::parse(planted_on).unwrap(),
@@ -36,7 +36,7 @@ async fn grows(site: &TestSite, member: MemberId, planted_on: &str, kg: f64) -> 
 }
 
 /// Says whether a member can bring cane on a day, and in which minutes since midnight.
-async fn says(site: &TestSite, member: MemberId, date: &str, hours: Option<(i64, i64)>) {
+pub async fn says(site: &TestSite, member: MemberId, date: &str, hours: Option<(i64, i64)>) {
     let (from, to) = hours.unwrap_or((0, 1440));
     let sql = format!(
         "insert into day_answers (season_id, member_id, date, brings, helps, from_min, to_min, by_id, at) \
@@ -51,7 +51,7 @@ async fn says(site: &TestSite, member: MemberId, date: &str, hours: Option<(i64,
     tx.commit().await.unwrap();
 }
 
-fn turns_of(of: &SeasonProposal, member: MemberId) -> Vec<(&ProposedDay, &ProposedTurn)> {
+pub fn turns_of(of: &SeasonProposal, member: MemberId) -> Vec<(&ProposedDay, &ProposedTurn)> {
     let days = of.days.iter();
     let all = days.flat_map(|day| day.turns.iter().map(move |turn| (day, turn)));
     all.filter(|(_, turn)| turn.member == member).collect()

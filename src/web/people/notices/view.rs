@@ -36,6 +36,8 @@ struct Call {
     /// When the notice was made; of a call ticked off: who made it, and when.
     when: String,
     action: String,
+    /// Page on which what was offered is answered for whoever is called; empty: nothing is to be answered.
+    answer: String,
 }
 
 impl Call {
@@ -51,6 +53,10 @@ impl Call {
             words: notice.words.clone(),
             when,
             action,
+            answer: notice
+                .offer
+                .filter(|offer| !offer.answered)
+                .map_or_else(String::new, |offer| paths::waiting(offer.waiting_id)),
         }
     }
 }
@@ -104,6 +110,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         words: "<b>Frost</b> & “rain”: ".repeat(24),
         when: "since Sat 19 Sep 2026 07:30".to_owned(),
         action: format!("/calls/{n}/told"),
+        answer: "/waiting/x".to_owned(),
     };
     let page = |n: usize, letters_sent| CallsPage {
         shell: Shell::sample("Calls to make"),

@@ -49,8 +49,8 @@ impl Writer<'_> {
     fn asked_row(&self, one: &Spoken, day: &ProposedDay, at: UtcSecond) -> AskedRow {
         let clock = self.zone.clock(one.date);
         let span = Span::kept(&clock, one.start, one.minutes);
-        let (opens, closes) = (day.room.day.opens.get(), day.room.day.closes.get());
-        let staffed = !day.too_few && day.room.within(span, (Some(opens), Some(closes)));
+        let mut hours = day.hours.iter();
+        let staffed = hours.any(|(from, to)| day.room.within(span, (Some(*from), Some(*to))));
         let night = self.of.forecast.as_ref().and_then(|f| f.night);
         let frozen = night.is_some_and(|night| one.date > night);
         let (state, look) = match one.how {

@@ -214,12 +214,12 @@ pub(super) fn turns(text: &str) -> Option<Vec<NewOffer>> {
         .collect()
 }
 
-/// The proposed turns as a form carries them: one after another, parted by semicolons.
+/// The proposed turns as a form carries them, one after another, parted by semicolons: those about which members are asked.
 pub(super) fn write_turns(of: &SeasonProposal) -> String {
     let mut lines = Vec::new();
     for day in &of.days {
         let clock = day.room.day.clock;
-        for turn in &day.turns {
+        for turn in day.turns.iter().filter(|turn| turn.against.is_none()) {
             lines.push(format!(
                 "{} {} {} {} {} {}",
                 day.day.date,

@@ -3,11 +3,11 @@
 use super::form::{keep_box, planted, shut_box};
 use crate::calc::season::proposal::LEAST_PIECE_KG;
 use crate::facts::season::proposal::SeasonProposal;
-use crate::facts::season::proposal_days::{ProposedDay, ProposedTurn};
+use crate::facts::season::proposal_days::{Against, ProposedDay, ProposedTurn};
 use crate::facts::season::proposal_left::WhyLeft;
 use crate::facts::season::proposal_loads::Load;
 use crate::facts::season::proposal_wish::Before;
-use crate::units::{Grams, Minutes, PlantingId, Units, Zone, fixed};
+use crate::units::{Grams, MinuteOfDay, Minutes, PlantingId, Units, Zone, fixed};
 use std::collections::BTreeSet;
 
 /// A turn that is proposed.
@@ -19,6 +19,8 @@ pub(super) struct TurnRow {
     pub(super) lost: String,
     /// Against what was shown before: "moved", "changed", "new", or nothing.
     pub(super) moved: &'static str,
+    /// What has come to stand against a turn that is kept; empty: nothing.
+    pub(super) against: &'static str,
     /// The place its plantings had before; empty: the same, or none.
     pub(super) was: String,
     /// Boxes that keep its plantings there, by name.
@@ -155,6 +157,11 @@ impl Writer<'_> {
             cane: turn.cane.show(self.units),
             lost: percent(lost / turn.cane.kg().max(1e-9), self.units),
             moved,
+            against: match turn.against {
+                None => "",
+                Some(Against::CannotCome) => "cannot come any more: is not asked",
+                Some(Against::TooFew) => "too few people at the rollers: is not asked",
+            },
             was,
             // A planting of several turns is kept with all of them, by one box.
             keep: ids
@@ -262,7 +269,11 @@ fn about(day: &ProposedDay) -> String {
     } else {
         ""
     };
-    let (opens, closes) = (day.room.day.opens.show(), day.room.day.closes.show());
+    let show =
+        |minute: &i64| MinuteOfDay::new(*minute).map_or_else(|_| String::new(), MinuteOfDay::show);
+    let hours = day.hours.iter();
+    let hours = hours.map(|(from, to)| format!("from {} to {}", show(from), show(to)));
+    let hours = hours.collect::<Vec<_>>().join(" and ");
     let helpers = match day.helpers {
         None => String::new(),
         Some(n) => {
@@ -275,7 +286,7 @@ fn about(day: &ProposedDay) -> String {
                     "{who}: too few, since nobody feeds the rollers alone, so nothing is proposed."
                 )
             } else {
-                format!("{who}; two or more are there from {opens} to {closes}.")
+                format!("{who}; two or more are there {hours}.")
             }
         }
     };
@@ -303,7 +314,7 @@ fn why_left(why: WhyLeft, units: Units) -> String {
 
 /// How far mill, pans and vessels are taken by all turns of a day; empty: there is none.
 fn loads_words(day: &ProposedDay) -> String {
-    if day.turns.is_empty() && day.room.held.is_empty() {
+    if day.turns.is_empty() && day.is_anew() {
         return String::new();
     }
     let loads = day.loads();
@@ -319,7 +330,7 @@ fn loads_words(day: &ProposedDay) -> String {
             vessels.taken, vessels.of
         ));
     }
-    let booked = if day.room.held.is_empty() {
+    let booked = if day.is_anew() {
         "Taken"
     } else {
         "Taken, with what is booked"

@@ -41,7 +41,8 @@ fn sample_picture() -> Picture {
 }
 
 pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
-    let page = |full: bool| ProposalPage {
+    let page = |full: bool| {
+        ProposalPage {
         shell: Shell::sample("The season 2026 proposed"),
         sheet: Sheet::sample(),
         action: "/seasons/2026/proposal".to_owned(),
@@ -78,7 +79,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         } else {
             Vec::new()
         },
-        more_day: "One more press day like the last, on Sat 14 Nov 2026, would take 300 lb of it."
+        more_day: "One more press day like the last, on Sat 14 Nov 2026, would take 300 lb of it and keep the sugar of 290 lb."
             .to_owned(),
         turns: usize::from(full),
         before: "x:2026-09-19".to_owned(),
@@ -92,6 +93,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         reckoned: "Cane loses little.".to_owned(),
         possible: "/seasons/2026/possible-days".to_owned(),
         back: "/seasons/2026/plan".to_owned(),
+    }
     };
     vec![Box::new(page(true)), Box::new(page(false))]
 }
@@ -113,6 +115,7 @@ fn sample_days() -> Vec<DayCard> {
                 cane: "400 lb".to_owned(),
                 lost: "0.4 %".to_owned(),
                 moved: "moved",
+                against: "cannot come any more: is not asked",
                 was: "Sat 26 Sep 2026, 08:00, 380 lb".to_owned(),
                 keep: vec![("keep-x".to_owned(), true)],
             }],

@@ -31,6 +31,7 @@ pub(super) struct ProposalPage {
     pub(super) left: Vec<LeftRow>,
     pub(super) more_day: String,
     pub(super) costs: Vec<String>,
+    /// How many turns members are asked about.
     pub(super) turns: usize,
     pub(super) before: String,
     pub(super) kept: String,
@@ -60,6 +61,8 @@ impl ProposalPage {
         let units = visit.units();
         let year = of.season.season.year;
         let turns: usize = of.days.iter().map(|d| d.turns.len()).sum();
+        let all = of.days.iter().flat_map(|day| &day.turns);
+        let asks = all.filter(|turn| turn.against.is_none()).count();
         let frost_back = sheet.was_sent("source");
         let forecast_back = sheet.was_sent("night");
         fill_frost(&mut sheet, of);
@@ -90,12 +93,13 @@ impl ProposalPage {
             left,
             more_day: of.one_more_day.map_or_else(String::new, |more| {
                 format!(
-                    "One more press day like the last, on {}, would take {} of it.",
+                    "One more press day like the last, on {}, would take {} of it and keep the sugar of {}.",
                     more.date.show(),
-                    more.cane.show(units)
+                    more.cane.show(units),
+                    more.kept.show(units)
                 )
             }),
-            turns,
+            turns: asks,
             kept: write_kept(&of.wish),
             shut: write_shut(&of.wish),
             dates: of

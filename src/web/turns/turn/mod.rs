@@ -14,6 +14,7 @@ use crate::actions::{Act, Stop};
 use crate::calc::turns::day_board::is_over;
 use crate::calc::turns::turn_cane::{Expected, FAR_FROM_TOLD};
 use crate::facts::turns::room::DayRoom;
+use crate::facts::turns::roster::{DayRoster, hours_of};
 use crate::facts::turns::turn::{ChangeLimits, TurnFacts, said_of_day};
 use crate::facts::turns::turn_habit;
 use crate::store::Conn;
@@ -247,8 +248,17 @@ async fn turn_page(
     let facts = TurnFacts::read(db, turn, (visit.zone()?, visit.at))
         .await?
         .ok_or(PageError::NotFound)?;
+    let open = facts.turn.held && facts.limits.ticket.is_none() && facts.day.closed_at.is_none();
+    let few = if open {
+        let (zone, turn) = (visit.zone()?, &facts.turn);
+        let roster = DayRoster::read(db, &facts.day, zone, false).await?;
+        let clock = zone.clock(turn.date);
+        roster.few_within(hours_of(&clock, turn.start, turn.minutes))
+    } else {
+        Vec::new()
+    };
     let code = status(&sheet);
-    page_with(code, &TurnPage::new(app, visit, me, &facts, sheet)?)
+    page_with(code, &TurnPage::new(app, visit, me, (&facts, &few), sheet)?)
 }
 
 async fn turn_again(mut form: FormRequest, id: &str) -> Page {

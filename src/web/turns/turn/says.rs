@@ -5,7 +5,7 @@ use crate::calc::turns::turn_cane::{Expected, Yields};
 use crate::facts::turns::turn::{TurnFacts, Undo, when};
 use crate::store::turns::turn::Turn;
 use crate::store::turns::turn_events::{TurnEvent, What};
-use crate::units::{Units, UtcSecond, Zone};
+use crate::units::{MinuteOfDay, Units, UtcSecond, Zone};
 use crate::web::error::PageError;
 use crate::web::session::{Me, Visit};
 
@@ -46,6 +46,22 @@ pub(super) fn minutes_sum(day: &Day, turn: &Turn, units: Units) -> String {
             turn.minutes.show()
         ),
     }
+}
+
+/// Sentence on hours in which fewer than two people are down for the rollers; empty: there are none. Nobody feeds alone (common practice).
+pub(super) fn few_words(hours: &[(i64, i64)]) -> String {
+    let show = |at: i64| MinuteOfDay::new(at).map_or_else(|_| String::new(), MinuteOfDay::show);
+    let spans: Vec<String> = hours
+        .iter()
+        .map(|(from, to)| format!("from {} to {}", show(*from), show(*to)))
+        .collect();
+    if spans.is_empty() {
+        return String::new();
+    }
+    format!(
+        "Fewer than two people are down for the rollers {}. Nobody feeds them alone: bring a second pair of hands, or ask the crew.",
+        spans.join(" and ")
+    )
 }
 
 /// The state of a turn in words; all empty: it was cancelled, or is weighed in.

@@ -1,6 +1,6 @@
 //! The pages of turns, as text ready to print.
 
-use super::says::{EventRow, State, cane_sum, event, minutes_sum, state, undo_words};
+use super::says::{EventRow, State, cane_sum, event, few_words, minutes_sum, state, undo_words};
 use super::starts::Starts;
 use crate::calc::turns::starts::span_words;
 use crate::facts::turns::room::day_of;
@@ -170,6 +170,8 @@ pub(super) struct TurnPage {
     may_change: bool,
     state: State,
     about: String,
+    /// Sentence on hours of the turn in which fewer than two people are down for the rollers; empty: there are none.
+    few: String,
     queue: String,
     coming: WayThere,
     confirm: String,
@@ -203,11 +205,10 @@ impl TurnPage {
         app: &App,
         visit: &Visit,
         me: &Me,
-        facts: &TurnFacts,
+        (facts, few): (&TurnFacts, &[(i64, i64)]),
         sheet: Sheet,
     ) -> Result<Self, PageError> {
-        let units = visit.units();
-        let zone = visit.zone()?;
+        let (units, zone) = (visit.units(), visit.zone()?);
         let (turn, day) = (&facts.turn, &facts.day);
         let reckoned = day_of(day, zone);
         let open = turn.held && facts.limits.ticket.is_none();
@@ -241,6 +242,7 @@ impl TurnPage {
             about: facts.about.as_ref().map_or_else(String::new, |about| {
                 about.words(me.id == turn.member_id).to_owned()
             }),
+            few: few_words(few),
             queue: paths::queue(turn.date),
             coming: WayThere::of_turn(visit.coop()?, open),
             confirm: only_if(

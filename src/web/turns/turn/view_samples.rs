@@ -90,6 +90,7 @@ fn turn(sheet: Sheet, held: bool, n: usize) -> TurnPage {
             more: String::new(),
         },
         about: "Your turn is about 13:05 (planned 12:30).".to_owned(),
+        few: "From 13:00 to 13:40 fewer than two people are down for the rollers.".to_owned(),
         queue: "/days/2026-09-19/queue".to_owned(),
         coming: WayThere::sample(),
         undo: "/turns/1/undo".to_owned(),

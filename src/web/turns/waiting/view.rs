@@ -6,12 +6,12 @@ use crate::facts::turns::waiting::{EntryFacts, is_open, place_of};
 use crate::store::turns::offers::Offer;
 use crate::store::turns::press_days::PressDay;
 use crate::store::turns::waiting::Entry;
-use crate::units::{DayMinute, UtcSecond, Zone};
+use crate::units::{DayClock, DayMinute, UtcSecond, Zone};
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
 use crate::web::session::{Me, Visit};
 use crate::web::shell::Shell;
-use crate::web::{App, paths};
+use crate::web::{App, only_if, paths};
 use askama::Template;
 
 #[cfg(test)]
@@ -47,6 +47,22 @@ fn sentence(state: State, offered: bool) -> &'static str {
         }
         State::Placed => "This place became a turn.",
         State::Left => "This place on the list is given up.",
+    }
+}
+
+/// What came of a turn of the season's proposal, in a sentence; its cane waits on no list.
+fn sentence_proposed(answer: Option<Answer>) -> &'static str {
+    match answer {
+        None | Some(Answer::Lapsed) => {
+            "This turn was proposed, and its time ran out without an answer. Its cane waits for the season’s next proposal; \
+             you can also book a turn yourself."
+        }
+        Some(Answer::Taken) => "This turn was proposed and taken.",
+        Some(Answer::Declined) => "This turn was proposed and not wanted.",
+        Some(Answer::Withdrawn | Answer::Recalled) => {
+            "This turn was proposed and taken back. Its cane waits for the season’s next proposal; you can also book a turn \
+             yourself."
+        }
     }
 }
 
@@ -159,31 +175,46 @@ fn offer_words(offer: &Offer, zone: &Zone, at: UtcSecond) -> String {
 /// The turn on offer, as the page of a place shows it.
 struct OnOffer {
     span: String,
+    /// The plantings it is for, by variety; empty: it comes from the waiting list.
+    planted: String,
     until: String,
     take: String,
     yes: String,
-    decline: String,
-    no: String,
+    /// Where it is declined, with the words of each button: of a turn of the season's proposal for another day or for this year.
+    declines: Vec<(String, String)>,
     withdraw: String,
 }
 
 fn on_offer(offer: &Offer, entry: &Entry, (zone, me): (&Zone, &Me)) -> OnOffer {
     // The crew answers for whoever called: the button says whose turn it is.
-    let (yes, no) = if entry.member_id == me.id {
-        ("Take this turn".to_owned(), "Do not take it".to_owned())
-    } else {
-        (
-            format!("Take it for {}", entry.member),
-            format!("Decline it for {}", entry.member),
-        )
+    let words = |own: &str, of_another: &str| {
+        if entry.member_id == me.id {
+            own.to_owned()
+        } else {
+            format!("{of_another} for {}", entry.member)
+        }
     };
     OnOffer {
         span: span_words(&zone.clock(offer.date), offer.start, offer.minutes),
+        planted: offer.planted.clone(),
         until: zone.show(offer.ends_at),
         take: paths::take_offer(offer.id),
-        yes,
-        decline: paths::decline_offer(offer.id),
-        no,
+        yes: words("Take this turn", "Take it"),
+        declines: if offer.proposed {
+            vec![
+                (
+                    paths::another_day(offer.id),
+                    words("Another day", "Another day"),
+                ),
+                (
+                    paths::not_this_year(offer.id),
+                    words("Not this year", "Not this year"),
+                ),
+            ]
+        } else {
+            let no = words("Do not take it", "Decline it");
+            vec![(paths::decline_offer(offer.id), no)]
+        },
         withdraw: if me.is_steward() {
             paths::withdraw_offer(offer.id)
         } else {
@@ -194,9 +225,21 @@ fn on_offer(offer: &Offer, entry: &Entry, (zone, me): (&Zone, &Me)) -> OnOffer {
 
 /// What a steward may do with a place beyond the usual.
 struct Overrides {
+    /// Where a turn is given out of order; empty: it is no place on a list.
     place: String,
     starts: Vec<Choice>,
     off: String,
+}
+
+impl Overrides {
+    fn new(entry: &Entry, (starts, clock): (&[DayMinute], &DayClock), proposed: bool) -> Self {
+        let start = |start: &DayMinute| Choice::new(clock.value(*start), clock.show(*start));
+        Self {
+            place: only_if(!proposed, paths::place_waiting(entry.id)),
+            starts: starts.iter().map(start).collect(),
+            off: paths::take_off_waiting(entry.id),
+        }
+    }
 }
 
 /// One place on a list.
@@ -206,6 +249,8 @@ pub(super) struct EntryPage {
     shell: Shell,
     sheet: Sheet,
     closed: bool,
+    /// Whether it is a turn of the season's proposal, and no place on a list.
+    proposed: bool,
     day_href: String,
     date: String,
     member: String,
@@ -221,6 +266,8 @@ pub(super) struct EntryPage {
     turn: String,
     still: String,
     leave: String,
+    /// Where a turn is booked instead; empty: that would be no answer.
+    book: String,
     list: String,
     overrides: Option<Overrides>,
 }
@@ -240,24 +287,35 @@ impl EntryPage {
             .offers
             .iter()
             .find(|offer| is_open(offer, visit.at) && !closed);
-        let if_so = |so: bool, path: String| if so { path } else { String::new() };
-        let on_list = entry.state.on_list();
+        let proposed = facts.offers.iter().any(|offer| offer.proposed);
+        let on_list = entry.state.on_list() && !proposed;
+        let latest = facts.offers.last().and_then(|offer| offer.answer);
+        let date = day.date.show();
+        let title = if proposed {
+            format!("A turn proposed for {date}")
+        } else {
+            format!("On the waiting list of {date}")
+        };
         Ok(Self {
-            shell: Shell::new(
-                app,
-                visit,
-                format!("On the waiting list of {}", day.date.show()),
-            )
-            .said_of_card(me, entry.member_id, entry.member.as_str()),
+            shell: Shell::new(app, visit, title).said_of_card(
+                me,
+                entry.member_id,
+                entry.member.as_str(),
+            ),
+            proposed,
             sheet,
             closed,
             day_href: paths::day(day.date),
             date: day.date.show(),
             member: entry.member.to_string(),
             member_href: paths::member(entry.member_id),
-            phone: if_so(me.is_crew(), entry.phone.to_string()),
-            place: place_of(&facts.list, entry),
-            state: sentence(entry.state, standing.is_some()),
+            phone: only_if(me.is_crew(), entry.phone.to_string()),
+            place: only_if(!proposed, place_of(&facts.list, entry)),
+            state: if proposed {
+                sentence_proposed(latest)
+            } else {
+                sentence(entry.state, standing.is_some())
+            },
             why: entry.why.clone(),
             cane: entry.cane.show(visit.units()),
             since: zone.show(entry.made_at),
@@ -269,20 +327,18 @@ impl EntryPage {
                 .map(|offer| offer_words(offer, zone, visit.at))
                 .collect(),
             turn: entry.turn_id.map_or_else(String::new, paths::turn),
-            still: if_so(
-                entry.state == State::Missed && !closed,
+            still: only_if(
+                entry.state == State::Missed && !closed && !proposed,
                 paths::still_wait(entry.id),
             ),
-            leave: if_so(on_list, paths::leave_waiting(entry.id)),
-            list: if_so(me.is_crew(), paths::day_waiting(day.date)),
-            overrides: (me.is_steward() && on_list && !closed).then(|| Overrides {
-                place: paths::place_waiting(entry.id),
-                starts: starts
-                    .iter()
-                    .map(|start| Choice::new(clock.value(*start), clock.show(*start)))
-                    .collect(),
-                off: paths::take_off_waiting(entry.id),
-            }),
+            leave: only_if(on_list, paths::leave_waiting(entry.id)),
+            book: only_if(
+                proposed && standing.is_none() && entry.turn_id.is_none(),
+                paths::DAYS.to_owned(),
+            ),
+            list: only_if(me.is_crew(), paths::day_waiting(day.date)),
+            overrides: (me.is_steward() && entry.state.on_list() && !closed)
+                .then(|| Overrides::new(entry, (starts, &clock), proposed)),
         })
     }
 }

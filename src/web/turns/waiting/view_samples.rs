@@ -41,6 +41,7 @@ fn entry(sheet: Sheet, steward: bool, n: usize) -> EntryPage {
         shell: Shell::sample("On the waiting list of Sat 19 Sep 2026"),
         sheet,
         closed: n == 0,
+        proposed: !steward,
         day_href: "/days/2026-09-19".to_owned(),
         date: "Sat 19 Sep 2026".to_owned(),
         member: NAME.to_owned(),
@@ -53,11 +54,15 @@ fn entry(sheet: Sheet, steward: bool, n: usize) -> EntryPage {
         since: "Sat 19 Sep 2026 08:00".to_owned(),
         offer: (n > 0).then(|| OnOffer {
             span: "10:00–11:00".to_owned(),
+            planted: if steward {
+                String::new()
+            } else {
+                "Dale <early>".to_owned()
+            },
             until: "Sat 19 Sep 2026 09:00".to_owned(),
             take: "/offers/x/take".to_owned(),
             yes: format!("Take it for {NAME}"),
-            decline: "/offers/x/decline".to_owned(),
-            no: "Do not take it".to_owned(),
+            declines: vec![("/offers/x/decline".to_owned(), "Do not take it".to_owned())],
             withdraw: if steward {
                 "/offers/x/withdraw".to_owned()
             } else {
@@ -74,6 +79,7 @@ fn entry(sheet: Sheet, steward: bool, n: usize) -> EntryPage {
         },
         still: some("/waiting/x/still"),
         leave: some("/waiting/x/leave"),
+        book: "/days".to_owned(),
         list: some("/days/2026-09-19/waiting"),
         overrides: steward.then(|| Overrides {
             place: "/waiting/x/place".to_owned(),
