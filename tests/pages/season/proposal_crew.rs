@@ -246,8 +246,8 @@ async fn what_no_plan_could_spare_or_better_is_never_spared_or_bettered_by_anoth
         let one = proposed(&site, shut).await;
         // By the season's own weights a day more is only taken where it pays.
         let cost = |of: &canewright::facts::season::proposal::SeasonProposal| {
-            let days = of.weights.opening().kg()
-                * of.days.iter().filter(|d| !d.turns.is_empty()).count() as f64;
+            let used = of.days.iter().filter(|d| !d.turns.is_empty());
+            let days: f64 = used.map(|_| of.weights.opening().kg()).sum();
             of.costs.lost_kg + days
         };
         let (_, lost, least) = free.worst.unwrap();
