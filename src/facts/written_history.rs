@@ -191,9 +191,12 @@ fn changes(all: &[Record], words: &Words) -> Vec<Change> {
                 None => Vec::new(),
             },
         };
-        // A row that stands as it stood, but for the count of its changes, tells nobody anything.
+        // A row that stands as it stood, but for the count of its changes, tells nobody anything; a forgetting, that further words went.
         if op == "changed" && changes.is_empty() {
-            continue;
+            if row.0 != "forgotten" {
+                continue;
+            }
+            op = "with further words taken out";
         }
         if op == "removed" {
             removed.insert(row, out.len());

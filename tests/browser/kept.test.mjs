@@ -53,7 +53,7 @@ test('a form that is wrong comes back beside its boxes, and goes once it is mend
   await weighIn(page, 'Silas Wetherford', 195, 656);
   await tap(page, 'button', 'Open the ticket');
   await sees(page, /The tare must be less than the gross/);
-  await says(page, /All sent/);
+  await says(page, /What this form holds is not at the mill yet/);
   await page.getByLabel('Gross').fill('657');
   await page.getByRole('textbox', { name: 'Tare' }).fill('195');
   await tap(page, 'button', 'Open the ticket');

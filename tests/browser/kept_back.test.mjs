@@ -137,6 +137,9 @@ test('juice of a ticket that somebody closed as gone home meanwhile comes back w
   await page.goto(DAY);
   await listed(page, 'Is its cane pressed here after all?');
   await back.getByRole('button', { name: 'Mend it' }).click();
+  // Nothing says that all is sent while it is put right, nor leads a thumb to another's ticket.
+  await says(page, /What this form holds is not at the mill yet/);
+  assert.equal(await page.locator('#kept-here').count(), 0);
   await page.getByLabel('It is pressed after all').check();
   await tap(page, 'button', 'Write the juice down');
   await says(page, /All sent/);

@@ -172,23 +172,30 @@ fn a_nickname_that_was_taken_out_is_taken_out_again_and_a_further_one_afterwards
     ruth.opens(&card).says("Take further words out");
     let page = ruth.opens(&forget);
     page.says("This member was forgotten before.");
-    let more = |words| {
+    let more = |words, seen| {
         [
             ("more", "yes"),
+            ("seen", seen),
             ("words", words),
             ("passphrase", PASSPHRASE),
         ]
     };
-    let none = ruth.fills(&page, &forget, &more(""));
+    let none = ruth.fills(&page, &forget, &more("", ""));
     assert_eq!(none.status, 409);
     none.says("Please write the words that are to go");
-    let shared = ruth.fills(&page, &forget, &more("Bell"));
+    let shared = ruth.fills(&page, &forget, &more("Bell", "Bell"));
     assert_eq!(shared.status, 409);
-    let done = ruth.fills(&page, &forget, &more("Tomcat"));
+    // What the word would change is looked at before.
+    let unseen = ruth.fills(&page, &forget, &more("Tomcat", ""));
+    assert_eq!(unseen.status, 422, "{}", unseen.body);
+    unseen.says("Nothing was taken out yet.");
+    unseen.says("Barrel of old Member 2");
+    assert!(unseen.body.contains("name=\"seen\" value=\"Tomcat\""));
+    let done = ruth.fills(&page, &forget, &more("Tomcat", "Tomcat"));
     assert_eq!(done.status, 303, "{}", done.body);
     ruth.opens("/mill").says("Barrel of old Member 2");
     ruth.opens("/history?q=forgetting")
-        .says("forgetting of member 2");
+        .says("with further words taken out");
     assert!(program.stops().success());
     assert!(!stands(&database, "Tomcat"), "the word stands in the file");
     assert!(well(&["verify", "--database", text(&database)]).contains("as it was frozen"));

@@ -62,8 +62,6 @@ pub(super) fn placed(of: &Asked<'_>, places: &Places<'_>, days: &mut [ProposedDa
     for (day, turns) in days.iter_mut().zip(best.1) {
         day.turns = turns;
     }
-    // What is left over is put where there still is room, looked at turn by turn.
-    places.fill_up(of.whole, days);
     let (better_kg, exact) = how_far(of, days);
     Found {
         exact,
@@ -126,7 +124,16 @@ fn tried(
             plan = sums::propose(&asked, rounds(ROUNDS_ANEW), SEED);
         }
     }
-    best.unwrap_or_else(|| ((i64::MAX, f64::INFINITY), vec![Vec::new(); days.len()]))
+    let turns = best.map_or_else(|| vec![Vec::new(); days.len()], |(_, turns)| turns);
+    for (day, turns) in days.iter_mut().zip(turns) {
+        day.turns = turns;
+    }
+    // What is left over is put where there still is room, looked at turn by turn; what is compared is the whole.
+    places.fill_up(of.whole, days);
+    let pieces = pieces(days);
+    let score = (of.whole.worst_step(&pieces), of.whole.cost_kg(&pieces));
+    let turns = days.iter().map(|day| day.turns.clone());
+    (score, turns.collect())
 }
 
 /// Takes from what may be put on days what those did not hold: from the member alone where it is the member's hours that are short.

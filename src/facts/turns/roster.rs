@@ -6,7 +6,7 @@ use crate::store::turns::possible_days::{self, DayHelper};
 use crate::store::turns::press_days::PressDay;
 use crate::store::turns::roster::{self, RosterShift};
 use crate::store::turns::turn;
-use crate::store::{Conn, Stored};
+use crate::store::{Conn, Question, Stored, Together};
 use crate::units::{ClockTime, DayClock, DayMinute, MemberId, Minutes, Zone};
 
 /// The minute after the last of a day.
@@ -33,11 +33,12 @@ impl DayRoster {
     /// # Errors
     /// The store failed.
     pub async fn read(conn: &mut Conn, day: &PressDay, zone: &Zone, anew: bool) -> Stored<Self> {
-        let helpers = possible_days::helpers(day.season_id, day.date)
-            .ask(conn)
-            .await?;
-        let saved = roster::of_day(day.id).ask(conn).await?;
-        let turns = pressed(conn, day, zone).await?;
+        let found = (
+            possible_days::helpers(day.season_id, day.date),
+            roster::of_day(day.id),
+            pressed(day, zone),
+        );
+        let (helpers, saved, turns) = found.together().ask(conn).await?;
         let (shifts, saved) = if saved.is_empty() || anew {
             (proposed(day, &turns, &helpers), false)
         } else {
@@ -109,12 +110,13 @@ fn shift_of(shift: &RosterShift) -> Option<Shift> {
 }
 
 /// The hours of the turns that are held, minutes since midnight.
-async fn pressed(conn: &mut Conn, day: &PressDay, zone: &Zone) -> Stored<Vec<(i64, i64)>> {
-    let turns = turn::held_of_day(day.id).ask(conn).await?;
+fn pressed(day: &PressDay, zone: &Zone) -> Question<Vec<(i64, i64)>> {
     let clock = zone.clock(day.date);
-    let turns = turns.iter();
-    let hours = turns.map(|turn| hours_of(&clock, turn.start, turn.minutes));
-    Ok(hours.collect())
+    turn::held_of_day(day.id).map(move |turns| {
+        let turns = turns.iter();
+        let hours = turns.map(|turn| hours_of(&clock, turn.start, turn.minutes));
+        hours.collect()
+    })
 }
 
 /// The hours of a turn, minutes since midnight.

@@ -273,3 +273,23 @@ async fn what_no_plan_could_spare_or_better_is_never_spared_or_bettered_by_anoth
         );
     }
 }
+
+#[tokio::test]
+async fn a_day_is_not_closed_where_its_cane_finds_no_room_on_the_others() {
+    let site = TestSite::with_season().await;
+    pan(&site).await;
+    for date in ["2026-09-26", "2026-10-03"] {
+        day(&site, date).await;
+    }
+    // By its minutes one day presses all of it; but the last one's juice is boiled alone, for which that day's pan has no time.
+    for name in ["Amos", "Bea", "Cal", "Dee", "Eli", "Fay", "Gus", "Minnie"] {
+        let (member, _) = site.person(name, Role::Member).await;
+        grows(&site, member, "2026-06-10", 290.0).await;
+    }
+    site.sql("update members set pools = 0 where name = 'Minnie'")
+        .await;
+    let of = proposed(&site, Wish::default()).await;
+    let used = of.days.iter().filter(|day| !day.turns.is_empty()).count();
+    let (_, lost, _) = of.worst.unwrap();
+    assert!(used == 2 && lost < 0.1, "{used} days, {lost}");
+}

@@ -24,6 +24,8 @@ use axum::extract::Path;
 const WORDS_MOST: usize = 20;
 /// Most texts that are shown as they will stand.
 const SHOWN_MOST: usize = 60;
+/// What is said as long as nobody has seen what further words would change.
+const LOOK_FIRST: &str = "Nothing was taken out yet. Please look below at every text that these words would change, then send again.";
 /// Days after the last pressing that the box proposes for keeping the name: two years.
 const KEPT_DAYS: i64 = 731;
 
@@ -46,6 +48,8 @@ struct ForgetPage {
     sheet: Sheet,
     /// Was forgotten before: only further words are asked for.
     gone: bool,
+    /// The further words for which this page shows what they would change.
+    seen: String,
 }
 
 /// Reads words to be looked for, one or more on each line.
@@ -95,7 +99,13 @@ pub(crate) async fn forget(Path(id): Path<String>, mut form: FormRequest) -> Pag
     // The box says which of the two forms was sent, whatever became of the member meanwhile: a form may come twice.
     let more = form.sent.get("more") == "yes";
     let until = form.sheet.read_optional("keep_until", PressDate::parse);
-    let words = form.sheet.read("words", read_words);
+    let mut words = form.sheet.read("words", read_words);
+    // Further words may stand in anybody's records: what becomes of those is looked at first.
+    let seen = read_words(form.sent.get("seen")).unwrap_or_default();
+    if more && words.as_ref().is_some_and(|words| *words != seen) {
+        form.sheet.refuse("words", LOOK_FIRST);
+        words = None;
+    }
     let typed = Passphrase::typed(form.sheet.typed("passphrase"));
     form.sheet.forget(&["passphrase"]);
     let hashing = form.app.hashing.clone();
@@ -173,6 +183,7 @@ async fn view(
         found,
         found_says,
         action: paths::forget(member.id),
+        seen: sheet.typed("words").to_owned(),
         sheet,
         gone,
     })
@@ -219,6 +230,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
             action: "/members/1/forget".to_owned(),
             sheet,
             gone,
+            seen: "Quill<b>feather".to_owned(),
         }
     };
     vec![
