@@ -101,7 +101,7 @@ fn held_lots_changed_cards_and_passphrases_are_told_and_holds_stand_first() {
     let mut otis = program.browser();
     otis.opens("/sign-in")
         .says("put back from a backup of")
-        .says("A passphrase that was chosen after that does not hold any more");
+        .says("A passphrase that was chosen after that backup and before it was put back");
     let no = otis.signs_in_as("otis", NEW);
     no.says("do not belong together")
         .says("the one before it does");
