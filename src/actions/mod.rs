@@ -196,9 +196,17 @@ pub(crate) async fn begin_form<T: Answer>(
 ) -> Done<Begun<T>> {
     let done = form_keys::find(form.key, action, &form.target);
     let (tx, before) = writer.begin_asking(done).await?;
-    let Some(before) = before else {
-        return Ok(Begun::Fresh(tx));
-    };
+    match before {
+        None => Ok(Begun::Fresh(tx)),
+        Some(before) => Ok(Begun::Before(answer_of(before, form)?)),
+    }
+}
+
+/// The answer to a form that was done before.
+///
+/// # Errors
+/// It was sent with other content then, or an older program kept its answer in a way that cannot be read.
+fn answer_of<T: Answer>(before: form_keys::DoneForm, form: &SentForm) -> Done<T> {
     let Some(answer) = T::read(&before.result) else {
         return Err(RuleRefusal::new(
             "done-by-older-program",
@@ -209,7 +217,7 @@ pub(crate) async fn begin_form<T: Answer>(
         .into());
     };
     if before.digest.is_empty() || before.digest == form.digest {
-        return Ok(Begun::Before(answer));
+        return Ok(answer);
     }
     Err(Stop::SentOtherwise {
         answer: before.result,
@@ -277,6 +285,15 @@ impl Act {
     /// Begins the action, unless its form was done before.
     pub(crate) async fn begin<T: Answer>(&self, action: &'static str) -> Done<Begun<T>> {
         begin_form(&self.writer, &self.form, action).await
+    }
+
+    /// The answer to this form if it was done before, looked up without waiting for the writer: for what takes its time between the
+    /// form and the transaction, which looks again.
+    pub(crate) async fn done_before<T: Answer>(&self, action: &'static str) -> Done<Option<T>> {
+        let mut now = self.reader.snapshot().await?;
+        let done = form_keys::find(self.form.key, action, &self.form.target);
+        let before = done.ask(&mut now).await?;
+        before.map(|b| answer_of(b, &self.form)).transpose()
     }
 
     /// Keeps the answer with the form and commits both with the work.

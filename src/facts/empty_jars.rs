@@ -53,11 +53,10 @@ impl EmptyJars {
     /// # Errors
     /// The store failed.
     pub async fn read(conn: &mut Conn, today: PressDate) -> Stored<Self> {
-        let (lines, seasons) = (empty_jars::list(), seasons::list())
+        let (lines, season) = (empty_jars::list(), seasons::latest())
             .together()
             .ask(conn)
             .await?;
-        let season = seasons.into_iter().next();
         let (sizes, day) = match season {
             Some(season) => of_season(conn, season.id, today).await?,
             None => (Vec::new(), None),

@@ -1,7 +1,7 @@
 //! What the home page of a member shows: own turns, results and balance, what is asked and told; for crew
 //! the mill's running day, boils and calls.
 
-use crate::calc::boil::call::Call;
+use crate::calc::boil::fire::call::Call;
 use crate::calc::turns::day_board::{OpenDay, running};
 use crate::calc::turns::starts::Asker;
 use crate::facts::people::notices as notice_facts;

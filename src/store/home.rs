@@ -1,8 +1,9 @@
 //! What the home pages show: a member's next turn and last results, the mill's running day, and
 //! what a steward has to decide.
 
-use super::Question;
 use super::question::question;
+use super::shares::ledger::balance_of;
+use super::{Question, Together};
 use crate::units::{
     Cents, ClockTime, Grams, JuiceId, LotCode, MemberId, MemberName, MinuteOfDay, Minutes,
     PressDate, PressDayId, TicketId, TurnId, UtcSecond,
@@ -53,8 +54,6 @@ pub struct LastShare {
     pub entitled: Grams,
     /// Syrup in jars set aside.
     pub jarred: Grams,
-    /// Grams owed to the sharer afterwards; below zero: had too much.
-    pub carry: Grams,
     /// It is open to be put right, and will be divided again.
     pub reopened: bool,
 }
@@ -64,7 +63,7 @@ pub fn last_shares(member: MemberId) -> Question<Vec<LastShare>> {
     question!(
         LastShare,
         r#"select b.lot_code as "lot: LotCode", d.date as "date: PressDate", s.solids_g as "solids: Grams",
-        s.entitled_g as "entitled: Grams", s.jarred_g as "jarred: Grams", s.carry_g as "carry: Grams",
+        s.entitled_g as "entitled: Grams", s.jarred_g as "jarred: Grams",
         not exists (select 1 from closed_boils c where c.boil_id = v.boil_id) as "reopened!: bool"
         from shares s join latest_divisions v on v.id = s.division_id join boils b on b.id = v.boil_id
         join press_days d on d.id = b.press_day_id
@@ -104,11 +103,18 @@ impl Balance {
 
 /// A member's balance by the ledger, and the jars that wait.
 pub fn balance(member: MemberId) -> Question<Balance> {
-    question!(Balance,
-        r#"select (select coalesce(sum(grams), 0) from ledger where member_id = ?1) as "grams!: Grams",
-        (select coalesce(sum(cents), 0) from ledger where member_id = ?1) as "cents!: Cents",
-        (select coalesce(sum(max(set_aside - gone, 0)), 0) from jars_set_aside where member_id = ?1) as "jars!: i64""#,
-        member).one()
+    let jars = question!(
+        r#"select coalesce(sum(max(set_aside - gone, 0)), 0) as "jars!: i64" from jars_set_aside where member_id = ?1"#,
+        member
+    )
+    .one();
+    (balance_of(member), jars)
+        .together()
+        .map(|((grams, cents), waiting)| Balance {
+            grams,
+            cents,
+            jars: waiting.jars,
+        })
 }
 
 /// A press day in the lists of home.

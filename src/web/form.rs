@@ -39,8 +39,11 @@ impl Sent {
     /// It is no form, or its token does not belong to this visit. What a phone kept needs no token (`kept`):
     /// its headers cannot be set by a page elsewhere.
     pub(super) fn read(body: &Bytes, visit: &Visit, kept: bool) -> Result<Self, PageError> {
-        let pairs: Vec<(String, String)> =
+        let mut pairs: Vec<(String, String)> =
             serde_urlencoded::from_bytes(body).map_err(|_| PageError::Garbled)?;
+        for (_, value) in &mut pairs {
+            one_line_break(value);
+        }
         let find = |name: &str| {
             pairs
                 .iter()
@@ -88,6 +91,13 @@ impl Sent {
             .filter(|(n, _)| n == name)
             .map(|(_, v)| v.as_str())
             .collect()
+    }
+}
+
+/// Browsers send a line break as two characters, what a phone kept has one: here it is one.
+fn one_line_break(value: &mut String) {
+    if value.contains('\r') {
+        *value = value.replace("\r\n", "\n").replace('\r', "\n");
     }
 }
 

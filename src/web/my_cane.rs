@@ -2,7 +2,7 @@
 //! Home, the ticket, the juice and the member's page of a boil say it with the same words.
 
 use crate::calc::shares::my_cane::{CaneMarks, CaneState, LotState, Place, Step};
-use crate::facts::shares::my_cane::{MyLot, MyTicket};
+use crate::facts::shares::my_cane::{MyLot, MyTicket, Told};
 use crate::facts::turns::queue::StartEstimate;
 use crate::store::home::NextTurn;
 use crate::store::shares::hand_overs::AsideRow;
@@ -298,17 +298,24 @@ fn done(lot: &MyLot, reader: Reader<'_>) -> String {
     let Some(done) = lot.done else {
         return "When it will be done cannot be told yet.".to_owned();
     };
-    if done.there {
-        return "By its readings it is done about now, and is drawn off next.".to_owned();
-    }
     let about = reader.when(done.at);
-    match done.between {
-        Some((from, to)) => format!(
+    match (done.told, done.between) {
+        (Told::Done, _) => {
+            "By its readings it is done about now, and is drawn off next.".to_owned()
+        }
+        (Told::DrawnEarly(drawn), _) => format!(
+            "Its fire was drawn at {}, and by its readings it is not done. When it will be is told once the fire burns again.",
+            reader.when(drawn)
+        ),
+        (_, Some((from, to))) => format!(
             "Done about {about}, four times in five between {} and {}.",
             reader.when(from),
             reader.when(to)
         ),
-        None => format!("Done about {about} as planned; no reading says it yet."),
+        (Told::ByPlan, None) => {
+            format!("Done about {about} as planned; nothing was read of it yet.")
+        }
+        (_, None) => format!("Done about {about} as planned; its readings do not tell yet."),
     }
 }
 

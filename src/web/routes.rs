@@ -12,8 +12,8 @@ use crate::web::season::{
     plantings, proposal, rules_days, season_close, season_plan, seasons, what_if,
 };
 use crate::web::shares::{
-    divisions as shares, exports, hand_overs, history, holds, labels, ledger, looks,
-    looks::colours, my_lot, recalls, restored, season_picture, shelf, statements, trace,
+    divisions, exports, hand_overs, history, holds, labels, ledger, looks, looks::colours, my_lot,
+    recalls, restored, season_picture, shelf, statements, trace,
 };
 use crate::web::turns::{day_changes, day_line, possible_days, press_days, roster, turn, waiting};
 use axum::Router;
@@ -110,7 +110,6 @@ fn house() -> Vec<Route> {
         show(paths::ROBOTS, Anyone, get(home::robots)),
         show(paths::STATIC, Anyone, get(statics::show)),
         send(paths::LOOK, Anyone, paths::HOME, post(home::look)),
-        // members
         show(paths::HELP, Members, get(help::show)),
     ]
 }
@@ -120,7 +119,6 @@ fn house() -> Vec<Route> {
 fn people() -> Vec<Route> {
     use Who::{Anyone, Crew, Members, Stewards};
     vec![
-        // accounts
         form(paths::SET_UP, Anyone, get(accounts::set_up_form).post(accounts::set_up)),
         form(paths::SIGN_IN, Anyone, get(accounts::sign_in_form).post(accounts::sign_in)),
         send(paths::SIGN_OUT, Members, paths::HOME, post(accounts::sign_out)),
@@ -133,7 +131,6 @@ fn people() -> Vec<Route> {
         send(paths::SIGN_MEMBER_OUT, Stewards, paths::MEMBER, post(sessions::end_all)),
         form(paths::SECOND_FACTOR, Members, get(second_factor::show).post(second_factor::turn_on)),
         send(paths::NO_SECOND_FACTOR, Members, paths::SECOND_FACTOR, post(second_factor::turn_off)),
-        // members
         show(paths::MEMBERS, Crew, get(members::list)),
         form(paths::NEW_MEMBER, Stewards, get(members::new).post(members::create)),
         form(paths::PASTE_MEMBERS, Stewards, get(members::paste).post(members::take_pasted)),
@@ -151,17 +148,14 @@ fn people() -> Vec<Route> {
         send(paths::DELETE_KEPT_NAME, Stewards, paths::MEMBER, post(forgetting::delete_kept_name)),
         send(paths::TAKE_BACK, Stewards, paths::MEMBER, post(members::take_back)),
         form(paths::PIN, Members, get(stations::pin_form).post(stations::set_pin)),
-        // the mill's own station
         form(paths::STATIONS, Stewards, get(stations::list).post(stations::sign_in)),
         send(paths::END_STATION, Stewards, paths::STATIONS, post(stations::end)),
         form(paths::STATION, Anyone, get(stations::show).post(stations::pick)),
         send(paths::STATION_LEFT, Anyone, paths::STATION, post(stations::leave)),
-        // what members are told
         show(paths::CALLS, Crew, get(notices::calls)),
         send(paths::CALL_TOLD, Crew, paths::CALLS, post(notices::told)),
         send(paths::CALL_NOT_TOLD, Crew, paths::CALLS, post(notices::not_told)),
         send(paths::PUT_AWAY, Members, paths::HOME, post(notices::put_away)),
-        // calendars
         form(paths::CALENDAR, Members, get(calendar::show).post(calendar::make)),
         send(paths::REVOKE_FEED, Members, paths::CALENDAR, post(calendar::revoke)),
         show(paths::FEED, Anyone, get(calendar::feed)),
@@ -174,7 +168,6 @@ fn people() -> Vec<Route> {
 fn season() -> Vec<Route> {
     use Who::{Members, Stewards};
     vec![
-        // seasons
         show(paths::SEASONS, Members, get(seasons::list)),
         send(paths::SEASONS, Stewards, paths::SEASONS, post(seasons::open)),
         show(paths::SEASON, Members, get(seasons::show)),
@@ -188,17 +181,14 @@ fn season() -> Vec<Route> {
         form(paths::SEASON_CLOSE, Stewards, get(season_close::show).post(season_close::give_back)),
         form(paths::SEASON_LOCK, Stewards, get(season_close::lock_form).post(season_close::lock)),
         show(paths::WHAT_IF, Stewards, get(what_if::show)),
-        // plantings
         show(paths::PLANTINGS, Members, get(plantings::list)),
         form(paths::NEW_PLANTING, Members, get(plantings::new).post(plantings::create)),
         form(paths::PLANTINGS_AGAIN, Members, get(plantings::again_form).post(plantings::again)),
         form(paths::EDIT_PLANTING, Members, get(plantings::edit).post(plantings::update)),
         send(paths::REMOVE_PLANTING, Members, paths::HOME, post(plantings::remove)),
-        // jars and labels
         form(paths::LOSS, Stewards, get(season_close::loss).post(season_close::note_loss)),
         send(paths::BEAR_LOSS, Stewards, paths::LOSS, post(season_close::bear_loss)),
         send(paths::BOIL_NOT_LOST, Stewards, paths::LOSS, post(season_close::not_lost)),
-        // ledger and statements
         form(paths::HOURS, Stewards, get(season_close::hours).post(season_close::note_hours)),
         form(paths::SETTLE, Stewards, get(season_close::settle).post(season_close::settle_carry)),
     ]
@@ -209,7 +199,6 @@ fn season() -> Vec<Route> {
 fn turns() -> Vec<Route> {
     use Who::{Crew, Members, Stewards};
     vec![
-        // press days
         show(paths::BOARD, Crew, get(day_line::board)),
         show(paths::QUEUE, Members, get(day_line::queue)),
         show(paths::DAY_SHEET, Crew, get(day_line::sheet)),
@@ -224,7 +213,6 @@ fn turns() -> Vec<Route> {
         show(paths::DAY, Members, get(press_days::show)),
         form(paths::EDIT_DAY, Stewards, get(press_days::edit).post(press_days::update)),
         send(paths::CLOSE_DAY, Stewards, paths::DAY, post(press_days::close)),
-        // turns
         form(paths::BOOK, Members, get(turn::form).post(turn::book)),
         show(paths::TURN, Members, get(turn::show)),
         form(paths::MOVE_TURN, Members, get(turn::move_form).post(turn::move_to)),
@@ -232,7 +220,6 @@ fn turns() -> Vec<Route> {
         send(paths::UNDO_TURN, Members, paths::TURN, post(turn::undo)),
         send(paths::CONFIRM_TURN, Members, paths::TURN, post(turn::confirm)),
         send(paths::MISS_TURN, Crew, paths::TURN, post(turn::miss)),
-        // waiting lists
         show(paths::DAY_WAITING, Members, get(waiting::list)),
         send(paths::DAY_WAITING, Members, paths::BOOK, post(turn::wait)),
         show(paths::WAITING, Members, get(waiting::show)),
@@ -245,7 +232,6 @@ fn turns() -> Vec<Route> {
         send(paths::ANOTHER_DAY, Members, paths::HOME, post(waiting::another_day)),
         send(paths::NOT_THIS_YEAR, Members, paths::HOME, post(waiting::not_this_year)),
         send(paths::WITHDRAW_OFFER, Stewards, paths::HOME, post(waiting::withdraw)),
-        // turns moved together
         form(paths::CHANGE_TURNS, Stewards, get(day_changes::form).post(day_changes::send)),
         show(paths::CHANGE, Crew, get(day_changes::show)),
         send(paths::RUNS_AGAIN, Stewards, paths::CHANGE, post(day_changes::runs_again)),
@@ -257,17 +243,14 @@ fn turns() -> Vec<Route> {
 fn cane() -> Vec<Route> {
     use Who::{Crew, Members, Stewards};
     vec![
-        // mill
         show(paths::MILL, Stewards, get(mill::show)),
         form(paths::COOP, Stewards, get(mill::coop).post(mill::change_coop)),
         form(paths::NEW_SCALE, Stewards, get(mill::new_scale).post(mill::add_scale)),
         send(paths::RETIRE_SCALE, Stewards, paths::MILL, post(mill::retire_scale)),
         form(paths::NEW_VESSEL, Stewards, get(mill::new_vessel).post(mill::add_vessel)),
         send(paths::RETIRE_VESSEL, Stewards, paths::MILL, post(mill::retire_vessel)),
-        // press days
         form(paths::MORNING, Crew, get(morning::show).post(morning::note)),
         show(paths::TAGS, Crew, get(tags::show)),
-        // tickets
         form(paths::NEW_TICKET, Crew, get(tickets::new).post(tickets::create)),
         show(paths::TICKETS, Crew, get(tickets::list)),
         show(paths::TICKET, Members, get(tickets::show)),
@@ -282,7 +265,6 @@ fn cane() -> Vec<Route> {
         form(paths::SAMPLE, Crew, get(tickets::sample_form).post(tickets::sample)),
         form(paths::END_TICKET, Crew, get(tickets::end_form).post(tickets::end_ticket)),
         send(paths::REOPEN_TICKET, Crew, paths::TICKET, post(tickets::reopen_ticket)),
-        // juice
         show(paths::ANY_JUICE, Crew, get(juice::any)),
         form(paths::PAPER_JUICE, Crew, get(juice::paper_form).post(juice::paper)),
         form(paths::NEW_JUICE, Crew, get(juice::new).post(juice::create)),
@@ -292,7 +274,6 @@ fn cane() -> Vec<Route> {
         form(paths::LOSE_JUICE, Crew, get(juice::lose_form).post(juice::lose)),
         form(paths::READ_AGAIN, Crew, get(juice::again_form).post(juice::read_again)),
         send(paths::TAKE_LOSS_BACK, Crew, paths::JUICE, post(juice::take_loss_back)),
-        // boils
         show(paths::BALANCE, Crew, get(day_figures::balance)),
         show(paths::MILL_DAY, Crew, get(day_figures::mill)),
     ]
@@ -303,11 +284,9 @@ fn cane() -> Vec<Route> {
 fn boil() -> Vec<Route> {
     use Who::{Crew, Members, Probes, Stewards};
     vec![
-        // mill
         show(paths::PANS, Crew, get(pans::list)),
         form(paths::NEW_PAN, Stewards, get(pans::new).post(pans::create)),
         send(paths::RETIRE_PAN, Stewards, paths::PANS, post(pans::retire)),
-        // boils
         show(paths::PLAN, Crew, get(pooling::show)),
         show(paths::BOILS, Members, get(boils::list)),
         form(paths::PAPER_READINGS, Crew, get(boils::paper_form).post(boils::paper)),
@@ -325,7 +304,6 @@ fn boil() -> Vec<Route> {
         form(paths::EMPTY_JARS, Crew, get(empty_jars::show).post(empty_jars::note)),
         form(paths::JAR_WEIGHTS, Crew, get(jar_weights::show).post(jar_weights::weigh)),
         form(paths::OTHER_RULES, Stewards, get(boils::other_rules::form).post(boils::other_rules::change)),
-        // thermometers in pans that send by themselves
         form(paths::NEW_PROBE, Stewards, get(probes::new).post(probes::create)),
         show(paths::PROBE, Crew, get(probes::show)),
         send(paths::REVOKE_PROBE, Stewards, paths::PROBE, post(probes::revoke)),
@@ -339,20 +317,16 @@ fn boil() -> Vec<Route> {
 fn shares() -> Vec<Route> {
     use Who::{Anyone, Crew, Members, Stewards};
     vec![
-        // seasons
         show(paths::STATEMENTS_PRINT, Stewards, get(statements::print_all)),
         show(paths::SHARES_CSV, Stewards, get(exports::shares)),
         show(paths::LEDGER_CSV, Stewards, get(exports::ledger)),
         show(paths::LOADS_CSV, Stewards, get(exports::loads)),
         show(paths::BOOKS_ZIP, Stewards, get(exports::books)),
-        // boils
         show(paths::BOIL, Members, get(my_lot::show)),
-        // jars and labels
         show(paths::LABELS, Crew, get(labels::choose)),
         show(paths::LABEL_SHEET, Crew, get(labels::sheet)),
-        form(paths::DIVIDE, Members, get(shares::show).post(shares::divide)),
-        send(paths::CORRECT, Stewards, paths::DIVIDE, post(shares::correct)),
-        // hand-overs
+        form(paths::DIVIDE, Members, get(divisions::show).post(divisions::divide)),
+        send(paths::CORRECT, Stewards, paths::DIVIDE, post(divisions::correct)),
         show(paths::HAND_OVERS, Crew, get(hand_overs::list)),
         show(paths::HAND_OVER_SHEET, Crew, get(hand_overs::paper_sheet)),
         form(paths::PAPER_HAND_OVERS, Crew, get(hand_overs::paper_form).post(hand_overs::paper)),
@@ -364,7 +338,6 @@ fn shares() -> Vec<Route> {
         show(paths::HISTORY, Stewards, get(history::show)),
         show(paths::RESTORE, Stewards, get(restored::show)),
         send(paths::RESTORE_SEEN, Stewards, paths::RESTORE, post(restored::put_away)),
-        // ledger and statements
         show(paths::STATEMENT, Members, get(statements::show)),
         show(paths::SEASON_PICTURE, Members, get(season_picture::show)),
         show(paths::STATEMENT_PRINT, Members, get(statements::print)),
@@ -372,7 +345,6 @@ fn shares() -> Vec<Route> {
         show(paths::RECEIPT_OF_MONEY, Members, get(ledger::payment_receipt)),
         form(paths::PAYMENT, Stewards, get(ledger::payment).post(ledger::note_payment)),
         form(paths::SETTLE_JARS, Stewards, get(hand_overs::settle_form).post(hand_overs::settle)),
-        // trace
         show(paths::FIND, Crew, get(trace::look_up)),
         show(paths::LOT_TRACE, Crew, get(trace::of_lot)),
         show(paths::LOT_RECORD, Crew, get(trace::record)),
@@ -381,7 +353,6 @@ fn shares() -> Vec<Route> {
         form(paths::LOT_LOOKS, Crew, get(looks::show).post(looks::note)),
         form(paths::COLOURS, Stewards, get(colours::show).post(colours::add)),
         send(paths::RETIRE_COLOUR, Stewards, paths::COLOURS, post(colours::retire)),
-        // recalls, lots held back
         show(paths::RECALLS, Crew, get(recalls::list)),
         form(paths::NEW_RECALL, Crew, get(recalls::new).post(recalls::begin)),
         show(paths::RECALL, Crew, get(recalls::show)),
@@ -389,7 +360,6 @@ fn shares() -> Vec<Route> {
         form(paths::END_RECALL, Crew, get(recalls::end_form).post(recalls::end)),
         form(paths::HOLD, Crew, get(holds::hold_form).post(holds::hold)),
         form(paths::COMPLAINT, Crew, get(holds::complaint_form).post(holds::complain)),
-        // public pages of lots
         show(paths::LOT, Anyone, get(labels::lot)),
         show(paths::LOT_TYPED, Anyone, get(labels::lot_typed)),
     ]

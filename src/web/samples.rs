@@ -11,8 +11,8 @@ use crate::web::season::{
     plantings, proposal, rules_days, season_close, season_plan, seasons, what_if,
 };
 use crate::web::shares::{
-    divisions as shares, hand_overs, history, holds, labels, ledger, looks, my_lot, recalls,
-    restored, season_picture, shelf, statements, trace,
+    divisions, hand_overs, history, holds, labels, ledger, looks, my_lot, recalls, restored,
+    season_picture, shelf, statements, trace,
 };
 use crate::web::turns::{day_changes, day_line, possible_days, press_days, roster, turn, waiting};
 use std::collections::HashSet;
@@ -56,7 +56,7 @@ fn all() -> Vec<String> {
     views.extend(season_plan::samples());
     views.extend(proposal::samples());
     views.extend(mill::samples());
-    views.extend(shares::samples());
+    views.extend(divisions::samples());
     views.extend(my_lot::samples());
     views.extend(statements::samples());
     views.extend(season_picture::samples());

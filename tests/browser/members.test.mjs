@@ -33,3 +33,14 @@ test('two hundred members stand a line each, and one is found', async () => {
   await page.getByRole('link', { name: '615 555 1199' }).waitFor();
   assert.deepEqual(page.faults, []);
 });
+
+test('an address of two lines is kept as it was typed', async () => {
+  const page = await signIn(house, 'minnie');
+  await tap(page, 'link', 'Minnie');
+  await tap(page, 'link', 'Change');
+  await page.getByLabel('Postal address').fill('12 Mill Road\nSecond gate');
+  await page.getByLabel('Your passphrase').fill('press day in october');
+  await tap(page, 'button', 'Save');
+  await page.getByText('Second gate').waitFor();
+  assert.deepEqual(page.faults, []);
+});

@@ -1,9 +1,9 @@
 //! The program's own watch, as the judge sees it.
 
 use canewright::calc::boil::boil_plan::Pan;
-use canewright::calc::boil::call::Call;
-use canewright::calc::boil::on_fire::{Boil, By, Done, FireSaid, Reading, Taught};
-use canewright::calc::boil::watch::Watch;
+use canewright::calc::boil::fire::call::Call;
+use canewright::calc::boil::fire::on_fire::{Boil, By, Done, FireSaid, Reading, Taught};
+use canewright::calc::boil::fire::watch::Watch;
 use canewright::units::{BrixAt20C, Celsius, Grams, UtcSecond};
 
 /// The program's watch.

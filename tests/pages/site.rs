@@ -273,6 +273,10 @@ impl Browser {
         fields: &[(&str, &str)],
         more: &[(header::HeaderName, String)],
     ) -> Answer {
+        // A browser ends a line with two characters: HTML Living Standard, 4.10.22.8 (URL-encoded form data).
+        let as_sent =
+            |&(name, value): &(&str, &str)| (name.to_owned(), value.replace('\n', "\r\n"));
+        let fields: Vec<(String, String)> = fields.iter().map(as_sent).collect();
         let body = serde_urlencoded::to_string(fields).unwrap();
         let mut request = Request::builder()
             .method(Method::POST)

@@ -87,6 +87,7 @@ impl Mill {
             day: self.some_day_id(),
             start: self.some_start().into(),
             why: String::new(),
+            second: true,
             seen: now.version - i64::from(self.chance.of_100(10)),
         };
         self.step("move a turn", who, async |act| {

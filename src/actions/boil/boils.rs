@@ -13,6 +13,7 @@ use crate::calc::boil::boil_rules::Offered;
 use crate::calc::boil::sums::{Draw, Stage, pour as pour_out, total};
 use crate::calc::cane::juice::Stock;
 use crate::calc::physics::elevation::WaterBoil;
+use crate::calc::turns::starts::not_closed;
 use crate::facts::boil::boil_sums::{self, Stocked};
 use crate::facts::boil::pans::pan_for_charge;
 use crate::store::boil::boil_readings;
@@ -179,16 +180,7 @@ async fn lit_then(act: &Act, tx: &mut WriteTx, day: &PressDay, new: &NewBoil) ->
 /// The press day, which must still be open.
 async fn open_day(tx: &mut WriteTx, id: PressDayId) -> Done<PressDay> {
     let day = press_days::find(id).ask(tx).await?.ok_or(Stop::Missing)?;
-    if day.closed_at.is_some() {
-        return Err(RuleRefusal::new(
-            "day-closed",
-            format!(
-                "{} is closed. A steward can open it again on its page.",
-                day.date.show()
-            ),
-        )
-        .into());
-    }
+    not_closed(day.date, day.closed_at.is_some())?;
     Ok(day)
 }
 

@@ -30,7 +30,7 @@ pub struct JuiceMeasure {
     pub amount: Amount,
     /// Sediment drawn off, in the same kind as `amount`.
     pub sediment: Option<Amount>,
-    /// Temperature of the drop.
+    /// Temperature of the juice as measured.
     pub temp: Celsius,
     /// The instrument that the Brix was read with.
     pub instrument: Instrument,

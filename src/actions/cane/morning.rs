@@ -4,6 +4,7 @@ use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::RuleRefusal;
 use crate::calc::cane::morning::{CheckWeight, Found};
 use crate::calc::cane::scale::Graduation;
+use crate::calc::turns::starts::not_closed;
 use crate::facts::boil::finish_of_day::height;
 use crate::store::WriteTx;
 use crate::store::cane::{mill, morning};
@@ -29,13 +30,7 @@ pub async fn note(act: &Act, date: PressDate, checks: Vec<NewCheck>, units: Unit
         .ask(&mut tx)
         .await?
         .ok_or(Stop::Missing)?;
-    if day.closed_at.is_some() {
-        return Err(RuleRefusal::new(
-            "day-closed",
-            "This press day is closed. A steward can open it again.",
-        )
-        .into());
-    }
+    not_closed(day.date, day.closed_at.is_some())?;
     if checks.is_empty() {
         return Err(RuleRefusal::new(
             "nothing-checked",

@@ -12,6 +12,7 @@ use crate::calc::cane::juice::Amount;
 use crate::calc::cane::tickets as rules;
 use crate::calc::cane::trash::Sample;
 use crate::calc::cane::undo::{UNDONE, Written, may_undo};
+use crate::calc::turns::starts::not_closed;
 use crate::facts::cane::juices::juice_of_ticket;
 use crate::store::cane::tickets::{LoadRow, NewLoadRow, Ticket};
 use crate::store::cane::yard::{self, NewLoss, NewMove};
@@ -182,17 +183,7 @@ async fn day_open(tx: &mut WriteTx, ticket: &Ticket) -> Done<()> {
         .ask(tx)
         .await?
         .ok_or(Stop::Missing)?;
-    if day.closed_at.is_some() {
-        return Err(RuleRefusal::new(
-            "day-closed",
-            format!(
-                "{} is closed. A steward can open it again.",
-                day.date.show()
-            ),
-        )
-        .into());
-    }
-    Ok(())
+    Ok(not_closed(day.date, day.closed_at.is_some())?)
 }
 
 /// Gives a ticket to the turn or member that it belongs to; what was weighed, seen and measured stays with it.

@@ -1,10 +1,9 @@
 //! Further words taken out for a member who was forgotten before: a nickname that nobody thought of then, or one that came back with a
 //! backup.
 
-use super::forgetting::{
-    named_by_coop, nobody_elses_words, own_passphrase, take_words_out, write_anew,
-};
+use super::forgetting::{WRONG, named_by_coop, nobody_elses_words, take_words_out, write_anew};
 use super::members::Proof;
+use super::own_passphrase::own_passphrase;
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::RuleRefusal;
 use crate::facts::people::forgetting::{ToForget, shared_word};
@@ -19,8 +18,10 @@ pub async fn forget_more(
     proof: Proof<'_>,
 ) -> Done<MemberId> {
     act.steward()?;
-    drop(begin!(act, "forget_more"));
-    own_passphrase(act, proof).await?;
+    if let Some(done) = act.done_before("forget_more").await? {
+        return Ok(done);
+    }
+    own_passphrase(act, proof.hashing, proof.passphrase, WRONG).await?;
     let mut tx = begin!(act, "forget_more");
     let member = members::find(id).ask(&mut tx).await?.ok_or(Stop::Missing)?;
     if forgotten::find(id).ask(&mut tx).await?.is_none() {

@@ -2,12 +2,13 @@
 
 use super::household::end_all;
 use super::members::{Proof, not_forgotten, stands_says};
+use super::own_passphrase::own_passphrase;
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::RuleRefusal;
 use crate::calc::chain::sha256_hex;
 use crate::facts::people::forgetting::{ToForget, shared_word, single_words};
 use crate::store::people::members::Member;
-use crate::store::people::{accounts, coop, forgetting, forgotten, members};
+use crate::store::people::{coop, forgetting, forgotten, members};
 use crate::store::restores_held::ForgottenRow;
 use crate::store::{Conn, StoreError, Stored, WriteTx, Writer, home};
 use crate::units::{MemberId, MemberName, Phone, PressDate, Role, Units, UtcSecond, count_of};
@@ -92,28 +93,8 @@ pub(super) async fn named_by_coop(conn: &mut Conn, asked: &ToForget) -> Stored<O
     }))
 }
 
-/// Whether a steward typed the own passphrase.
-pub(super) async fn own_passphrase(act: &Act, proof: Proof<'_>) -> Done<()> {
-    let hash = {
-        let mut tx = begin_plain(act).await?;
-        accounts::of_member(&mut tx, act.actor.id).await?
-    };
-    let hash = hash.ok_or(Stop::Missing)?.passphrase_hash;
-    // Hashing is slow: no transaction is open meanwhile.
-    if proof.hashing.matches(proof.passphrase, Some(hash)).await? {
-        return Ok(());
-    }
-    Err(RuleRefusal::beside(
-        "passphrase",
-        "passphrase-wrong",
-        "That is not your passphrase. A member is forgotten only with it.",
-    )
-    .into())
-}
-
-async fn begin_plain(act: &Act) -> Done<crate::store::Snapshot> {
-    Ok(act.reader.snapshot().await?)
-}
+/// What a steward who typed another passphrase reads.
+pub(super) const WRONG: &str = "That is not your passphrase. A member is forgotten only with it.";
 
 /// Forgets a member. What can be forgotten is forgotten in one transaction; then the file is written anew, so that nothing of it is
 /// left between the rows.
@@ -124,8 +105,10 @@ pub async fn forget(
     proof: Proof<'_>,
 ) -> Done<MemberId> {
     act.steward()?;
-    drop(begin!(act, "forget_member"));
-    own_passphrase(act, proof).await?;
+    if let Some(done) = act.done_before("forget_member").await? {
+        return Ok(done);
+    }
+    own_passphrase(act, proof.hashing, proof.passphrase, WRONG).await?;
     let mut tx = begin!(act, "forget_member");
     let member = members::find(id).ask(&mut tx).await?.ok_or(Stop::Missing)?;
     not_forgotten(&mut tx, &member).await?;

@@ -9,6 +9,7 @@ pub mod invite_by_server;
 pub mod many;
 pub mod members;
 pub mod notices;
+mod own_passphrase;
 pub mod passphrase;
 pub mod second_factor;
 pub(in crate::actions) mod secrets;

@@ -1,7 +1,8 @@
 //! The second factor of signing in: setting it up, looking at a code, taking it away.
 
 use super::invite_by_server::known_member;
-use crate::actions::{Act, Begun, Done, Hashing, Stop, Token, begin, hash_token};
+use super::own_passphrase::own_passphrase;
+use crate::actions::{Act, Done, Hashing, Stop, Token, begin, hash_token};
 use crate::calc::RuleRefusal;
 use crate::calc::people::second_factor::{Secret, recovery};
 use crate::store::people::{accounts, second_factors};
@@ -41,24 +42,8 @@ impl Offered {
     }
 }
 
-/// Whether the actor's passphrase is that.
-async fn own_passphrase(act: &Act, hashing: &Hashing, passphrase: Passphrase) -> Done<()> {
-    let account = {
-        let mut tx = act.writer.begin().await?;
-        accounts::of_member(&mut tx, act.actor.id).await?
-    };
-    // Hashing is slow: no transaction is open meanwhile.
-    let hash = account.map(|account| account.passphrase_hash);
-    if hashing.matches(passphrase, hash).await? {
-        return Ok(());
-    }
-    Err(RuleRefusal::beside(
-        "passphrase",
-        "passphrase-wrong",
-        "That is not your present passphrase.",
-    )
-    .into())
-}
+/// What whoever typed another passphrase reads.
+const WRONG: &str = "That is not your present passphrase.";
 
 /// Sets the actor's second factor up: the passphrase, and a code that the authenticator shows, must be right. Other
 /// sessions end.
@@ -69,10 +54,10 @@ pub async fn turn_on(
     (offered, typed): (&Offered, &str),
     session_token: &str,
 ) -> Done<()> {
-    if let Begun::Before(()) = act.begin::<()>("second_factor").await? {
+    if act.done_before::<()>("second_factor").await?.is_some() {
         return Ok(());
     }
-    own_passphrase(act, hashing, passphrase).await?;
+    own_passphrase(act, hashing, passphrase, WRONG).await?;
     let mut tx = begin!(act, "second_factor");
     if second_factors::is_set(act.actor.id).ask(&mut tx).await? {
         return Err(RuleRefusal::new(
@@ -99,10 +84,10 @@ pub async fn turn_on(
 
 /// Takes the actor's second factor away; the passphrase must be right.
 pub async fn turn_off(act: &Act, hashing: &Hashing, passphrase: Passphrase) -> Done<()> {
-    if let Begun::Before(()) = act.begin::<()>("no_second_factor").await? {
+    if act.done_before::<()>("no_second_factor").await?.is_some() {
         return Ok(());
     }
-    own_passphrase(act, hashing, passphrase).await?;
+    own_passphrase(act, hashing, passphrase, WRONG).await?;
     let mut tx = begin!(act, "no_second_factor");
     if !second_factors::remove(&mut tx, act.actor.id).await? {
         return Err(RuleRefusal::new("no-second-factor", "You have no second factor.").into());

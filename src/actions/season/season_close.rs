@@ -2,7 +2,7 @@
 
 use crate::actions::season::seasons::confirmed_on;
 use crate::actions::shares::lines::{line, write};
-use crate::actions::shares::season_locks::not_locked;
+use crate::actions::shares::not_locked::not_locked;
 use crate::actions::shares::statements;
 use crate::actions::{Act, Done, ReadBefore, Stop, begin};
 use crate::calc::RuleRefusal;

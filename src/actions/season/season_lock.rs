@@ -17,12 +17,7 @@ pub async fn lock(act: &Act, season: SeasonId, why: &str) -> Done<()> {
     let mut tx = begin!(act, "lock_season");
     all_closed(&mut tx, season).await?;
     all_pressed(act, &mut tx, season).await?;
-    if close::locks(season)
-        .ask(&mut tx)
-        .await?
-        .last()
-        .is_some_and(|l| l.locked)
-    {
+    if close::is_locked(season).ask(&mut tx).await? {
         return Err(
             RuleRefusal::new("locked-before", "This season is closed and locked already.").into(),
         );
@@ -51,12 +46,7 @@ pub async fn lock(act: &Act, season: SeasonId, why: &str) -> Done<()> {
 pub async fn lift(act: &Act, season: SeasonId, why: &str) -> Done<()> {
     act.steward()?;
     let mut tx = begin!(act, "lift_lock");
-    if !close::locks(season)
-        .ask(&mut tx)
-        .await?
-        .last()
-        .is_some_and(|l| l.locked)
-    {
+    if !close::is_locked(season).ask(&mut tx).await? {
         return Err(RuleRefusal::new("not-locked", "This season is not locked.").into());
     }
     if why.is_empty() {

@@ -3,7 +3,7 @@
 
 use super::season_close::{all_closed, all_days_closed, units};
 use crate::actions::shares::lines::{line, write};
-use crate::actions::shares::season_locks::not_locked;
+use crate::actions::shares::not_locked::not_locked;
 use crate::actions::{Act, Done, ReadBefore, Stop, begin};
 use crate::calc::RuleRefusal;
 use crate::calc::shares::ledger::Entry;

@@ -2,6 +2,7 @@
 //! correction, and dividing it again.
 
 use super::lines::{line, write};
+use super::statements;
 use crate::actions::{Act, Done, ReadBefore, Stop, begin};
 use crate::calc::RuleRefusal;
 use crate::calc::shares::division::Division;
@@ -15,7 +16,7 @@ use crate::store::people::{coop, members};
 use crate::store::shares::divisions::{self, NewDivision, ShareJarRow, ShareRow};
 use crate::store::shares::ledger::{self, LedgerLine, NewLine};
 use crate::units::{Cents, DivisionId, Grams, LotCode, MemberId, MemberName, Units};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// What is sent with the form that divides a boil.
 #[derive(Debug, Clone)]
@@ -85,6 +86,9 @@ pub async fn divide(act: &Act, lot: &LotCode, signed: Signed<'_>) -> Done<Divisi
     if inputs.correction.is_some() {
         let old = ledger::of_boil(inputs.boil.id).ask(&mut tx).await?;
         lines = differences(&row, lines, &old, coop.units);
+        let of = (lot, row.version, inputs.boil.season_id);
+        let touched: BTreeSet<MemberId> = lines.iter().filter_map(|l| l.member_id).collect();
+        statements::put_right(act, &mut tx, of, &touched).await?;
     }
     write(&mut tx, lines).await?;
     act.finish(tx, "divide", row.id).await

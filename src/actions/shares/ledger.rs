@@ -1,7 +1,7 @@
 //! Noting payments, and taking a line of money back with another that names it.
 
 use super::lines::{line, write};
-use super::season_locks::not_locked;
+use super::not_locked::not_locked;
 use crate::actions::{Act, Answer, Done, Stop, begin};
 use crate::calc::RuleRefusal;
 use crate::calc::shares::ledger::Entry;

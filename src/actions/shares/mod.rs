@@ -7,7 +7,7 @@ pub mod jar_moves;
 pub mod ledger;
 pub(in crate::actions) mod lines;
 pub mod lot_looks;
+pub(in crate::actions) mod not_locked;
 pub mod recalls;
-pub(in crate::actions) mod season_locks;
 pub mod settled_jars;
 pub(in crate::actions) mod statements;

@@ -7,7 +7,8 @@ use crate::calc::people::notices::Kind;
 use crate::store::WriteTx;
 use crate::store::people::notices;
 use crate::store::turns::press_days::PressDay;
-use crate::units::{Cents, MemberId, SeasonId};
+use crate::units::{Cents, LotCode, MemberId, SeasonId};
+use std::collections::BTreeSet;
 
 /// Tells everybody with a share in a lot of a press day that it was closed: once a day, however often
 /// it is opened and closed again.
@@ -27,6 +28,29 @@ pub(in crate::actions) async fn day_closed(
                 "{date} is closed. What your cane gave, your share and what is to pay stand on your statement."
             ),
             about: NoticeSubject::Season(day.season_id),
+        };
+        tell(act, tx, what).await?;
+    }
+    Ok(())
+}
+
+/// Tells everybody whose share of a lot, or what it costs, changed when it was divided again.
+pub(in crate::actions) async fn put_right(
+    act: &Act,
+    tx: &mut WriteTx,
+    (lot, version, season): (&LotCode, i64, SeasonId),
+    touched: &BTreeSet<MemberId>,
+) -> Done<()> {
+    for member in touched {
+        let what = Tell {
+            member: *member,
+            kind: Kind::Statement,
+            mark: format!("put-right:{lot}:{version}:{member}"),
+            subject: format!("Lot {lot} was put right"),
+            words: format!(
+                "Lot {lot} was put right and divided again. Your share of it, or what you pay for it, changed: your statement says how."
+            ),
+            about: NoticeSubject::Season(season),
         };
         tell(act, tx, what).await?;
     }

@@ -42,6 +42,8 @@ pub struct NewPlace {
     pub start: ClockTyped,
     /// Why it is moved, in a few words; may be empty.
     pub why: String,
+    /// Whether a second turn of the member on that day is meant.
+    pub second: bool,
     /// The version of the turn that the form was filled in from.
     pub seen: i64,
 }
@@ -97,7 +99,7 @@ async fn no_turn_yet(tx: &mut WriteTx, day: &PressDay, member: MemberId) -> Done
         SECOND,
         "second-turn",
         format!(
-            "There is a turn on {} at {} already. If this is to be another one, tick the box and tap the start again.",
+            "There is a turn on {} at {} already. If both are meant, tick the box and tap the start again.",
             day.date.show(),
             starts.join(" and ")
         ),
@@ -127,6 +129,9 @@ pub async fn move_turn(act: &Act, id: TurnId, to: NewPlace) -> Done<TurnId> {
         .await?
         .ok_or(Stop::Missing)?;
     let left = before.press_day_id;
+    if day.id != left && !to.second {
+        no_turn_yet(&mut tx, &day, before.member_id).await?;
+    }
     offering::offer_room_first(act, &mut tx, habit, day.id).await?;
     let room_before = offering::room_before(&mut tx, habit, (left, act.at)).await?;
     let units = act.units(&mut tx).await?;
@@ -141,9 +146,14 @@ pub async fn move_turn(act: &Act, id: TurnId, to: NewPlace) -> Done<TurnId> {
         asker(act),
     )
     .map_err(said_of_day)?;
+    let start = clock.time(span.start);
+    if (day.id, start, span.minutes) == (left, before.start, before.minutes) {
+        let sentence = format!("The turn is at {} already.", start.show());
+        return Err(RuleRefusal::beside("start", "same-place", sentence).into());
+    }
     let after = Turn {
         press_day_id: day.id,
-        start: clock.time(span.start),
+        start,
         minutes: span.minutes,
         // What was confirmed was the place that the turn had before.
         confirmed_at: None,

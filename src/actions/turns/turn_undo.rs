@@ -7,13 +7,15 @@ use super::turn_place::{latest_habit, note, placed, take};
 use crate::actions::people::household::own;
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::RuleRefusal;
+use crate::calc::turns::waiting::Step;
 use crate::facts::turns::room::DayRoom;
 use crate::facts::turns::turn::{UNDONE, Undo, said_of_day, still_to_come, undo};
 use crate::facts::turns::turn_habit::LatestHabit;
 use crate::store::WriteTx;
 use crate::store::turns::turn::{self, Turn};
 use crate::store::turns::turn_events::What;
-use crate::store::turns::{press_days, turn_events};
+use crate::store::turns::waiting::{self, Entry};
+use crate::store::turns::{offers, press_days, turn_events};
 use crate::units::{ClockTime, ClockTyped, PressDayId, TurnId};
 
 /// Undoes what the actor did last with a turn, within ten minutes.
@@ -50,7 +52,26 @@ async fn give_up(act: &Act, tx: &mut WriteTx, before: Turn) -> Done<()> {
     };
     turn::update(tx, &after).await?;
     turn::free_minutes(tx, after.id).await?;
+    back_on_the_list(tx, (after.press_day_id, after.id)).await?;
     note(act, tx, after, What::Cancelled, UNDONE).await
+}
+
+/// The place on the waiting list that the turn came from stands there again, as if its offer had been declined. A turn of the
+/// season's proposal leaves none, nor one whose member waits for that day anew.
+async fn back_on_the_list(tx: &mut WriteTx, (day, id): (PressDayId, TurnId)) -> Done<()> {
+    let list = waiting::of_day(day).ask(tx).await?;
+    let Some(entry) = list.iter().find(|entry| entry.turn_id == Some(id)) else {
+        return Ok(());
+    };
+    let waits_anew = |e: &Entry| e.member_id == entry.member_id && e.state.on_list();
+    let offers = offers::of_day(day).ask(tx).await?;
+    let mut of_entry = offers.iter().filter(|offer| offer.waiting_id == entry.id);
+    if list.iter().any(waits_anew) || of_entry.any(|offer| offer.proposed) {
+        return Ok(());
+    }
+    let mut entry = entry.clone();
+    entry.turn_id = None;
+    offering::take_step(tx, &mut entry, Step::Undone, "").await
 }
 
 async fn put_back(

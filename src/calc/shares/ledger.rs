@@ -203,7 +203,10 @@ pub struct SomeJars {
 /// for none.
 pub fn jars_say(jars: &[SomeJars], units: Units) -> String {
     let mut names: Vec<(&str, i64)> = Vec::new();
-    for some in jars.iter().filter(|j| j.count > 0) {
+    // Jars of several lots: the largest first all the same.
+    let mut held: Vec<&SomeJars> = jars.iter().filter(|j| j.count > 0).collect();
+    held.sort_by_key(|j| (j.part, -j.net.get()));
+    for some in held {
         let name = if some.part { "part-jar" } else { &some.name };
         match names.iter_mut().find(|(n, _)| *n == name) {
             Some((_, count)) => *count += some.count,

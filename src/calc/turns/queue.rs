@@ -97,8 +97,8 @@ pub enum Stage {
 }
 
 /// How far each turn and walk-in of a day has come at that minute of it, in the order given. The first of those
-/// weighed in has the mill; then come the others weighed in, then the turns in order of their starts. Nothing is pressed
-/// while the mill stands.
+/// weighed in has the mill, unless it came while the mill stands; then come the others weighed in, then the turns in order of
+/// their starts. Nothing is pressed while the mill stands.
 pub fn stages(day: &[Coming], stands: &[Stand], minute: i64) -> Vec<Stage> {
     let mut waiting: Vec<usize> = (0..day.len()).filter(|i| !day[*i].pressed).collect();
     waiting.sort_by_key(|i| match (day[*i].weighed, day[*i].start) {
@@ -110,7 +110,9 @@ pub fn stages(day: &[Coming], stands: &[Stand], minute: i64) -> Vec<Stage> {
     let (mut places, mut line) = (Vec::new(), Vec::new());
     for (nth, i) in waiting.iter().enumerate() {
         let one = day[*i];
-        if let (0, Some((_, since))) = (nth, one.weighed) {
+        if let (0, Some((_, since))) = (nth, one.weighed)
+            && runs_from(since, stands) <= minute
+        {
             stages[*i] = Stage::AtTheMill;
             // However long it has taken already, it is not done before this minute.
             free = done_at(since, one.minutes.get(), stands).max(minute);
@@ -237,6 +239,14 @@ mod tests {
         // Nobody is at the mill: the next begins when it runs again.
         let waiting = [coming(560, 30, None, false)];
         assert_eq!(stages(&waiting, &stands, 550), [Stage::Expected(630)]);
+        // Cane that comes to a mill that stands waits until it runs again.
+        let came = [
+            coming(-1, 40, Some((1, 545)), false),
+            coming(-1, 30, Some((2, 548)), false),
+        ];
+        let waits = [Stage::Waits(630), Stage::Waits(670)];
+        assert_eq!(stages(&came, &stands, 550), waits);
+        assert_eq!(stages(&came, &stands, 630)[0], Stage::AtTheMill);
         // Two standstills that meet are one; work of no minutes ends where it begins.
         assert_eq!(runs_from(550, &[(540, 600), (600, 660)]), 660);
         assert_eq!(done_at(500, 60, &[(510, 520), (530, 600)]), 640);

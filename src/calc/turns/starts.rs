@@ -3,8 +3,8 @@
 
 use crate::calc::RuleRefusal;
 use crate::units::{
-    ClockTime, ClockTyped, DayClock, DayMinute, Grams, MinuteOfDay, Minutes, Units, UtcSecond,
-    fixed,
+    ClockTime, ClockTyped, DayClock, DayMinute, Grams, MinuteOfDay, Minutes, PressDate, Units,
+    UtcSecond, fixed,
 };
 
 /// Turns start and end on full five minutes: five minutes are the least the schema keeps apart.
@@ -27,6 +27,21 @@ pub struct Day {
     pub mill_per_h: Grams,
     /// Cleaning between two members' cane.
     pub changeover: Minutes,
+}
+
+/// Refuses work at the mill on a press day that is closed.
+///
+/// # Errors
+/// It is closed.
+pub fn not_closed(date: PressDate, closed: bool) -> Result<(), RuleRefusal> {
+    if !closed {
+        return Ok(());
+    }
+    let sentence = format!(
+        "{} is closed. A steward can open it again on its page.",
+        date.show()
+    );
+    Err(RuleRefusal::new("day-closed", sentence))
 }
 
 /// The minutes that a turn takes of its day.

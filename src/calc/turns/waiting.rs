@@ -7,7 +7,7 @@
 //!   left; minutes on offer are held like a turn's;
 //! - an offer never outlives its start: only starts are offered that begin after the offer's time;
 //! - who lets an offer run out is asked no more until saying so, and then stands at the end;
-//! - who declines is asked after all others, and only when other room has come free since;
+//! - who declines, or takes an offer and undoes it, is asked after all others, and only when other room has come free since;
 //! - nobody is offered minutes again that were declined by, or withdrawn from, that same person.
 
 use super::day_room::{DayWithTurns, Held, TurnWanted};
@@ -66,7 +66,7 @@ impl State {
             (Self::Waiting | Self::Declined, Step::Offered)
             | (Self::Waiting, Step::Withdrawn)
             | (Self::Missed, Step::StillWaits) => Some(Self::Waiting),
-            (Self::Waiting, Step::Declines) => Some(Self::Declined),
+            (Self::Waiting, Step::Declines) | (Self::Placed, Step::Undone) => Some(Self::Declined),
             (Self::Waiting, Step::Lapses) => Some(Self::Missed),
             (Self::Waiting | Self::Declined | Self::Missed, Step::Placed) => Some(Self::Placed),
             (Self::Waiting | Self::Declined | Self::Missed, Step::Leaves) => Some(Self::Left),
@@ -90,19 +90,22 @@ pub enum Step {
     StillWaits,
     /// The place became a turn: the offer was taken, or a steward placed it.
     Placed,
+    /// The turn that the place became was undone at once.
+    Undone,
     /// The member leaves the list, or is taken off it.
     Leaves,
 }
 
 impl Step {
     /// All of them.
-    pub const ALL: [Self; 7] = [
+    pub const ALL: [Self; 8] = [
         Self::Offered,
         Self::Declines,
         Self::Lapses,
         Self::Withdrawn,
         Self::StillWaits,
         Self::Placed,
+        Self::Undone,
         Self::Leaves,
     ];
 }

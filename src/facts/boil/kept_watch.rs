@@ -2,8 +2,8 @@
 //! watch is used only where everything it took in is the same, so that a correction starts afresh and nothing said
 //! depends on who looked before.
 
-use crate::calc::boil::on_fire::{Boil, Reading};
-use crate::calc::boil::watch::Watch;
+use crate::calc::boil::fire::on_fire::{Boil, Reading};
+use crate::calc::boil::fire::watch::Watch;
 use std::ops::{Deref, DerefMut};
 use std::sync::{Mutex, PoisonError};
 
@@ -90,7 +90,7 @@ impl Drop for KeptWatch {
 mod tests {
     use super::*;
     use crate::calc::boil::boil_plan::Pan;
-    use crate::calc::boil::on_fire::{By, Done, FireSaid, Taught};
+    use crate::calc::boil::fire::on_fire::{By, Done, FireSaid, Taught};
     use crate::units::{BrixAt20C, Celsius, Grams, UtcSecond};
 
     /// A boil of its own for each test, by the second it was lit.

@@ -2,11 +2,11 @@
 
 use super::boils::Boil;
 use super::kept_watch::KeptWatch;
-use crate::calc::boil::belief_at::BeliefAt;
-use crate::calc::boil::call::Call;
-use crate::calc::boil::on_fire::{self, By, Done, Pour, Reading, Taught};
+use crate::calc::boil::fire::belief_at::BeliefAt;
+use crate::calc::boil::fire::call::Call;
+use crate::calc::boil::fire::on_fire::{self, By, Done, Pour, Reading, Taught};
+use crate::calc::boil::fire::probe_sense::{Amiss, Use, sense};
 use crate::calc::boil::poured_later::{poured_later, with_lighting_until};
-use crate::calc::boil::probe_sense::{Amiss, Use, sense};
 use crate::calc::boil::probes::TempAt;
 use crate::calc::boil::sums::Stage;
 use crate::store::boil::boils;

@@ -76,9 +76,9 @@ pub struct Again {
 /// # Errors
 /// The store failed.
 pub async fn again(conn: &mut Conn, member: MemberId) -> Stored<Option<Again>> {
-    let found = (seasons::list(), plantings::of_member(member));
-    let (seasons, all) = found.together().ask(conn).await?;
-    let Some(latest) = seasons.into_iter().next() else {
+    let found = (seasons::latest(), plantings::of_member(member));
+    let (latest, all) = found.together().ask(conn).await?;
+    let Some(latest) = latest else {
         return Ok(None);
     };
     let before = all.iter().map(|p| p.year).filter(|y| *y < latest.year);

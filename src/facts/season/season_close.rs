@@ -215,8 +215,8 @@ impl BoilLoss {
             .ask(conn)
             .await?
             .map_or(0, |s| s.year);
-        let locks = close::locks(boil.season_id).ask(conn).await?;
-        let locked = locks.last().is_some_and(|lock| lock.locked).then_some(year);
+        let locked = close::is_locked(boil.season_id).ask(conn).await?;
+        let locked = locked.then_some(year);
         Ok(Some(Self {
             boil,
             rules,

@@ -77,7 +77,7 @@ impl SeasonRules {
     /// # Errors
     /// The store failed.
     pub async fn latest_at_its_end(conn: &mut Conn) -> Stored<Option<Self>> {
-        let Some(season) = latest(conn).await? else {
+        let Some(season) = seasons::latest().ask(conn).await? else {
             return Ok(None);
         };
         let rules = seasons::rules_at_the_end(season.id).ask(conn).await?;
@@ -96,14 +96,6 @@ impl SeasonRules {
         }
         Ok(all)
     }
-}
-
-/// The latest season; `None`: none was opened.
-///
-/// # Errors
-/// The store failed.
-pub async fn latest(conn: &mut Conn) -> Stored<Option<Season>> {
-    Ok(seasons::list().ask(conn).await?.into_iter().next())
 }
 
 /// One version of a season's rules.

@@ -57,13 +57,10 @@ impl LedgerSeason {
             .or_else(|| seasons.first())
             .cloned();
         let mut book = match &season {
-            Some(season) => {
-                let locks = close::locks(season.id).ask(conn).await?;
-                Self {
-                    locked: locks.last().is_some_and(|lock| lock.locked),
-                    ..Self::lines_of(conn, season.id, asked).await?
-                }
-            }
+            Some(season) => Self {
+                locked: close::is_locked(season.id).ask(conn).await?,
+                ..Self::lines_of(conn, season.id, asked).await?
+            },
             None => Self::default(),
         };
         (book.season, book.seasons) = (season, seasons);

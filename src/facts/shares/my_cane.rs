@@ -1,7 +1,7 @@
 //! Where a member's cane is: each ticket of a season with the boils it went into, and the member's
 //! part of one boil.
 
-pub use super::my_lots::{DoneAbout, MyLot, of_lot};
+pub use super::my_lots::{DoneAbout, MyLot, Told, of_lot};
 use super::my_lots::{Lots, OnFire};
 use crate::calc::shares::cane_way::Strand;
 use crate::calc::shares::my_cane::{CaneMarks, CaneState, LotState, Step};

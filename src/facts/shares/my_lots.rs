@@ -1,6 +1,6 @@
 //! Where a boil is for a member whose juice is in it: what was written down of it, and when it should be done.
 
-use crate::calc::boil::belief_at::BeliefAt;
+use crate::calc::boil::fire::belief_at::BeliefAt;
 use crate::calc::shares::my_cane::{LotMarks, LotState, PourMarks};
 use crate::facts::boil::boils::Parts;
 use crate::facts::boil::finish_of_day::height;
@@ -36,8 +36,39 @@ pub struct DoneAbout {
     pub at: UtcSecond,
     /// Four times in five between these; none while only the plan says it.
     pub between: Option<(UtcSecond, UtcSecond)>,
-    /// Whether its readings say that it is done now, or its fire is drawn already.
-    pub there: bool,
+    /// What says so.
+    pub told: Told,
+}
+
+/// What says when a boil on the fire should be done.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Told {
+    /// Nothing was read of it yet: the plan alone.
+    ByPlan,
+    /// The plan, and of what was read nothing that could be told from.
+    ByPlanStill,
+    /// Its readings.
+    ByReadings,
+    /// By its readings it is done now.
+    Done,
+    /// Its fire was drawn then, and by its readings it is not done: when it will be is open.
+    DrawnEarly(UtcSecond),
+}
+
+impl Told {
+    fn of(looked: &BeliefAt) -> Self {
+        if let Some(drawn) = looked.drawn_early() {
+            Self::DrawnEarly(drawn)
+        } else if looked.is_there() {
+            Self::Done
+        } else if looked.finish.is_some() {
+            Self::ByReadings
+        } else if looked.last_reading.is_some() {
+            Self::ByPlanStill
+        } else {
+            Self::ByPlan
+        }
+    }
 }
 
 impl MyLot {
@@ -189,12 +220,12 @@ impl OnFire {
             return Ok(None);
         }
         let looked = boil.looked_at(at);
-        let there = looked.as_ref().is_some_and(BeliefAt::is_there);
-        let told = looked.and_then(|looked| looked.finish);
+        let told = looked.as_ref().map_or(Told::ByPlan, Told::of);
+        let finish = looked.and_then(|looked| looked.finish);
         Ok(Some(DoneAbout {
             at: boil.done_about(at),
-            between: told.map(|told| (told.earliest.max(at), told.latest.max(at))),
-            there,
+            between: finish.map(|told| (told.earliest.max(at), told.latest.max(at))),
+            told,
         }))
     }
 }

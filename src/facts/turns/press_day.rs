@@ -1,7 +1,7 @@
 //! A press day with what its pages say of it, and what stands in the way of closing or changing it.
 
 use super::room::{DayRoom, day_of};
-use crate::calc::boil::call::Call;
+use crate::calc::boil::fire::call::Call;
 use crate::calc::cane::gaps::{Held, gaps_in_words};
 use crate::calc::cane::juice::{Amount, Measured};
 use crate::calc::physics::refractometer::AGREE_WITHIN;

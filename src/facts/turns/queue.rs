@@ -38,13 +38,13 @@ impl InQueue {
 pub struct Queue {
     /// All of the day, in the order of the day. A turn that nobody came to is not among them.
     pub line: Vec<InQueue>,
-    /// How far the day has run, minutes.
-    pub minute: i64,
     /// Whether the day is being pressed, past midnight too; else the starts stand as planned.
     pub runs: bool,
     /// How far behind its plan the mill is; none: nothing to tell it by, or the day does not run.
     pub behind: Option<Minutes>,
     clock: DayClock,
+    /// The last full minute.
+    clock_minute: i64,
     /// When the mill stops, in minutes of the day.
     closes: DayMinute,
     /// Until when it stands, in minutes of the day; `None`: it runs.
@@ -90,10 +90,13 @@ impl Queue {
                     stage,
                 })
                 .collect(),
-            minute,
             runs,
             behind,
             clock,
+            clock_minute: match today.cmp(&day.date) {
+                std::cmp::Ordering::Equal => clock.run(at.plus(-59)).get(),
+                _ => minute,
+            },
             closes: clock.closes(day.closes),
             stands: if runs {
                 runs_again(&stands, minute)
@@ -101,6 +104,11 @@ impl Queue {
                 None
             },
         }
+    }
+
+    /// What the clocks show now.
+    pub fn now(&self) -> String {
+        self.show(self.clock_minute)
     }
 
     /// What the clocks show at this minute of the day, or of the night after it.
@@ -149,8 +157,8 @@ impl Queue {
                 format!("The turn is {about}.{after}"),
             ),
             (None, Stage::AtTheMill) => (
-                "The mill has your cane now.".to_owned(),
-                "The mill has the cane now.".to_owned(),
+                format!("The mill has your cane now.{stands}"),
+                format!("The mill has the cane now.{stands}"),
             ),
             (None, _) => return None,
         };

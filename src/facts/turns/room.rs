@@ -289,11 +289,6 @@ impl DayRoom {
         }
         taken
     }
-
-    /// The minutes that turns, offers and standstills hold.
-    pub fn minutes_booked(&self) -> Minutes {
-        Minutes::new(self.held.iter().map(|held| held.span.minutes.get()).sum())
-    }
 }
 
 /// What takes the minutes of some days, and what their seasons have in common.

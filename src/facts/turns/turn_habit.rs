@@ -114,7 +114,7 @@ impl LatestHabit {
     /// # Errors
     /// The store failed.
     pub async fn read(conn: &mut Conn) -> Stored<Self> {
-        Ok(Self(match seasons::list().ask(conn).await?.first() {
+        Ok(Self(match seasons::latest().ask(conn).await? {
             Some(season) => Some((season.id, of_season(conn, season.id).await?)),
             None => None,
         }))

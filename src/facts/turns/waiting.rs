@@ -87,7 +87,13 @@ pub async fn waiters(
             pools: !alone.contains(&entry.member_id),
             free: !entry.gone && own().all(|offer| offer.answer.is_some()),
             barred: own()
-                .filter(|o| matches!(o.answer, Some(Answer::Declined | Answer::Withdrawn)))
+                // What was taken, and the place is on the list again, was undone.
+                .filter(|o| {
+                    matches!(
+                        o.answer,
+                        Some(Answer::Declined | Answer::Withdrawn | Answer::Taken)
+                    )
+                })
                 .map(|offer| Span::kept(clock, offer.start, offer.minutes))
                 .collect(),
         }

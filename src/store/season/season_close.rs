@@ -340,6 +340,11 @@ pub fn locks(season: SeasonId) -> Question<Vec<LockRow>> {
     )
 }
 
+/// Whether a season is locked.
+pub fn is_locked(season: SeasonId) -> Question<bool> {
+    locks(season).map(|all| all.last().is_some_and(|lock| lock.locked))
+}
+
 /// The years of the seasons that are locked, latest first.
 pub async fn locked_years(conn: &mut Conn) -> Stored<Vec<i64>> {
     Ok(sqlx::query_scalar!(

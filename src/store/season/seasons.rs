@@ -140,6 +140,11 @@ pub fn list() -> Question<Vec<Season>> {
     )
 }
 
+/// The latest season; `None`: none was opened.
+pub fn latest() -> Question<Option<Season>> {
+    list().map(|all| all.into_iter().next())
+}
+
 /// The seasons that are not locked, latest first.
 pub fn not_locked() -> Question<Vec<Season>> {
     question!(

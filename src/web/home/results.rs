@@ -26,19 +26,20 @@ pub(super) fn of_ticket(mine: &MyTicket, units: Units) -> HomeLine {
 
 /// A member's part of a divided lot.
 pub(super) fn of_share(s: &LastShare, units: Units) -> HomeLine {
+    // What is carried is of all lots together and stands above; here is what this lot does to it.
     let of_lot = match s.jarred - s.entitled {
         Grams::ZERO => String::new(),
-        more if more > Grams::ZERO => format!(", {} more", more.said(units)),
-        less => format!(", {} less", (-less).said(units)),
-    };
-    // What is carried is of all lots together, and seldom what this one left.
-    let carry = match s.carry {
-        Grams::ZERO => "nothing is carried".to_owned(),
-        c if c > Grams::ZERO => format!("with what was before, {} is carried", c.said(units)),
-        c => format!("with what was before, {} had in advance", (-c).said(units)),
+        more if more > Grams::ZERO => format!(
+            ": {} more, which comes off what is carried for you",
+            more.said(units)
+        ),
+        less => format!(
+            ": {} less, which is added to what is carried for you",
+            (-less).said(units)
+        ),
     };
     let mut more = format!(
-        "{}: your part {}, in jars {}{of_lot}; {carry}",
+        "{}: your part {}, in jars {}{of_lot}",
         s.date.show(),
         s.entitled.said(units),
         s.jarred.said(units)

@@ -1,5 +1,6 @@
-//! The co-op that is asked: 200 members with a load each, 120 boils divided, 24 press days, 16 of them with 40 turns; a boil on the
-//! fire with 200 readings in a pan that is set up, and a dozen others for forms to note readings of.
+//! The co-op that is asked: 200 members (or as many as are wanted) with a load each, three boils divided for five of them, 24 press
+//! days, 16 of them with 40 turns; a boil on the fire with 200 readings in a pan that is set up, and a dozen others for forms to note
+//! readings of.
 
 use super::big_season::{BigSeason, big_season};
 use super::seasons::copied;
@@ -15,11 +16,8 @@ use canewright::store::turns::press_days;
 use canewright::units::{
     Grams, JuiceId, LotCode, MemberId, Millilitres, PressDate, SquareMetres, Units,
 };
+use sqlx::AssertSqlSafe;
 
-/// Members of the co-op.
-pub const MEMBERS: usize = 200;
-/// Boils divided.
-pub const BOILS: usize = 120;
 /// Boils on the fire that forms note readings of.
 pub const OPEN: usize = 12;
 /// Vessels besides the two that the mill has.
@@ -30,18 +28,26 @@ pub const FULL: usize = 16;
 /// What was made.
 pub struct House {
     pub season: BigSeason,
+    /// Boils that are divided, of a season.
+    pub boils: usize,
     /// The boil with 200 readings.
     pub watched: LotCode,
     /// The others on the fire.
     pub open: Vec<LotCode>,
 }
 
-/// Makes it, with so many seasons behind it, this one among them.
-pub async fn house(seasons: i32) -> anyhow::Result<House> {
-    let season = big_season(MEMBERS, BOILS).await;
+/// Makes it with so many members, and so many seasons behind it, this one among them.
+pub async fn house(members: usize, seasons: i32) -> anyhow::Result<House> {
+    let boils = members * 3 / 5;
+    let season = big_season(members, boils).await;
     let site = &season.site;
     site.sql(DAYS).await;
-    site.sql(TURNS).await;
+    let turns = TURNS.replace("MEMBERS", &members.to_string());
+    let mut tx = site.writer.begin().await?;
+    sqlx::raw_sql(AssertSqlSafe(turns))
+        .execute(&mut *tx)
+        .await?;
+    tx.commit().await?;
     if seasons > 1 {
         copied(site, seasons).await?;
     }
@@ -72,6 +78,7 @@ pub async fn house(seasons: i32) -> anyhow::Result<House> {
     site.sql(READINGS).await;
     Ok(House {
         season,
+        boils,
         watched,
         open,
     })
@@ -126,7 +133,7 @@ const TURNS: &str = "create temp table made as
  with recursive n (i) as (select 0 union all select i + 1 from n where i < 639)
  select printf('01920000-0000-7000-a000-00000000%04x', n.i) id, d.id day, m.id member, 420 + n.i % 40 * 15 start
  from n join press_days d on d.date = date('2026-09-19', '+' || (n.i / 40) || ' days')
- join members m on m.number = 2 + n.i % 200;
+ join members m on m.number = 2 + n.i % MEMBERS;
  insert into turns (id, press_day_id, member_id, start_min, minutes, cane_g, told_as, told_amount, state, made_by, made_at)
  select id, day, member, start, 15, 18000, 'weight', 18000, 'held', member, 1 from made;
  insert into turn_events (turn_id, version, what, start_min, minutes, press_day_id, by_id, at)

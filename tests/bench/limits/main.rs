@@ -1,4 +1,4 @@
-//! The pages and forms of a co-op of 200 members beside bare ones of the same stack: `cargo bench --bench limits`. One process serves
+//! The pages and forms of a co-op of 200 members (`LIMITS_MEMBERS`; with it, pages alone) beside bare ones of the same stack: `cargo bench --bench limits`. One process serves
 //! both, on two ports; 64 connections are kept alive and ask for gzip; five rounds go through all, each page and form beside its
 //! bare one. Times are only printed; a wrong answer ends it with an error.
 //!
@@ -34,7 +34,7 @@ mod site;
 mod table;
 mod told;
 
-use anyhow::ensure;
+use anyhow::{Context, ensure};
 use axum::Router;
 use bare::{Bare, Recorded, bare, in_this_thread};
 use canewright::actions::Hashing;
@@ -66,21 +66,26 @@ fn main() -> anyhow::Result<()> {
     let served_by = Builder::new_multi_thread().enable_all().build()?;
     let phones = Builder::new_current_thread().enable_all().build()?;
     let seasons: i32 = std::env::var("LIMITS_SEASONS").map_or(Ok(1), |said| said.parse())?;
-    let house = served_by.block_on(house(seasons))?;
+    let members = std::env::var("LIMITS_MEMBERS").ok();
+    let house = served_by.block_on(house(
+        members.as_deref().map_or(Ok(200), str::parse)?,
+        seasons,
+    ))?;
+    kept(&served_by, &house)?;
     let real = served_by.block_on(served(pages(app(&house))))?;
     let mut asked = served_by.block_on(asked(&house, real))?;
     let only = std::env::var("LIMITS_ONLY").unwrap_or_default();
     asked.retain(|page| page.name.contains(&only));
     say(&format!(
         "{} members, {} boils, 24 press days a season, seasons: {seasons}; {} connections, {ROUNDS} rounds, medians (least to most)\n",
-        house::MEMBERS,
-        house::BOILS,
+        house.season.members.len(),
+        house.boils,
         phones::CONNECTIONS
     ));
     let at_rest = memory_mb();
     let writer = served_by.block_on(bare_writer(&house))?;
     pages_beside(&served_by, &phones, &house, &asked, &writer)?;
-    if KINDS.iter().any(|kind| kind.contains(&only)) {
+    if members.is_none() && KINDS.iter().any(|kind| kind.contains(&only)) {
         forms_beside(&served_by, &phones, &house, real, &writer)?;
     }
     say(&format!(
@@ -88,6 +93,29 @@ fn main() -> anyhow::Result<()> {
         memory_mb()
     ));
     served_by.shutdown_background();
+    Ok(())
+}
+
+/// Says how large the file is, and puts a copy of it at `LIMITS_KEEP`, where that is named, for `tests/bench/start.py`.
+fn kept(served_by: &Runtime, house: &House) -> anyhow::Result<()> {
+    let site = &house.season.site;
+    let Some(copy) = std::env::var_os("LIMITS_KEEP") else {
+        return Ok(());
+    };
+    let copy = copy.to_str().context("LIMITS_KEEP is no plain path")?;
+    let file = SqliteConnectOptions::new().filename(site.writer.lookout().path());
+    served_by.block_on(async {
+        let pool = SqlitePool::connect_with(file).await?;
+        sqlx::query("vacuum into ?1")
+            .bind(copy)
+            .execute(&pool)
+            .await
+    })?;
+    let bytes = std::fs::metadata(copy)?.len();
+    say(&format!(
+        "The file, as a backup would hold it: {:.1} MB.",
+        f64::from(u32::try_from(bytes / 1000)?) / 1000.0
+    ));
     Ok(())
 }
 
@@ -164,7 +192,7 @@ async fn asked(house: &House, at: SocketAddr) -> anyhow::Result<Vec<Asked>> {
             "/days/2026-09-19",
             "Member 0",
         ),
-        page("members (46 of 201)", &ruth, "/members", "Member 000"),
+        page("members", &ruth, "/members", "Member 000"),
         page("ledger", &ruth, "/ledger?season=2026", "Member 0"),
         page(
             "lit boil, 200 readings",

@@ -1,6 +1,6 @@
 //! The forms that are sent: a weigh-in, juice, a reading, a booking.
 
-use super::house::{FULL, House, MEMBERS, growers};
+use super::house::{FULL, House, growers};
 use super::phones::Form;
 use super::site::AT;
 use canewright::actions::{Ids, hash_token};
@@ -47,7 +47,7 @@ impl Posts {
             at,
             ruth: site.browser(site.steward).await.cookie,
             bookers,
-            members: growers(house, MEMBERS)
+            members: growers(house, house.season.members.len())
                 .into_iter()
                 .skip(A_DAY)
                 .map(|m| m.to_string())

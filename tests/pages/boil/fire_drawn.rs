@@ -2,7 +2,7 @@
 
 use super::live::{Watched, lit, set_up_pan};
 use axum::http::StatusCode;
-use canewright::calc::boil::on_fire::FIRE_DRAWN;
+use canewright::calc::boil::fire::on_fire::FIRE_DRAWN;
 
 /// A boil that was read for 76 minutes at the boil, the last time so many minutes ago.
 async fn read_until(minutes_ago: i64) -> Watched {
@@ -68,5 +68,24 @@ async fn a_confirmed_drop_past_the_target_is_not_answered_by_on_its_way() {
         .says("Cool another and read it at once");
     for quiet in ["On its way", "Too early", "when the next one is due"] {
         assert!(!page.body.contains(quiet), "{quiet}: {}", page.body);
+    }
+}
+
+#[tokio::test]
+async fn a_fire_drawn_half_way_is_not_told_as_done_to_the_member() {
+    let mut boil = lit(40).await;
+    set_up_pan(&boil.pan, &[]).await;
+    boil.member
+        .opens("/")
+        .await
+        .says("nothing was read of it yet");
+    for after in [0, 4, 8] {
+        boil.at_boil(after, 10 - after).await;
+    }
+    boil.remarks(1, FIRE_DRAWN).await;
+    for page in ["/".to_owned(), boil.page.clone()] {
+        let said = boil.member.opens(&page).await;
+        said.says("Its fire was drawn at").says("it is not done");
+        assert!(!said.body.contains("done about now"), "{page}");
     }
 }

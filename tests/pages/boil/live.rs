@@ -3,7 +3,7 @@ use crate::site::{AT, Browser};
 use axum::http::StatusCode;
 use canewright::actions::Act;
 use canewright::actions::boil::boils::{self, NewBoil, NewReading};
-use canewright::calc::boil::on_fire::QUIETED;
+use canewright::calc::boil::fire::on_fire::QUIETED;
 use canewright::calc::physics::elevation::{Factor, rise};
 use canewright::units::{
     BrixAt20C, BrixRead, Celsius, FormKey, JuiceId, LotCode, MemberId, Role, Units, UtcSecond,

@@ -1,7 +1,7 @@
 //! A boil whose fire is drawn and lit again, or is said to be drawn by mistake; and juice poured into one that boils.
 
 use super::live::{Watched, lit, set_up_pan};
-use canewright::calc::boil::on_fire::{FIRE_DRAWN, FIRE_RELIT};
+use canewright::calc::boil::fire::on_fire::{FIRE_DRAWN, FIRE_RELIT};
 use canewright::units::Role;
 
 /// A boil that came to the boil so many minutes ago and was read every four minutes for so long.

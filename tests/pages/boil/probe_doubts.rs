@@ -128,7 +128,7 @@ impl Mill {
             read_at: AT.plus(-seconds_ago),
             temp: Celsius::new(temp).ok(),
             brix: None,
-            note: canewright::calc::boil::on_fire::with_confirmed(""),
+            note: canewright::calc::boil::fire::on_fire::with_confirmed(""),
             replaces: None,
             units: Units::Us,
         };

@@ -5,7 +5,7 @@ use axum::body::Body;
 use axum::http::{Method, Request, StatusCode, header};
 use canewright::actions::Act;
 use canewright::actions::boil::boils::{self, NewBoil, NewReading};
-use canewright::calc::boil::on_fire::{By, Reading};
+use canewright::calc::boil::fire::on_fire::{By, Reading};
 use canewright::calc::boil::probes::MOVED_C;
 use canewright::facts::boil::boils::Boil;
 use canewright::store::boil::boils as boil_store;

@@ -25,6 +25,7 @@ async fn shift(site: &TestSite, id: TurnId, start: i64, seen: i64) {
         day: day(site).await,
         start: MinuteOfDay::new(start).unwrap().into(),
         why: "rain".to_owned(),
+        second: false,
         seen,
     };
     turn::move_turn(&site.act(), id, to).await.unwrap();

@@ -236,6 +236,32 @@ async fn where_notices_go_is_changed_only_with_the_passphrase() {
 }
 
 #[tokio::test]
+async fn a_box_of_several_lines_takes_them_as_a_browser_sends_them() {
+    let site = TestSite::new().await;
+    let path = format!("/members/{}/edit", site.steward);
+    let mut ruth = site.browser(site.steward).await;
+    let card = [
+        ("name", "Ruth Bell"),
+        ("phone", "615 555 0100"),
+        ("address", "12 Mill Road\nTolliver"),
+        ("passphrase", "four mules in a row"),
+        ("units", "us"),
+        ("clock", "24"),
+        ("role", "steward"),
+        ("version", "1"),
+    ];
+    ruth.fills(&path, &card).await.taken();
+    let stored = site.text("select address from members").await;
+    assert_eq!(stored, "12 Mill Road\nTolliver");
+    // On one line what is asked for on one line.
+    let mut two = card;
+    two[0] = ("name", "Ruth\nBell");
+    ruth.fills(&path, &two)
+        .await
+        .refused(StatusCode::UNPROCESSABLE_ENTITY, "one line");
+}
+
+#[tokio::test]
 async fn who_chose_it_reads_times_on_a_twelve_hour_clock() {
     let site = TestSite::with_season().await;
     let mut ruth = site.browser(site.steward).await;

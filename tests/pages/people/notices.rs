@@ -364,6 +364,7 @@ async fn a_turn_that_comes_up_is_told_once_wherever_it_is() {
         day: PressDayId::parse(&site.text("select id from press_days").await).unwrap(),
         start: MinuteOfDay::new(720).unwrap().into(),
         why: String::new(),
+        second: false,
         seen: 1,
     };
     turn::move_turn(&hours_ago(&site, 24), booked, to)

@@ -364,6 +364,7 @@ async fn a_turn_moved_to_another_day_takes_that_mills_minutes() {
         day: slow,
         start: MinuteOfDay::new(540).unwrap().into(),
         why: String::new(),
+        second: true,
         seen: 1,
     };
     let said = turn::move_turn(&act(), long, place).await.unwrap_err();
@@ -621,4 +622,38 @@ async fn a_day_the_pan_cannot_boil_is_full_and_every_page_says_it_is_the_pan() {
     turn::book(&site.act(), day, new_turn(amos, 610, "300"))
         .await
         .unwrap();
+}
+
+#[tokio::test]
+async fn a_second_turn_on_a_day_is_asked_about_when_one_is_moved_there_and_none_is_moved_to_where_it_is()
+ {
+    let site = TestSite::with_season().await;
+    let (day, next) = (
+        press_day(&site).await,
+        next_day(&site, "2026-09-26", "500").await,
+    );
+    let (amos, mut browser) = site.person("Amos Trout", Role::Member).await;
+    let act = || site.act_as(amos, Role::Member);
+    let id = book(&act(), day, amos, 600).await;
+    book(&act(), next, amos, 540).await;
+    let path = format!("/turns/{id}/move");
+    let own = browser.opens(&path).await;
+    assert!(!own.body.contains("value=\"10:00\""), "{}", own.body);
+    let stays = [("day", "2026-09-19"), ("version", "1"), ("start", "10:00")];
+    browser
+        .sends(&path, &stays)
+        .await
+        .refused(StatusCode::CONFLICT, "The turn is at 10:00 already.");
+    browser.opens(&format!("{path}?day=2026-09-26")).await;
+    let there = [("day", "2026-09-26"), ("version", "1"), ("start", "08:00")];
+    browser
+        .sends(&path, &there)
+        .await
+        .refused(
+            StatusCode::CONFLICT,
+            "There is a turn on Sat 26 Sep 2026 at 09:00 already.",
+        )
+        .says("Yes, another turn on that day");
+    let meant = [there[0], there[1], there[2], ("second", "yes")];
+    browser.sends(&path, &meant).await.taken();
 }

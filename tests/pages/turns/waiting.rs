@@ -261,6 +261,36 @@ async fn a_declined_turn_goes_to_the_next_and_who_declined_is_asked_for_other_ro
 }
 
 #[tokio::test]
+async fn a_turn_taken_from_the_list_and_undone_leaves_its_member_on_the_list() {
+    let site = TestSite::with_season().await;
+    let turns = full(&site).await;
+    let (_, mut amos) = site.person("Amos Trout", Role::Member).await;
+    let (_, mut della) = site.person("Della Moss", Role::Member).await;
+    let of_amos = waits(&mut amos, "415").await;
+    waits(&mut della, "415").await;
+    cancels(&site, at(&turns, 13)).await;
+    let take = action(&amos.opens("/").await, "/take");
+    let turn = amos.sends(&take, &[]).await.taken().to_owned();
+    let undo = action(&amos.opens(&turn).await, "/undo");
+    amos.sends(&undo, &[]).await.taken();
+    let place = amos.opens(&of_amos).await;
+    place.says("2nd of 2");
+    assert!(
+        !place.body.contains("This place became a turn"),
+        "{}",
+        place.body
+    );
+    // What he gave up is the next one's; he is asked for other room.
+    della.opens("/").await.says("13:00–14:00, 415.0 lb");
+    let home = amos.opens("/").await;
+    home.says("You wait for");
+    assert!(!home.body.contains("13:00–14:00"), "{}", home.body);
+    cancels(&site, at(&turns, 15)).await;
+    amos.opens("/").await.says("15:00–16:00, 415.0 lb");
+    sound(&site).await;
+}
+
+#[tokio::test]
 async fn an_offer_nobody_answers_goes_to_the_next_and_who_still_waits_stands_at_the_end() {
     let site = TestSite::with_season().await;
     an_hour(&site).await;

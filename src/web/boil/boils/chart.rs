@@ -1,8 +1,8 @@
 //! The picture of a boil, as text ready to print into a drawing; and the same in words.
 
-use crate::calc::boil::belief_at::BeliefAt;
 use crate::calc::boil::boil_chart::{self, BRIX, Drawn, Mark, Panel, Seen, TEMP};
-use crate::calc::boil::on_fire::{By, Reading};
+use crate::calc::boil::fire::belief_at::BeliefAt;
+use crate::calc::boil::fire::on_fire::{By, Reading};
 use crate::calc::paper::chart::tenth;
 use crate::facts::boil::boils::Boil;
 use crate::units::{BrixAt20C, Celsius, Units, UtcSecond, Zone};

@@ -1,6 +1,6 @@
 //! What the figures beside the pan rest on, as text ready to print.
 
-use crate::calc::boil::on_fire;
+use crate::calc::boil::fire::on_fire;
 use crate::calc::boil::pan;
 use crate::calc::cane::learned::Learned;
 use crate::calc::physics::elevation::Factor;

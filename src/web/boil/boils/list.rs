@@ -1,7 +1,7 @@
 //! The boils of a season.
 
 use super::parts::jars_words;
-use crate::calc::boil::call::Call;
+use crate::calc::boil::fire::call::Call;
 use crate::calc::boil::sums::Stage;
 use crate::facts::boil::boils::{ListedBoil, listed};
 use crate::facts::boil::on_fire;

@@ -4,13 +4,13 @@
 use super::chart::{ChartView, chart};
 use super::learned::learned;
 use super::warnings::{clock, more, urgent};
-use crate::calc::boil::belief_at::BeliefAt;
-use crate::calc::boil::call::{self, Call};
-use crate::calc::boil::on_fire::{By, Done, FireSaid, QUIETED, Reading, Spread};
+use crate::calc::boil::fire::belief_at::BeliefAt;
+use crate::calc::boil::fire::call::{self, Call};
+use crate::calc::boil::fire::on_fire::{By, Done, FireSaid, QUIETED, Reading, Spread};
+use crate::calc::boil::fire::thickness::is_thickest;
+use crate::calc::boil::fire::watch::Watch;
 use crate::calc::boil::pan;
 use crate::calc::boil::sums::Stage as Step;
-use crate::calc::boil::thickness::is_thickest;
-use crate::calc::boil::watch::Watch;
 use crate::calc::physics::elevation::Finish;
 use crate::facts::boil::boils::Boil;
 use crate::units::{Minutes, Units, UtcSecond, Zone};

@@ -24,7 +24,7 @@ use super::boil_of_path::boil_of_path;
 use crate::actions::boil::{boils as actions, boils_finish as finish_actions};
 use crate::actions::{Act, Done};
 use crate::calc::boil::boil_rules::pan_temperature;
-use crate::calc::boil::on_fire::{QUIETED, with_confirmed};
+use crate::calc::boil::fire::on_fire::{QUIETED, with_confirmed};
 use crate::calc::shares::cane_way::Stop;
 use crate::facts::boil::boils::Boil;
 use crate::facts::shares::cane_way::CaneWay;

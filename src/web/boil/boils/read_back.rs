@@ -2,7 +2,7 @@
 //! may have been meant. Stores nothing.
 
 use crate::actions::boil::boils::NewReading;
-use crate::calc::boil::surprise::Typed;
+use crate::calc::boil::fire::surprise::Typed;
 use crate::facts::boil::boils::Boil;
 use crate::units::Units;
 use crate::web::form::Sheet;

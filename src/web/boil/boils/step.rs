@@ -1,7 +1,9 @@
 //! One tap beside the pan: − and + that count without a script, keys of temperatures and remarks. Stores
 //! nothing itself.
 
-use crate::calc::boil::on_fire::{FIRE_DRAWN, FIRE_LET_DOWN, FIRE_RELIT, FIRE_STAYS, QUIETED};
+use crate::calc::boil::fire::on_fire::{
+    FIRE_DRAWN, FIRE_LET_DOWN, FIRE_RELIT, FIRE_STAYS, QUIETED,
+};
 use crate::facts::boil::boils::Boil;
 use crate::units::{BrixRead, Units, decimal};
 use crate::web::form::{Sent, Sheet};

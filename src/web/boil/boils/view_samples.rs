@@ -2,7 +2,7 @@
 
 use super::super::fill_view::{FillPage, Version};
 use super::*;
-use crate::calc::boil::call::Call;
+use crate::calc::boil::fire::call::Call;
 use crate::web::boil::boils::read_back::ReadBack;
 
 const NAME: &str = "Maximiliana <b>Featherstonehaugh</b> & Co";

@@ -1,13 +1,13 @@
 //! What a cook is warned of beside the call: a figure that stands alone, a probe that is amiss or shows the end, water to thin with,
 //! what does not fit. As sentences ready to print.
 
-use crate::calc::boil::alone::Alone;
-use crate::calc::boil::belief_at::BeliefAt;
-use crate::calc::boil::belief_at::LessThanBefore;
-use crate::calc::boil::call::{self, Call};
-use crate::calc::boil::on_fire::{self, By, Reading};
-use crate::calc::boil::outside_belief::{OutsideBelief, odd, unlike_learned};
-use crate::calc::boil::probe_sense::{Amiss, Use};
+use crate::calc::boil::fire::alone::Alone;
+use crate::calc::boil::fire::belief_at::BeliefAt;
+use crate::calc::boil::fire::belief_at::LessThanBefore;
+use crate::calc::boil::fire::call::{self, Call};
+use crate::calc::boil::fire::on_fire::{self, By, Reading};
+use crate::calc::boil::fire::outside_belief::{OutsideBelief, odd, unlike_learned};
+use crate::calc::boil::fire::probe_sense::{Amiss, Use};
 use crate::calc::boil::thinning;
 use crate::facts::boil::boils::Boil;
 use crate::units::{BrixAt20C, Celsius, CelsiusDifference, Units, UtcSecond, Zone};

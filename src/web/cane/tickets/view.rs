@@ -128,7 +128,7 @@ impl TicketPage {
             condition: seen.words(),
             cut: ticket
                 .cut_at
-                .map_or_else(|| "not known".to_owned(), |at| zone.show(at)),
+                .map_or_else(|| "not known".to_owned(), |at| cut_words(at, zone)),
             note: ticket.note.clone(),
             opened: opened(parts, zone),
             cautions: cautions(me, parts),
@@ -175,6 +175,14 @@ fn opened(parts: &FullTicket, zone: &Zone) -> String {
 }
 
 /// The crew's cautions, or what the member whose cane it is can do otherwise next time.
+/// When cane was cut; a day that was written without a time is kept as its beginning.
+fn cut_words(at: UtcSecond, zone: &Zone) -> String {
+    match zone.local(at) {
+        (date, minute) if minute.get() == 0 => date.show(),
+        _ => zone.show(at),
+    }
+}
+
 fn cautions(me: &Me, parts: &FullTicket) -> Vec<String> {
     let ticket = &parts.ticket;
     if !me.is_crew() {

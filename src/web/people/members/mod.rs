@@ -13,12 +13,12 @@ use crate::actions::people::members::{self as actions, Proof};
 use crate::actions::{Act, hash_token};
 use crate::facts::people::all_about;
 use crate::facts::people::members::MemberCard;
-use crate::facts::season::seasons::latest;
 use crate::facts::written_history;
 use crate::store::Snapshot;
 use crate::store::home;
 use crate::store::people::members::Member;
 use crate::store::people::{accounts, household, members};
+use crate::store::season::seasons;
 use crate::units::{MemberId, Passphrase};
 use crate::web::changes::rows;
 use crate::web::error::PageError;
@@ -102,7 +102,7 @@ pub(crate) async fn show(request: PageRequest, Path(id): Path<String>) -> Page {
     } = request;
     let member = seen_by(&mut db, &me, &id).await?;
     let card = MemberCard::of(&mut db, member).await?;
-    let season = latest(&mut db).await?;
+    let season = seasons::latest().ask(&mut db).await?;
     let mut view = CardPage::new(&app, &visit, &me, &card, season.as_ref(), sheet);
     if me.id == card.member.id && !card.household.is_empty() {
         let people = household::people_of(me.id).ask(&mut db).await?;

@@ -55,6 +55,24 @@ pub(crate) fn cane_sum(pour: &PouredJuice, units: Units) -> String {
     )
 }
 
+/// The cane that a fee by the pound or kilogram is charged for, where the juice of a ticket went into several boils, or some of it into
+/// none; `None`: all of it is in this one.
+pub(crate) fn charged_cane(pour: &PouredJuice, per: Units, units: Units) -> Option<String> {
+    if pour.part.mass == pour.ticket_juice {
+        return None;
+    }
+    if per == Units::Metric {
+        return Some(part_of_cane(pour, units));
+    }
+    Some(format!(
+        "{} of cane × {} ÷ {} of juice = {}",
+        pour.cane_lb.show(),
+        pour.part.mass.grams_text(units),
+        pour.ticket_juice.grams_text(units),
+        pour.brought.cane_lb.show()
+    ))
+}
+
 fn part_of_cane(pour: &PouredJuice, units: Units) -> String {
     if pour.part.mass == pour.ticket_juice {
         return format!("{} of cane", pour.cane.grams_text(units));

@@ -6,7 +6,7 @@ use crate::calc::shares::division::{Division, Part};
 use crate::calc::shares::split::Sharer;
 use crate::facts::shares::statement::LotPart;
 use crate::store::shares::ledger::LedgerLine;
-use crate::units::{Cents, MemberId, Units, Zone};
+use crate::units::{Cents, MemberId, MilliCents, Units, Zone};
 use crate::web::paths;
 use crate::web::shares::divisions::sums;
 
@@ -135,6 +135,14 @@ fn brought(lot: &LotPart, basis: Basis, units: Units) -> Vec<SumStep> {
             "Your juice",
             "none of yours; you stand in line with what is carried for you".to_owned(),
         ));
+    }
+    // A division by cane shows this sum already.
+    if lot.rules.cane_rate > MilliCents::ZERO && basis != Basis::CaneMass {
+        let charged = lot.pours.iter().filter_map(|pour| {
+            let sum = sums::charged_cane(pour, lot.rules.rates_in, units)?;
+            Some(format!("ticket {}: {sum}", pour.draw.ticket))
+        });
+        steps.extend(charged.map(|sum| step("Cane charged for", sum)));
     }
     if lot.pours.len() > 1 {
         let all: Vec<u64> = lot.pours.iter().map(|p| p.brought.weight(basis)).collect();

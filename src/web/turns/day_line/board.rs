@@ -63,7 +63,7 @@ impl BoardPage {
             more_css: statics::more_css(),
             icon: statics::icon(),
             date: date.show(),
-            clock: queue.show(queue.minute),
+            clock: queue.now(),
             today: queue.runs || today == date,
             at_the_mill: queue
                 .at_the_mill()

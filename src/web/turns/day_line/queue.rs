@@ -93,7 +93,7 @@ fn mill(queue: &Queue, me: &Me, before: bool) -> String {
     if !queue.runs {
         return "This day is closed.".to_owned();
     }
-    let clock = queue.show(queue.minute);
+    let clock = queue.now();
     match queue.at_the_mill() {
         Some(one) => {
             let has = format!("At {clock} the mill has {}: {}.", turn(one), name(one, me));
@@ -106,11 +106,11 @@ fn mill(queue: &Queue, me: &Me, before: bool) -> String {
     }
 }
 
-/// Sentence on how late the mill runs.
+/// Sentence on how late the mill runs; empty: nothing tells it, or the mill stands, which is said already.
 fn late(queue: &Queue) -> String {
     match queue.behind.map(Minutes::get) {
-        None => String::new(),
-        Some(0) => "It runs on time.".to_owned(),
+        Some(0) if queue.standing().is_empty() => "It runs on time.".to_owned(),
+        None | Some(0) => String::new(),
         Some(late) => format!("It runs {} late.", Minutes::new(late).show()),
     }
 }

@@ -25,18 +25,13 @@ use view::{CanComePage, PossiblePage};
 #[cfg(test)]
 pub(in crate::web) use view::samples;
 
-/// The season that people are asked about: the latest.
-async fn latest(db: &mut Conn) -> Result<Option<Season>, PageError> {
-    Ok(seasons::list().ask(db).await?.into_iter().next())
-}
-
 async fn can_come_page(
     (app, visit, me): (&App, &Visit, &Me),
     db: &mut Conn,
     member: &Member,
     sheet: Sheet,
 ) -> Result<CanComePage, PageError> {
-    let season = latest(db).await?;
+    let season = seasons::latest().ask(db).await?;
     let days = match &season {
         Some(season) => facts::days_with_answers(db, season.id, member.id, today(visit)?).await?,
         None => Vec::new(),
@@ -61,7 +56,8 @@ pub(crate) async fn can_come(Path(id): Path<String>, mut request: PageRequest) -
 /// `POST /members/{id}/days`
 pub(crate) async fn answer(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let member = seen_by(form.db.now().await?, &form.me, &id).await?;
-    let season = latest(form.db.now().await?)
+    let season = seasons::latest()
+        .ask(form.db.now().await?)
         .await?
         .ok_or(PageError::NotFound)?;
     let new = form::answers(&mut form.sheet, member.id);

@@ -5,7 +5,7 @@ use super::changes::{self, ChangeLine, ChangeWay};
 use super::next::Next;
 use super::tag::Tag;
 use super::view::{limit_words, state};
-use crate::calc::boil::call::Call;
+use crate::calc::boil::fire::call::Call;
 use crate::calc::cane::juice::{Freshness, WaitLimits, juice_clock};
 use crate::calc::turns::starts::span_words;
 use crate::calc::turns::turn_states::When;

@@ -311,7 +311,7 @@ const fn then_words(turn: &TurnLine, over: bool) -> &'static str {
     if over || turn.ticket.is_some() || turn.no_show_at.is_some() {
         ""
     } else {
-        "Move or cancel it on its page."
+        "Its page says what can still be changed."
     }
 }
 

@@ -36,7 +36,7 @@ fn day(own: bool) -> DayPage {
                 name: String::new(),
                 time: "07:00–07:40".to_owned(),
                 cane: "412.5 lb".to_owned(),
-                then: "Move or cancel it on its page.",
+                then: "Its page says what can still be changed.",
                 href: "/turns/01920000-0000-7000-8000-000000000000".to_owned(),
             }]
         } else {

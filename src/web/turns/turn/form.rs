@@ -1,6 +1,6 @@
 //! A turn as it is wanted: what was sent, what was meant.
 
-use crate::actions::turns::turn::{NewPlace, NewTurn};
+use crate::actions::turns::turn::{NewPlace, NewTurn, SECOND};
 use crate::actions::turns::waiting::Joins;
 use crate::calc::turns::turn_cane::Told;
 use crate::units::{ClockTyped, Grams, MemberId, PressDayId, Refused, Units};
@@ -74,6 +74,7 @@ pub(super) fn place(sheet: &mut Sheet, day: Option<PressDayId>) -> Option<NewPla
         day: day?,
         start: start?,
         why: sheet.typed("why").to_owned(),
+        second: sheet.ticked(SECOND),
         seen: sheet.typed("version").parse().unwrap_or(0),
     })
 }

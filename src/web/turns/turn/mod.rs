@@ -404,9 +404,12 @@ async fn move_page(
         match rooms.day.minutes_for(cane, visit.units()) {
             Ok(minutes) => {
                 let wanted = room.wanted(turn.member_id, minutes, cane);
-                let free = rooms.free(wanted, asker(visit, me));
+                let mut free = rooms.free(wanted, asker(visit, me));
                 let tapped = ClockTyped::parse(sheet.typed("start")).ok();
                 let clock = rooms.day.clock;
+                if (day.id, minutes) == (turn.press_day_id, turn.minutes) {
+                    free.starts.retain(|start| clock.time(*start) != turn.start);
+                }
                 starts = Some(Starts::new(visit, &clock, minutes, (&free, tapped)));
             }
             Err(refusal) => sheet.stop(Stop::RuleRefusal(said_of_day(refusal)))?,

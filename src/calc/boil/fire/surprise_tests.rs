@@ -1,7 +1,7 @@
 //! Slips of a hand that types, by hand.
 
 use super::*;
-use crate::calc::boil::course_kit::{WATER, boil, close, conditions, plain};
+use crate::calc::boil::fire::course_kit::{WATER, boil, close, conditions, plain};
 
 fn has(of: &[(f64, f64)], slip: f64, often: f64) -> bool {
     of.iter()

@@ -2,8 +2,8 @@
 
 use super::*;
 use crate::calc::boil::boil_plan::{GAL_FT2_L_M2, Pan};
-use crate::calc::boil::course_kit::{Still, conditions, plain};
-use crate::calc::boil::on_fire::Boil;
+use crate::calc::boil::fire::course_kit::{Still, conditions, plain};
+use crate::calc::boil::fire::on_fire::Boil;
 use crate::units::{BrixAt20C, Celsius, Grams, UtcSecond};
 
 /// Nobody eases the fire: the cook is told to check much later and the target lies far beyond candy.

@@ -1,8 +1,8 @@
 //! A belief by hand: Bayes' rule over courses without quirks.
 
 use super::*;
-use crate::calc::boil::course_kit::{Dice, WATER, boil, close, conditions, plain};
-use crate::calc::boil::on_fire::FireSaid;
+use crate::calc::boil::fire::course_kit::{Dice, WATER, boil, close, conditions, plain};
+use crate::calc::boil::fire::on_fire::FireSaid;
 
 #[path = "belief_weighed_tests.rs"]
 mod weighed;

@@ -1,7 +1,7 @@
 //! What instruments show of a course without quirks, by hand and by the tables of Student's distribution.
 
 use super::*;
-use crate::calc::boil::course_kit::{WATER, close, conditions, plain};
+use crate::calc::boil::fire::course_kit::{WATER, close, conditions, plain};
 use crate::calc::physics::elevation::{Factor, rise_c};
 
 /// Density of Student's distribution with four degrees of freedom, by its formula in the textbooks.

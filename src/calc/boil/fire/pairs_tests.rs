@@ -1,7 +1,7 @@
 //! Pairs of thermometer and refractometer, by hand.
 
 use super::*;
-use crate::calc::boil::course_kit::{WATER, boil, conditions, plain};
+use crate::calc::boil::fire::course_kit::{WATER, boil, conditions, plain};
 
 fn belief() -> Belief {
     let conditions = conditions();

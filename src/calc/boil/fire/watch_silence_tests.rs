@@ -1,7 +1,7 @@
 //! Tests of silence: a hand or a probe that notes nothing any more near the end.
 
 use super::*;
-use crate::calc::boil::on_fire::{Done, FireSaid};
+use crate::calc::boil::fire::on_fire::{Done, FireSaid};
 
 #[test]
 fn silence_near_the_end_is_said_and_says_since_when() {

@@ -1,9 +1,9 @@
 //! For the tests of the watch: a course without quirks, the law it follows, and dice that show what they are told.
 
-use super::boil_plan::{GAL_FT2_L_M2, Pan};
 use super::course::{BoilConditions, Course};
 use super::on_fire::Boil;
 use super::rise_table::RiseTable;
+use crate::calc::boil::boil_plan::{GAL_FT2_L_M2, Pan};
 use crate::units::{BrixAt20C, Celsius, Grams, UtcSecond};
 use std::collections::VecDeque;
 use std::convert::Infallible;

@@ -1,7 +1,7 @@
 //! What is outside what was believed possible, at its edges.
 
 use super::*;
-use crate::calc::boil::call::{Call, Chances};
+use crate::calc::boil::fire::call::{Call, Chances};
 use crate::units::{Grams, UtcSecond};
 
 fn spread(low: f64, middle: f64, high: f64) -> Spread {
@@ -119,11 +119,11 @@ fn a_drop_is_asked_for_only_where_it_tells_something() {
 #[test]
 fn three_pairs_that_say_another_k_than_was_learned_are_told() {
     let boil = Boil {
-        k: Some(crate::calc::boil::on_fire::Taught {
+        k: Some(crate::calc::boil::fire::on_fire::Taught {
             value: 1.12,
             boils: 5,
         }),
-        ..crate::calc::boil::course_kit::boil()
+        ..crate::calc::boil::fire::course_kit::boil()
     };
     let water = boil.water.get();
     let pair = |brix: f64, k: f64| Reading {

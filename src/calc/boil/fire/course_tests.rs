@@ -1,7 +1,7 @@
 //! A course by hand: loaded dice show what chance does to it.
 
 use super::*;
-use crate::calc::boil::course_kit::{Dice, Still, WATER, close, conditions, plain};
+use crate::calc::boil::fire::course_kit::{Dice, Still, WATER, close, conditions, plain};
 use crate::calc::physics::elevation::{Factor, rise_c};
 
 #[path = "course_explain_tests.rs"]

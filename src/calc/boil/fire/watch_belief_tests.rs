@@ -2,10 +2,10 @@
 
 use super::*;
 use crate::calc::boil::boil_plan::GAL_FT2_L_M2;
-use crate::calc::boil::call::Call;
-use crate::calc::boil::course_kit::{self, close, plain};
-use crate::calc::boil::on_fire::Taught;
-use crate::calc::boil::surprise::Typed;
+use crate::calc::boil::fire::call::Call;
+use crate::calc::boil::fire::course_kit::{self, close, plain};
+use crate::calc::boil::fire::on_fire::Taught;
+use crate::calc::boil::fire::surprise::Typed;
 use crate::units::{BrixAt20C, Celsius};
 
 const LIT: UtcSecond = UtcSecond::new(1_800_000_000);

@@ -1,9 +1,9 @@
 //! What is kept beside a figure that nobody expected, by hand.
 
 use super::*;
-use crate::calc::boil::course::Course;
-use crate::calc::boil::course_kit::{WATER, boil, conditions, plain};
-use crate::calc::boil::thickness::u_of;
+use crate::calc::boil::fire::course::Course;
+use crate::calc::boil::fire::course_kit::{WATER, boil, conditions, plain};
+use crate::calc::boil::fire::thickness::u_of;
 
 /// Five hundred courses at a Brix at a minute that boil on by next to nothing.
 fn belief(brix: f64, at: f64) -> Belief {

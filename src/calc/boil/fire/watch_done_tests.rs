@@ -2,7 +2,7 @@
 //! poured in.
 
 use super::*;
-use crate::calc::boil::on_fire::{Done, FireSaid, Pour};
+use crate::calc::boil::fire::on_fire::{Done, FireSaid, Pour};
 
 fn done(minute: f64, what: Done) -> Reading {
     Reading {

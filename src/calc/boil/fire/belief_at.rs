@@ -1,7 +1,7 @@
 //! What a watch says of a boil at a moment.
 
 use super::alone::Alone;
-use super::call::{Call, Chances};
+use super::call::{Call, Chances, EVEN};
 use super::on_fire::Spread;
 use crate::units::{Grams, UtcSecond};
 
@@ -34,6 +34,11 @@ impl BeliefAt {
     /// Whether it is done, as likely as not, or its fire is drawn: no plan says anything of it any more.
     pub fn is_there(&self) -> bool {
         self.call == Call::Drawn || self.call >= Call::There
+    }
+
+    /// When its fire was drawn, while it is less likely than not that the syrup is done.
+    pub fn drawn_early(&self) -> Option<UtcSecond> {
+        self.drawn_at.filter(|_| self.chances.there < EVEN)
     }
 
     /// Whether a drop on the refractometer is asked for at this moment: not while one that was read lately says where the

@@ -1,7 +1,7 @@
 //! A boil on the fire as it is watched: what is known when it is lit, what is read, and a figure with the
 //! range it lies in. Reckons nothing.
 
-use super::boil_plan::Pan;
+use crate::calc::boil::boil_plan::Pan;
 use crate::units::{BrixAt20C, Celsius, Grams, UtcSecond};
 
 /// A figure taught by finished boils.

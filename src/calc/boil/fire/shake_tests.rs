@@ -1,7 +1,7 @@
 //! Shaking by hand: what is shaken keeps its middle and its spread.
 
 use super::*;
-use crate::calc::boil::course_kit::{Dice, Still, close, plain};
+use crate::calc::boil::fire::course_kit::{Dice, Still, close, plain};
 
 #[test]
 fn the_root_of_a_covariance_times_itself_is_the_covariance() {

@@ -1,7 +1,7 @@
 //! What is done to a boil, by hand: courses without quirks.
 
 use super::*;
-use crate::calc::boil::course_kit::{Dice, boil, close, conditions, plain};
+use crate::calc::boil::fire::course_kit::{Dice, boil, close, conditions, plain};
 
 /// 50 °Bx: for each kg of solids 1 kg of water. Half a kg of solids is poured in with 2.5 kg of water, cold by 78 °C.
 const HALF: Poured = Poured {
@@ -45,7 +45,7 @@ fn a_pan_does_not_boil_before_it_is_back_at_the_boil_and_then_does() {
         stray_sd: 0.0,
         ..plain()
     };
-    let mut still = crate::calc::boil::course_kit::Still;
+    let mut still = crate::calc::boil::fire::course_kit::Still;
     for minute in 0..3 {
         course.step(&conditions, 60.0 + f64::from(minute), 1.0, &mut still);
     }

@@ -3,10 +3,10 @@
 
 use super::*;
 use crate::calc::boil::boil_plan::{GAL_FT2_L_M2, Pan};
-use crate::calc::boil::call::Call;
-use crate::calc::boil::on_fire::Taught;
-use crate::calc::boil::outside_belief::{OutsideBelief, odd};
-use crate::calc::boil::surprise::Typed;
+use crate::calc::boil::fire::call::Call;
+use crate::calc::boil::fire::on_fire::Taught;
+use crate::calc::boil::fire::outside_belief::{OutsideBelief, odd};
+use crate::calc::boil::fire::surprise::Typed;
 use crate::calc::physics::elevation::{Factor, rise_c};
 use crate::units::{BrixAt20C, Celsius, Units};
 

@@ -129,7 +129,7 @@ fn a_pan_that_boils_grows_no_colder_so_one_that_falls_is_left_out_and_said() {
     );
     assert_eq!((seen.amiss, seen.readings.len()), (None, 51));
     // A drawn fire and poured juice do that to a pan.
-    let poured = Done::Poured(crate::calc::boil::on_fire::Pour {
+    let poured = Done::Poured(crate::calc::boil::fire::on_fire::Pour {
         solids: Grams::new(1000),
         water: Grams::new(5000),
         temp: c(20.0),

@@ -1,7 +1,7 @@
 //! Tests of figures that stand alone, are confirmed, or come after the fire was drawn.
 
 use super::*;
-use crate::calc::boil::alone::Alone;
+use crate::calc::boil::fire::alone::Alone;
 
 #[path = "watch_aside_tests.rs"]
 mod aside;

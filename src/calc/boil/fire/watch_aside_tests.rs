@@ -2,7 +2,7 @@
 //! must win once another agrees.
 
 use super::*;
-use crate::calc::boil::on_fire::{Done, FireSaid, Pour};
+use crate::calc::boil::fire::on_fire::{Done, FireSaid, Pour};
 
 fn of(boil: Boil, readings: &[Reading]) -> Watch {
     Watch::replay(boil, readings)

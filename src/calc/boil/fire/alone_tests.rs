@@ -1,8 +1,8 @@
 //! A figure that stands alone, by hand.
 
 use super::*;
-use crate::calc::boil::course_kit::{WATER, boil, conditions, plain};
-use crate::calc::boil::thickness::u_of;
+use crate::calc::boil::fire::course_kit::{WATER, boil, conditions, plain};
+use crate::calc::boil::fire::thickness::u_of;
 
 /// Five hundred courses without quirks at a water per solids, at 0.05 a minute.
 fn belief(u: f64) -> (Belief, BoilConditions) {

@@ -5,7 +5,7 @@
 //! one. All limits here are our own allowances.
 
 use super::on_fire::{By, Done, FireSaid, Reading};
-use super::probes::TempAt;
+use crate::calc::boil::probes::TempAt;
 use crate::units::{Celsius, UtcSecond};
 
 /// What is amiss with a probe.

@@ -2,7 +2,7 @@
 
 use super::*;
 use crate::calc::boil::boil_plan::Pan;
-use crate::calc::boil::course_kit::{self, Dice, close, conditions};
+use crate::calc::boil::fire::course_kit::{self, Dice, close, conditions};
 use crate::units::{BrixAt20C, Grams};
 
 /// On 2 m² that drive off 60 L a square metre an hour: 0.05 kg a minute for each kilogram of solids.
