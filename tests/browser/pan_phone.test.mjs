@@ -120,18 +120,17 @@ test('each answer to a figure that is read back can be tapped at once', async ()
 
 test('under an alarm the call, the box of the drop and the keys stand on a phone’s first screen, the other box close below', async (t) => {
   const page = await signIn(house, 'delia', PHONE);
+  // Two drops that agree, read back and confirmed; sent by hand, since what is looked at here is the page after them.
   for (const drop of ['79.4', '79.6']) {
     await page.goto(path);
-    await says(page, /All sent/);
-    await brix(page).fill(drop);
-    await noteIt(page);
-    const yes = page.getByRole('button', { name: `Yes, ${drop}` });
-    const taken = page.locator('table td', { hasText: `${drop} °Bx` }).first();
-    await yes.or(taken).first().waitFor({ state: 'attached' });
-    if (await yes.count() > 0) {
-      await yes.click();
-      await taken.waitFor({ state: 'attached' });
-    }
+    const status = await page.evaluate(async (read) => {
+      const form = /** @type {HTMLInputElement} */ (document.querySelector('input[name=brix]')).form;
+      const body = new URLSearchParams(/** @type {any} */ (new FormData(form)));
+      body.set('brix', read);
+      body.set('sure', read);
+      return (await fetch(form.action, { method: 'POST', body })).status;
+    }, drop);
+    assert.equal(status, 200, `${drop}: ${status}`);
   }
   await page.goto(path);
   await page.locator('#live .call.alarm').waitFor();

@@ -122,8 +122,9 @@ fn facts_and_pages_call_nothing_of_the_store_that_writes() {
                         let from = before.rfind(|c: char| !(c.is_alphanumeric() || c == '_'));
                         let module = &before[from.map_or(0, |at| at + 1)..];
                         let of_store = |line: &str| line.contains("store") && line.contains(module);
+                        let own = text.contains(&format!("mod {module};"));
                         text.lines()
-                            .any(|line| line.starts_with("use ") && of_store(line))
+                            .any(|line| line.starts_with("use ") && of_store(line) && !own)
                             .then_some(module)
                     });
                 if let Some(module) = called {

@@ -2,7 +2,7 @@
 //! turn begins. One place for all who say it: the board, the queue's page, home, the turn's page, the calendar's
 //! text and the letter.
 
-use super::line::{coming, line_of_day, stands_of_day};
+use super::running_line::{coming, line_of_day, stands_of_day};
 use crate::calc::turns::queue::{Coming, Stage, Stand, behind, runs_from, stages};
 use crate::store::turns::day_line::InLine;
 use crate::store::turns::press_days::{self, PressDay};

@@ -2,7 +2,7 @@
 //! pages that show what is free.
 
 use super::held_by_day::HeldByDay;
-use super::line::{RunningLine, under_way};
+use super::running_line::{RunningLine, under_way};
 use super::turn_habit::{LatestHabit, Taught};
 use crate::calc::boil::pan::Settings;
 use crate::calc::turns::day_board::is_over;

@@ -71,7 +71,7 @@ fn main() -> anyhow::Result<()> {
         members.as_deref().map_or(Ok(200), str::parse)?,
         seasons,
     ))?;
-    kept(&served_by, &house)?;
+    copied_file(&served_by, &house)?;
     let real = served_by.block_on(served(pages(app(&house))))?;
     let mut asked = served_by.block_on(asked(&house, real))?;
     let only = std::env::var("LIMITS_ONLY").unwrap_or_default();
@@ -97,7 +97,7 @@ fn main() -> anyhow::Result<()> {
 }
 
 /// Says how large the file is, and puts a copy of it at `LIMITS_KEEP`, where that is named, for `tests/bench/start.py`.
-fn kept(served_by: &Runtime, house: &House) -> anyhow::Result<()> {
+fn copied_file(served_by: &Runtime, house: &House) -> anyhow::Result<()> {
     let site = &house.season.site;
     let Some(copy) = std::env::var_os("LIMITS_KEEP") else {
         return Ok(());

@@ -8,8 +8,8 @@ mod sheet;
 
 use super::asked::day_of_path;
 use crate::facts::cane::mill::scales_in_use;
-use crate::facts::turns::line::line_of_day;
 use crate::facts::turns::queue::Queue;
+use crate::facts::turns::running_line::line_of_day;
 use crate::store::cane::{mill, morning};
 use crate::store::turns::day_board;
 use crate::web::request::PageRequest;
