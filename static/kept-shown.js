@@ -23,6 +23,12 @@ export function ticketOf(entry) {
 /** What is said of what came back, in few words. */
 const BACK = "came back, needs you";
 
+/** " (645 less 195)": which of several weighings of one member it is. @param {Entry} entry */
+function weights(entry) {
+  const [gross, tare] = [typed(entry, "gross"), typed(entry, "tare")];
+  return gross === "" ? "" : ` (${gross}${tare === "" ? "" : ` less ${tare}`})`;
+}
+
 /** Whether an entry came back from the mill: it is not on its way there. @param {Entry} entry */
 const isBack = (entry) => !entry.sent && entry.state === "needs";
 
@@ -92,7 +98,7 @@ function sayHere(entries) {
   made.setAttribute("aria-label", "What this page does not know yet");
   for (const entry of here) {
     const words = document.createElement("p");
-    const known = day ? `${ticketOf(entry)[0].toUpperCase()}${ticketOf(entry).slice(1)}` : "The finish";
+    const known = day ? `${ticketOf(entry)[0].toUpperCase()}${ticketOf(entry).slice(1)}${weights(entry)}` : "The finish";
     words.textContent = said(entry, known);
     made.append(words, isBack(entry) ? toList() : wayButtons(entry));
   }

@@ -151,6 +151,9 @@ function begin() {
     form.addEventListener("change", own);
     form.addEventListener("reset", () => setTimeout(own));
     own();
+    // What is asked back is answered by one tap.
+    const answer = form.querySelector("button[name=sure]");
+    if (answer instanceof HTMLElement && form.querySelector(".problem")) answer.scrollIntoView({ block: "center" });
     return;
   }
   document.body.classList.add("stepping");

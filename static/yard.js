@@ -211,6 +211,8 @@ async function mend(entry) {
   scrollTo(0, 0);
   const wrong = page.querySelector("[autofocus], [aria-invalid]");
   if (wrong instanceof HTMLElement) wrong.focus();
+  // What is asked back is answered by one tap.
+  page.querySelector("button[name=sure]")?.scrollIntoView({ block: "center" });
 }
 
 /** Goes on to the result. @param {string} to */

@@ -99,7 +99,7 @@ test('a turn whose weighing came back is not said to be weighed', async () => {
   await page.goto(DAY);
   await says(page, /1 needs you/);
   const here = page.locator('#kept-here');
-  await here.getByText(/June Hollowell came back from the mill and needs you\./).waitFor();
+  await here.getByText(/June Hollowell \([\d.]+ less [\d.]+\) came back from the mill and needs you\./).waitFor();
   assert.equal(await here.getByRole('link', { name: 'Measure its juice' }).count(), 0);
   await seen(page, here);
   await page.getByRole('button', { name: 'Throw it away' }).click();

@@ -56,8 +56,8 @@ async fn give_up(act: &Act, tx: &mut WriteTx, before: Turn) -> Done<()> {
     note(act, tx, after, What::Cancelled, UNDONE).await
 }
 
-/// The place on the waiting list that the turn came from stands there again, as if its offer had been declined. A turn of the
-/// season's proposal leaves none, nor one whose member waits for that day anew.
+/// The place on the waiting list that the turn came from stands there again, where it stood; what was given up is not offered to
+/// it again. A turn of the season's proposal leaves none, nor one whose member waits for that day anew.
 async fn back_on_the_list(tx: &mut WriteTx, (day, id): (PressDayId, TurnId)) -> Done<()> {
     let list = waiting::of_day(day).ask(tx).await?;
     let Some(entry) = list.iter().find(|entry| entry.turn_id == Some(id)) else {

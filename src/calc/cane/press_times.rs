@@ -29,6 +29,8 @@ pub enum Meant {
     At(UtcSecond),
     /// The early morning of the press day, or the night after it: to be asked.
     Either(UtcSecond, UtcSecond),
+    /// Long before the mill opens, when nobody weighs cane: more likely noon is meant, or the night to come. To be asked.
+    LongBefore(UtcSecond),
 }
 
 impl PressTimes<'_> {
@@ -61,16 +63,12 @@ impl PressTimes<'_> {
         };
         let can = |at: &UtcSecond| *at <= self.at && self.from.is_none_or(|from| *at >= from);
         let own_can = own.as_ref().ok().copied().filter(|at| can(at));
+        let clock = self.zone.clock(self.day);
+        let early = clock.instant(clock.opens(self.opens)).plus(-EARLY_S);
         match (own_can, night.filter(|at| can(at))) {
-            (Some(own), Some(night)) => {
-                let clock = self.zone.clock(self.day);
-                let opens = clock.instant(clock.opens(self.opens));
-                if own < opens.plus(-EARLY_S) {
-                    Ok(Meant::At(night))
-                } else {
-                    Ok(Meant::Either(own, night))
-                }
-            }
+            (Some(own), Some(night)) if own < early => Ok(Meant::At(night)),
+            (Some(own), Some(night)) => Ok(Meant::Either(own, night)),
+            (Some(own), None) if own < early && self.from.is_none() => Ok(Meant::LongBefore(own)),
             (Some(at), None) | (None, Some(at)) => Ok(Meant::At(at)),
             (None, None) => Err(self.why_not(typed, own?)),
         }
@@ -145,6 +143,24 @@ mod tests {
         assert_eq!(
             read(at, Some(weighed), "5:30"),
             Ok(Meant::At(instant("2026-09-20", "5:30")))
+        );
+    }
+
+    #[test]
+    fn a_time_hours_before_the_mill_opens_is_asked_about() {
+        let noon = instant("2026-09-19", "11:25");
+        let early = instant("2026-09-19", "0:15");
+        assert_eq!(read(noon, None, "0:15"), Ok(Meant::LongBefore(early)));
+        assert_eq!(
+            read(noon, None, "2:59").map(|m| matches!(m, Meant::LongBefore(_))),
+            Ok(true)
+        );
+        let with_the_dew = instant("2026-09-19", "3:00");
+        assert_eq!(read(noon, None, "3:00"), Ok(Meant::At(with_the_dew)));
+        // Juice of cane that was weighed as early as that.
+        assert_eq!(
+            read(noon, Some(early), "0:20"),
+            Ok(Meant::At(instant("2026-09-19", "0:20")))
         );
     }
 

@@ -7,7 +7,8 @@
 //!   left; minutes on offer are held like a turn's;
 //! - an offer never outlives its start: only starts are offered that begin after the offer's time;
 //! - who lets an offer run out is asked no more until saying so, and then stands at the end;
-//! - who declines, or takes an offer and undoes it, is asked after all others, and only when other room has come free since;
+//! - who declines is asked after all others, and only when other room has come free since; who takes an offer and undoes it keeps
+//!   the place on the list, and is asked when other room comes free;
 //! - nobody is offered minutes again that were declined by, or withdrawn from, that same person.
 
 use super::day_room::{DayWithTurns, Held, TurnWanted};
@@ -65,8 +66,9 @@ impl State {
         match (self, step) {
             (Self::Waiting | Self::Declined, Step::Offered)
             | (Self::Waiting, Step::Withdrawn)
+            | (Self::Placed, Step::Undone)
             | (Self::Missed, Step::StillWaits) => Some(Self::Waiting),
-            (Self::Waiting, Step::Declines) | (Self::Placed, Step::Undone) => Some(Self::Declined),
+            (Self::Waiting, Step::Declines) => Some(Self::Declined),
             (Self::Waiting, Step::Lapses) => Some(Self::Missed),
             (Self::Waiting | Self::Declined | Self::Missed, Step::Placed) => Some(Self::Placed),
             (Self::Waiting | Self::Declined | Self::Missed, Step::Leaves) => Some(Self::Left),

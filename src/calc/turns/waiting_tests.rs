@@ -211,7 +211,7 @@ fn every_state_is_reached_and_a_list_can_always_be_left_and_once_left_is_over() 
         // A place that became a turn comes back when the turn is undone, and by nothing else.
         let back = |step: &Step| (state, *step) == (State::Placed, Step::Undone);
         for step in Step::ALL.iter().filter(|_| !state.on_list()) {
-            let next = back(step).then_some(State::Declined);
+            let next = back(step).then_some(State::Waiting);
             assert_eq!(state.after(*step), next, "{state:?}, {step:?}");
         }
         assert_eq!(State::of_word(state.word()), Some(state));

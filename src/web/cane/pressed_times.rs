@@ -42,6 +42,18 @@ pub(super) fn read(
                 }
             }
         }
+        Ok(Meant::LongBefore(own)) => match PressDate::parse(sheet.typed(&which(name))) {
+            Ok(day) if day == times.day => Some(Some(own)),
+            _ => {
+                let asked = format!(
+                    "{} of {} is hours before the mill opens. If another time is meant, write that. If it is so: which day? Please choose.",
+                    typed.show(),
+                    times.day.show()
+                );
+                sheet.refuse(name, asked);
+                None
+            }
+        },
         Err(refused) => {
             sheet.refuse(name, refused.sentence());
             None
@@ -51,18 +63,29 @@ pub(super) fn read(
 
 /// Makes a time box of a row from paper ready to be read: the tick “After midnight” says which of two mornings.
 /// Whether there is a time at all: paper always bears one.
-pub(super) fn on_paper(sheet: &mut Sheet, name: &str, day: PressDate) -> bool {
+pub(super) fn on_paper(sheet: &mut Sheet, name: &str, times: &PressTimes<'_>) -> bool {
+    let day = times.day;
     let night = if sheet.ticked("night") {
         day.plus_days(1)
     } else {
         day
     };
     sheet.put(&which(name), night.to_string());
-    let timed = !sheet.typed(name).trim().is_empty();
-    if !timed {
+    let long_before = MinuteOfDay::parse(sheet.typed(name)).is_ok_and(|time| {
+        !sheet.ticked("night") && matches!(times.read(time), Ok(Meant::LongBefore(_)))
+    });
+    if long_before && !sheet.ticked("sure") {
+        sheet.refuse(
+            name,
+            "That is hours before the mill opens. Please write the time that is meant, or tick “The scale really showed this” if it was so early.",
+        );
+        return false;
+    }
+    let written = !sheet.typed(name).trim().is_empty();
+    if !written {
         sheet.refuse(name, "Please write the time that stands on the paper.");
     }
-    timed
+    written
 }
 
 /// The two mornings to choose from, while the form asks.

@@ -274,12 +274,12 @@ async fn a_turn_taken_from_the_list_and_undone_leaves_its_member_on_the_list() {
     let undo = action(&amos.opens(&turn).await, "/undo");
     amos.sends(&undo, &[]).await.taken();
     let place = amos.opens(&of_amos).await;
-    place.says("2nd of 2");
-    assert!(
-        !place.body.contains("This place became a turn"),
-        "{}",
-        place.body
-    );
+    place
+        .says("1st of 2")
+        .says("taken by Amos Trout and undone");
+    for untrue in ["This place became a turn", "declined"] {
+        assert!(!place.body.contains(untrue), "{untrue}: {}", place.body);
+    }
     // What he gave up is the next one's; he is asked for other room.
     della.opens("/").await.says("13:00–14:00, 415.0 lb");
     let home = amos.opens("/").await;

@@ -101,7 +101,7 @@ impl Pad {
 
 /// Reads a row as the form of a juice does; `None` when a box cannot be read.
 fn meant(sheet: &mut Sheet, units: Units, times: &PressTimes<'_>) -> Option<(TicketId, NewJuice)> {
-    let has_time = pressed_times::on_paper(sheet, "pressed", times.day);
+    let has_time = pressed_times::on_paper(sheet, "pressed", times);
     let sure = rows::sure(sheet, &form::LOOKED_AT);
     let ticket = sheet.read("ticket", |text| {
         TicketId::parse(text).ok_or_else(|| Refused::new("Please choose the ticket."))

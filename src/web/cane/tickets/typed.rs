@@ -113,7 +113,7 @@ impl Pad {
 
 /// Reads a row as the form of a weigh-in does; `None` when a box cannot be read.
 fn meant(sheet: &mut Sheet, units: Units, times: &PressTimes<'_>) -> Option<Meant> {
-    let has_time = pressed_times::on_paper(sheet, "weighed", times.day);
+    let has_time = pressed_times::on_paper(sheet, "weighed", times);
     let sure = rows::sure(sheet, &form::LOOKED_AT);
     let another = sheet.typed("whose").strip_prefix("ticket:");
     let meant = match another.and_then(TicketId::parse) {

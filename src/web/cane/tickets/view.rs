@@ -69,6 +69,8 @@ pub(super) struct TicketPage {
     cautions: Vec<String>,
     loads: Vec<LoadLine>,
     total: String,
+    /// Whether a load of it stands that was not crossed out.
+    weighed: bool,
     /// A sample that was stripped, and what comes of it.
     sampled: Vec<String>,
     sample: String,
@@ -133,6 +135,7 @@ impl TicketPage {
             opened: opened(parts, zone),
             cautions: cautions(me, parts),
             total: total(&parts.loads, units),
+            weighed: parts.loads.iter().any(|load| !load.void),
             sampled: sample::lines(parts, units, zone),
             sample: paths::sample(ticket.id),
             loads: load_lines(parts, (me, visit.at), units, zone, fixable),

@@ -39,6 +39,7 @@ pub(in crate::web::cane::tickets) fn samples() -> Vec<Box<dyn askama::DynTemplat
         cautions: vec!["Leaves on.".to_owned()],
         loads,
         total: "1,187.5 lb".to_owned(),
+        weighed: true,
         sampled: vec!["Sample: <b>10</b> lb as it came".to_owned()],
         sample: "/tickets/x/sample".to_owned(),
         juices: vec![JuiceLine {

@@ -109,7 +109,7 @@ impl First {
             carried: grams_says(balance.0, units),
             money: money_says(balance.1),
             season: format!(
-                "The whole season so far: {} of cane, {} of syrup in jars.",
+                "You in the whole season so far: {} of cane, {} of syrup in jars.",
                 statement.whole.0.show(units),
                 statement.whole.1.show(units)
             ),

@@ -19,7 +19,8 @@ pub(super) fn lines(statement: &Statement, zone: &Zone) -> Vec<String> {
     out.push(
         "Rounding: juice and solids to the nearest gram, halves up; Brix at 20 °C to 0.01; of shares \
          the parts of a gram are cut off, and the grams left over go, one each, to those of whom most \
-         was cut off; each fee to the nearest cent, half a cent upward."
+         was cut off; each fee to the nearest cent, half a cent upward; of the fee for a whole boil, which its members share, \
+         the parts of a cent are cut off, and the odd cents go to those of whom most was cut off."
             .to_owned(),
     );
     out.push(

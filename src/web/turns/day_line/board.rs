@@ -36,6 +36,8 @@ pub(super) struct BoardPage {
     clock: String,
     today: bool,
     at_the_mill: String,
+    /// What is said where nobody is at the mill: that it is free, or until when it stands.
+    idle: String,
     done: String,
     rows: Vec<BoardRow>,
     more: String,
@@ -72,11 +74,15 @@ impl BoardPage {
                 })
                 .trim()
                 .to_owned(),
+            idle: match queue.standing() {
+                words if words.is_empty() => "The mill is free".to_owned(),
+                words => words,
+            },
             done: {
                 let done = format!("{} of {} pressed", queue.done(), queue.line.len());
-                match queue.standing() {
-                    words if words.is_empty() => done,
-                    words => format!("{done}. {words}"),
+                match (queue.standing(), queue.at_the_mill()) {
+                    (words, Some(_)) if !words.is_empty() => format!("{done}. {words}"),
+                    _ => done,
                 }
             },
             rows: rows
@@ -160,6 +166,7 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         clock: "09:41".to_owned(),
         today,
         at_the_mill: if count > 0 { "Turn 3 Ida <b>" } else { "" }.to_owned(),
+        idle: "The mill stands until about 16:00.".to_owned(),
         done: "2 of 11 pressed".to_owned(),
         rows: (0..count).map(row).collect(),
         more: more.to_owned(),

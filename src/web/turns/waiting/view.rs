@@ -103,7 +103,9 @@ impl ListPage {
             let latest = offers.iter().rfind(|offer| offer.waiting_id == entry.id);
             let standing = latest.filter(|offer| is_open(offer, visit.at));
             let (state, look) = tag(entry.state, standing.is_some());
-            let said = latest.map_or_else(String::new, |offer| offer_words(offer, zone, visit.at));
+            let said = latest.map_or_else(String::new, |offer| {
+                offer_words(offer, entry, (zone, visit.at))
+            });
             WaitingRow {
                 place: place_of(list, entry),
                 href: paths::waiting(entry.id),
@@ -146,7 +148,7 @@ fn moved(entry: &Entry) -> String {
 }
 
 /// "10:00–11:00 on offer until Sat 10 Oct 2026 09:00", and what came of it.
-fn offer_words(offer: &Offer, zone: &Zone, at: UtcSecond) -> String {
+fn offer_words(offer: &Offer, entry: &Entry, (zone, at): (&Zone, UtcSecond)) -> String {
     let span = span_words(&zone.clock(offer.date), offer.start, offer.minutes);
     let by = offer
         .answered_by
@@ -163,6 +165,10 @@ fn offer_words(offer: &Offer, zone: &Zone, at: UtcSecond) -> String {
             "{span} was offered; the time ran out {}",
             zone.show(offer.ends_at)
         ),
+        // The turn that it became was undone, if the place stands on the list again.
+        Some(Answer::Taken) if entry.state.on_list() => {
+            format!("{span} was offered, and taken{by} and undone{when}")
+        }
         Some(Answer::Taken) => format!("{span} was offered and taken{by}{when}"),
         Some(Answer::Declined) => format!("{span} was offered and declined{by}{when}"),
         Some(Answer::Withdrawn | Answer::Recalled) => format!(
@@ -324,7 +330,7 @@ impl EntryPage {
                 .offers
                 .iter()
                 .filter(|offer| standing.is_none_or(|standing| standing.id != offer.id))
-                .map(|offer| offer_words(offer, zone, visit.at))
+                .map(|offer| offer_words(offer, entry, (zone, visit.at)))
                 .collect(),
             turn: entry.turn_id.map_or_else(String::new, paths::turn),
             still: only_if(
