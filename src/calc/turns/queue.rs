@@ -251,6 +251,8 @@ mod tests {
         assert_eq!(runs_from(550, &[(540, 600), (600, 660)]), 660);
         assert_eq!(done_at(500, 60, &[(510, 520), (530, 600)]), 640);
         assert_eq!(done_at(500, 0, &stands), 500);
+        // What is done before it stands is not held up by it.
+        assert_eq!(done_at(500, 20, &[(600, 660)]), 520);
     }
 
     proptest! {
