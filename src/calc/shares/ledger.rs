@@ -311,7 +311,7 @@ mod tests {
         );
         assert_eq!(
             jars_say(&all[1..], Units::Metric),
-            "6 pints, 1 part-jar, 3 × quart <tall> (7.8 kg)"
+            "3 × quart <tall>, 6 pints, 1 part-jar (7.8 kg)"
         );
         assert_eq!(jars_say(&[], Units::Us), "no jars");
     }

@@ -384,7 +384,8 @@ async fn members_are_added_from_pasted_lines_once_all_are_right_and_nothing_befo
     // All that is wrong in a line is said at once.
     let both = [("lines", "Ed Moss, x, nowhere"), ("step", "look")];
     let page = ruth.sends(path, &both).await;
-    page.says("telephone").says("The e-mail address");
+    page.says("Please write a telephone number")
+        .says("Please write an e-mail address");
     // Whoever sends it on all the same stores nothing.
     let added = [("lines", lines), ("step", "add")];
     ruth.sends(path, &added)

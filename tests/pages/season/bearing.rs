@@ -335,7 +335,7 @@ async fn what_the_mill_is_owed_from_before_is_repaid_no_more_than_was_voted_and_
     let path = lot.path();
     let page = lot.amos_opens.opens(&path).await;
     page.says("and the mill no more than its own share");
-    lacks(page, "The mill is owed");
+    lacks(&page, "The mill is owed");
 }
 
 #[tokio::test]
