@@ -82,6 +82,7 @@ const CASES: &[Case] = &[
     (RoundTheTriggers, "update divisions set toll_bp = 0", &["division 1 of lot", "toll 0 % in the book, 10 % when"]),
     (RoundTheTriggers, "update divisions set syrup_g = syrup_g + 100", &["division 1 of lot", "syrup"]),
     (RoundTheTriggers, "update divisions set after_line = 2", &["after line 2 in the book"]),
+    (RoundTheTriggers, "update divisions set way = 1", &["division 1 of lot", "way 1 in the book, 2 when it was written"]),
     (RoundTheTriggers, "update corrections set why = 'no reason'", &["correction 2 of lot", "why “no reason” in the book"]),
     // hand-overs
     (RoundTheTriggers, "update hand_overs set signed_by = 'somebody' where number = 1", &["hand-over 1 to member", "given to “somebody” in the book"]),

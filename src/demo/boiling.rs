@@ -254,6 +254,7 @@ impl Demo {
             by: PaidBy::parse(how).unwrap_or(PaidBy::Other),
             on: None,
             sure: false,
+            sure_day: true,
         };
         ledger::note_payment(&self.act(0, date, "18:10")?, member, new).await?;
         Ok(())

@@ -28,8 +28,8 @@ pub(super) struct CaneCard {
     pub(super) href: String,
     pub(super) steps: Vec<StepView>,
     pub(super) says: Vec<String>,
-    pub(super) next: String,
-    pub(super) next_href: String,
+    /// What to look at next: words and address. Several where more than one lot of it is divided.
+    pub(super) next: Vec<(String, String)>,
 }
 
 /// The moment and the person that the words are for.
@@ -133,7 +133,7 @@ pub(super) fn of_turn(
         turn_at: Some(reader.zone.at(turn.date, turn.start)),
         ..CaneMarks::default()
     };
-    let (next, next_href) = match about {
+    let next = match about {
         Some(_) => ("See the queue".to_owned(), paths::queue(turn.date)),
         None => ("Look at the turn".to_owned(), paths::turn(turn.id)),
     };
@@ -151,15 +151,13 @@ pub(super) fn of_turn(
                 turn.cane.show(reader.units)
             )])
             .collect(),
-        next,
-        next_href,
+        next: vec![next],
     }
 }
 
 /// The card that shows a ticket's cane.
 pub(super) fn of_ticket(mine: &MyTicket, reader: Reader<'_>) -> CaneCard {
     let href = paths::ticket(mine.ticket.id);
-    let (next, next_href) = next(mine, &href);
     CaneCard {
         title: format!(
             "Ticket {}: {} of cane",
@@ -168,8 +166,7 @@ pub(super) fn of_ticket(mine: &MyTicket, reader: Reader<'_>) -> CaneCard {
         ),
         steps: steps(&mine.marks, reader),
         says: says(mine, reader),
-        next,
-        next_href,
+        next: next(mine, &href),
         href,
     }
 }
@@ -354,27 +351,20 @@ pub(super) fn jar_words(jars: &[AsideRow]) -> String {
     words.join(", ")
 }
 
-/// The one next thing to look at.
-fn next(mine: &MyTicket, ticket: &str) -> (String, String) {
-    let lot = |state: fn(LotState) -> bool| mine.lots.iter().find(|lot| state(lot.state()));
-    match mine.state() {
-        CaneState::Pressed => match mine.juices.first() {
-            Some(juice) => ("Look at the juice".to_owned(), paths::juice(*juice)),
-            None => ("Look at the ticket".to_owned(), ticket.to_owned()),
-        },
-        CaneState::InLot(LotState::ToFetch(_)) => {
-            match lot(|state| matches!(state, LotState::ToFetch(_))) {
-                Some(lot) => (
-                    "See how it was divided".to_owned(),
-                    paths::boil_part(&lot.row.lot, "divide"),
-                ),
-                None => ("Look at the ticket".to_owned(), ticket.to_owned()),
-            }
+/// The next thing to look at; of lots that are divided, how each was.
+fn next(mine: &MyTicket, ticket: &str) -> Vec<(String, String)> {
+    let ticket = || ("Look at the ticket".to_owned(), ticket.to_owned());
+    vec![match mine.state() {
+        CaneState::Pressed => mine.juices.first().map_or_else(ticket, |juice| {
+            ("Look at the juice".to_owned(), paths::juice(*juice))
+        }),
+        CaneState::InLot(LotState::ToFetch(_)) => return divided(mine),
+        CaneState::InLot(state) => {
+            let lot = mine.lots.iter().find(|lot| lot.state() == state);
+            lot.map_or_else(ticket, |lot| {
+                ("Look at the boil".to_owned(), paths::boil(&lot.row.lot))
+            })
         }
-        CaneState::InLot(state) => match mine.lots.iter().find(|lot| lot.state() == state) {
-            Some(lot) => ("Look at the boil".to_owned(), paths::boil(&lot.row.lot)),
-            None => ("Look at the ticket".to_owned(), ticket.to_owned()),
-        },
         CaneState::Here if mine.queue.is_some() => {
             ("See the queue".to_owned(), paths::queue(mine.ticket.date))
         }
@@ -382,8 +372,20 @@ fn next(mine: &MyTicket, ticket: &str) -> (String, String) {
         | CaneState::Here
         | CaneState::WentHome
         | CaneState::NotWeighed
-        | CaneState::JuiceLost => ("Look at the ticket".to_owned(), ticket.to_owned()),
-    }
+        | CaneState::JuiceLost => ticket(),
+    }]
+}
+
+fn divided(mine: &MyTicket) -> Vec<(String, String)> {
+    let lots = mine.lots.iter();
+    let lots: Vec<&MyLot> = lots.filter(|lot| lot.marks.divided_at.is_some()).collect();
+    let words = |lot: &MyLot| match lots.len() {
+        1 => "See how it was divided".to_owned(),
+        _ => format!("See how lot {} was divided", lot.row.lot),
+    };
+    let ways = lots.iter();
+    ways.map(|lot| (words(lot), paths::boil_part(&lot.row.lot, "divide")))
+        .collect()
 }
 
 /// Where the cane of a ticket is, for the pages of the ticket and of its juice, with links along the way.
@@ -420,8 +422,7 @@ impl CaneCard {
                     .to_owned();
                 2
             ],
-            next: "Look at the boil".to_owned(),
-            next_href: format!("/boils/{n}"),
+            next: vec![("Look at the boil".to_owned(), format!("/boils/{n}")); n.clamp(1, 2)],
         }
     }
 }

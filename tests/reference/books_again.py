@@ -324,10 +324,11 @@ class Book:
             self.same(f"{name}, jars {kind}", count, sum(own.get(kind, 0) for own in held.values()))
         repay = rules["lots_repay_pct"]
         bound = jarred * int(repay) // 100 if repay and int(repay) < 100 else None
+        mill_too = bound is not None and int(division["way"]) >= 2
         if version == "1":
-            self.jars(name, lot, shares, entitled, carried, kinds, all_jars, all_wishes, bound)
+            self.jars(name, lot, shares, entitled, carried, kinds, all_jars, all_wishes, bound, mill_too)
         else:
-            self.jars_again(name, division, shares, entitled, kinds, all_jars, bound)
+            self.jars_again(name, division, shares, entitled, kinds, all_jars, bound, mill_too)
         self.lines(name, lot, version, rules, brought, weights, held, kinds, shares)
 
     def lines(self, name, lot, version, rules, brought, weights, held, kinds, shares):
@@ -343,7 +344,7 @@ class Book:
         for key in sorted(set(worked) | set(written)):
             self.same(f"{name}, ledger of {key}", worked.get(key, 0), written.get(key, 0))
 
-    def jars(self, name, lot, shares, entitled, carried, kinds, all_jars, all_wishes, bound):
+    def jars(self, name, lot, shares, entitled, carried, kinds, all_jars, all_wishes, bound, mill_too):
         """The jars of a first division: dealt, exchanged, wishes met."""
         order = sorted(kinds, key=lambda k: (-k[0], k[1] + (PART_MARK if k[2] == "1" else "")))
         sizes = [(kind[0], kinds[kind][0]) for kind in order]
@@ -370,22 +371,30 @@ class Book:
             meet_wishes(owed, ranks, sizes, wishes, dealt)
             return dict(zip(line, dealt))
 
-        own = {m for m, i in self.id_of.items() if i in entitled} | ({""} & owing)
+        own = {m for m, i in self.id_of.items() if i in entitled} | (set() if mill_too else {""} & owing)
         own_favoured = own if bound is not None else set(who)
         claims = {m: carried[m] + entitled.get(self.id_of[m], 0) for m in (owing if bound is None else own)}
+        # Where the bound holds for the mill, its share of the lot stands in line, and what it is owed from before waits with the others.
+        older = carried[""] if mill_too and "" in own else 0
+        if older > 0:
+            claims[""] -= older
         dealt = given_out(claims, own_favoured)
         if bound is not None:
             # Whoever is owed most first, with a claim to what is left of the bound, or to less, by sixteenths,
             # until the jars keep within it. The line stored must be this one: nobody who fitted is left out.
-            weigh = lambda d: sum(n * net for m in d if m not in own for n, (net, _) in zip(d[m], sizes))
-            first = sorted(owing - own, key=lambda m: (-carried[m], tie(lot, self.id_of[m])))
+            jars_of = lambda d, m: sum(n * net for n, (net, _) in zip(d[m], sizes))
+            share = entitled.get("mill", 0)
+            beyond = lambda d: min(max(jars_of(d, "") - share, 0), older) if older > 0 else 0
+            weigh = lambda d: sum(jars_of(d, m) for m in d if m not in own) + beyond(d)
+            waiting = (owing - own) | ({""} if older > 0 else set())
+            first = sorted(waiting, key=lambda m: (-carried[m], tie(lot, self.id_of[m])))
             for m in first:
                 left = bound - weigh(dealt)
                 if left < min(net for net, _ in sizes):
                     break
                 claim = min(carried[m], left)
                 for step in range(16):
-                    lowered = {**claims, m: claim - claim * step // 16}
+                    lowered = {**claims, m: claim - claim * step // 16 + (share if m == "" and "" in own else 0)}
                     tried = given_out(lowered, own)
                     if weigh(tried) <= bound:
                         claims, dealt = lowered, tried
@@ -427,7 +436,7 @@ class Book:
                 out[s["member"]] = max(out.get(s["member"], 0), int(d["at"]))
         return out
 
-    def jars_again(self, name, division, shares, entitled, kinds, all_jars, bound):
+    def jars_again(self, name, division, shares, entitled, kinds, all_jars, bound, mill_too):
         """The jars of a division made again: those set aside before stay, but for what was counted too many or too few."""
         lot, before = division["lot"], str(int(division["division"]) - 1)
         was = {s["member"]: s for s in self.book["shares"] if (s["lot"], s["division"]) == (lot, before)}
@@ -442,6 +451,9 @@ class Book:
         for m in line:
             then = int(was[m]["entitled_g"]) if m in was else 0
             owed[m] = carried[m] + entitled.get(self.id_of[m], 0) - then
+            if m == "" and mill_too:
+                jarred = sum(kind[0] * count for kind, count in held.get(m, {}).items())
+                owed[m] = min(owed[m], entitled.get("mill", 0) - jarred)
         favoured = self.favoured(division)
         for m, s in was.items():
             favoured[m] = int(s["favoured_at"]) if s["favoured_at"] else None
@@ -463,7 +475,7 @@ class Book:
                 owed[least] += kind[0]
                 aside -= 1
             found.append((kind[0], wanted - aside))
-        gains = [m for m in line if bound is None or m in own or m == ""]
+        gains = [m for m in line if bound is None or m in own or (m == "" and not mill_too)]
         last = lambda m: (favoured.get(m) is not None, favoured.get(m) or 0)
         ranks = sorted(range(len(gains)), key=lambda i: (last(gains[i]), own_tie[gains[i]]))
         dealt = deal([owed[m] for m in gains], {i: place for place, i in enumerate(ranks)}, found)

@@ -155,6 +155,7 @@ impl Mill {
             by: PaidBy::Cash,
             on: None,
             sure: self.chance.of_100(90),
+            sure_day: true,
         };
         let who = if self.chance.of_100(90) {
             self.steward()

@@ -5,7 +5,7 @@ use super::lines::{line, write};
 use super::statements;
 use crate::actions::{Act, Done, ReadBefore, Stop, begin};
 use crate::calc::RuleRefusal;
-use crate::calc::shares::division::Division;
+use crate::calc::shares::division::{Division, Way};
 use crate::calc::shares::ledger as words;
 use crate::calc::shares::ledger::Entry;
 use crate::calc::shares::split::Sharer;
@@ -77,6 +77,7 @@ pub async fn divide(act: &Act, lot: &LotCode, signed: Signed<'_>) -> Done<Divisi
         jarred: division.jarred,
         finish: inputs.finish().ok_or(Stop::Missing)?,
         after_line: ledger::next_number().ask(&mut tx).await? - 1,
+        way: Way::NOW,
         signed_by,
         by_id: act.actor.id,
         at: act.at,

@@ -9,7 +9,6 @@ use crate::calc::shares::jar_places::{Became, Kind};
 use crate::calc::shares::ledger::{Entry, jar_says};
 use crate::calc::shares::split::Sharer;
 use crate::facts::shares::jar_count::{OutOn, missing_of};
-use crate::store::WriteTx;
 use crate::store::boil::boils;
 use crate::store::people::{coop, members};
 use crate::store::season::seasons;
@@ -17,7 +16,8 @@ use crate::store::shares::hand_overs as store;
 use crate::store::shares::jar_moves;
 use crate::store::shares::ledger::NewLine;
 use crate::store::shares::recalls::JarRow;
-use crate::units::{Grams, MemberId, Units};
+use crate::store::{WriteTx, in_json};
+use crate::units::{Cents, Grams, LotCode, MemberId, Units, count_of};
 
 /// What became of jars, as the form has it.
 #[derive(Debug, Clone)]
@@ -165,12 +165,52 @@ async fn write_off(
     );
     let lines = off_lines((mends, became), member, grams, &what);
     let season = or_latest_open(tx, boil.season_id).await?;
-    let lines = lines.into_iter().map(|(member, grams, says)| NewLine {
-        grams,
-        ..line(act, season, Sharer::of(member), Entry::Loss, says)
-    });
-    write(tx, lines.collect()).await?;
+    let mut lines: Vec<NewLine> = lines
+        .into_iter()
+        .map(|(member, grams, says)| NewLine {
+            grams,
+            ..line(act, season, Sharer::of(member), Entry::Loss, says)
+        })
+        .collect();
+    let price = price_paid(tx, jar).await?;
+    if mends && price > Cents::ZERO {
+        // The mill makes good the jar too: its owner paid for the one that is gone, and pays for the next.
+        let cents = Cents::new(became.to_the_shelf() * price.get() * jar.count);
+        let says = glass_says(became, jar, price, &boil.lot);
+        lines.push(NewLine {
+            cents,
+            ..line(act, season, of, Entry::JarPrice, says)
+        });
+    }
+    write(tx, lines).await?;
     Ok(())
+}
+
+/// What one empty jar of this kind was charged at when the lot was divided: of two prices the lower.
+async fn price_paid(tx: &mut WriteTx, jar: &JarsOut) -> Done<Cents> {
+    let fills = boils::fills_of(&in_json([jar.boil])).ask(tx).await?;
+    let same = fills.iter().map(|(_, fill)| fill).filter(|fill| {
+        fill.count > 0
+            && fill.size_name == jar.size_name
+            && (fill.net, fill.part) == (jar.net, jar.part)
+    });
+    Ok(same.map(|fill| fill.price).min().unwrap_or(Cents::ZERO))
+}
+
+/// "1 empty jar (quart) of lot 26001-X broken on the mill’s shelf: credited, 1 × $0.85".
+fn glass_says(became: Became, jar: &JarsOut, price: Cents, lot: &LotCode) -> String {
+    let count = u32::try_from(jar.count).unwrap_or(0);
+    let jars = count_of(count, "empty jar", "empty jars");
+    let what = match became {
+        Became::Found => "found again: charged again",
+        Became::Missing => "missing on the mill’s shelf: credited",
+        _ => "broken on the mill’s shelf: credited",
+    };
+    format!(
+        "{jars} ({}) of lot {lot} {what}, {count} × {}",
+        jar.size_name,
+        price.show()
+    )
 }
 
 /// The ledger lines for jars lost or found again: whose balance, by how much, and the words of the line.

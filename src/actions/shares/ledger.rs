@@ -5,7 +5,7 @@ use super::not_locked::not_locked;
 use crate::actions::{Act, Answer, Done, Stop, begin};
 use crate::calc::RuleRefusal;
 use crate::calc::shares::ledger::Entry;
-use crate::calc::shares::payments::{PaidBy, far_too_much};
+use crate::calc::shares::payments::{PaidBy, far_too_much, long_ago};
 use crate::calc::shares::split::Sharer;
 use crate::facts::shares::moved_back::together;
 use crate::store::WriteTx;
@@ -41,6 +41,8 @@ pub struct NewPayment {
     pub text: String,
     /// Whether whoever notes it knows that it is ten times what is owed, or more.
     pub sure: bool,
+    /// Whether the day was said to be right though it is long ago.
+    pub sure_day: bool,
 }
 
 /// The number on a payment's receipt, from 1.
@@ -70,6 +72,14 @@ async fn looks_right(
             "That day is still to come. Please write the day on which the money changed hands.",
         )
         .into());
+    }
+    let ago = (today.date() - on.date()).whole_days();
+    if !new.sure_day && long_ago(ago) {
+        let sentence = format!(
+            "{} is {ago} days ago. Please look at the year, or say that the day is right.",
+            on.show()
+        );
+        return Err(RuleRefusal::beside("sure_day", "paid-long-ago", sentence).into());
     }
     let (_, balance) = ledger::balance_of(member).ask(tx).await?;
     let owed = match new.way {

@@ -133,7 +133,7 @@ pub(super) async fn plan(
         return Ok(None);
     };
     let of = seasons::find(season).ask(tx).await?.ok_or(Stop::Missing)?;
-    nothing_shared_out(tx, &of).await?;
+    nothing_shared_out(tx, &of, date).await?;
     press_days::insert(tx, &day, act.actor.id, act.at).await?;
     store::remove(tx, date).await?;
     Ok(Some(day))

@@ -93,7 +93,7 @@ pub async fn plan_weekly(
         .ask(&mut tx)
         .await?
         .ok_or(Stop::Missing)?;
-    nothing_shared_out(&mut tx, &season).await?;
+    nothing_shared_out(&mut tx, &season, new.date).await?;
     let dates = weekly(new.date, until)?;
     let mut first = None;
     for date in dates {
@@ -114,7 +114,11 @@ pub async fn plan_weekly(
 }
 
 /// Refuses a further day of a season whose losses or margin were shared out: who presses on it would have no part of them.
-pub(super) async fn nothing_shared_out(tx: &mut WriteTx, season: &Season) -> Done<()> {
+pub(super) async fn nothing_shared_out(
+    tx: &mut WriteTx,
+    season: &Season,
+    date: PressDate,
+) -> Done<()> {
     let what = if season_close::losses_borne(season.id).ask(tx).await? {
         ("losses-borne", "losses", "were shared out over")
     } else if season_close::margin_returned(season.id).ask(tx).await? {
@@ -126,12 +130,31 @@ pub(super) async fn nothing_shared_out(tx: &mut WriteTx, season: &Season) -> Don
     Err(RuleRefusal::new(
         rule,
         format!(
-            "The {shared} of the season of {} {how} all who pressed in it, so no further day is pressed in it. Please open the next \
-             season for that day.",
-            season.year
+            "The {shared} of the season of {} {how} all who pressed in it, so no further day is pressed in it. {}",
+            season.year,
+            where_else(season, &seasons::list().ask(tx).await?, date)
         ),
     )
     .into())
+}
+
+/// Where cane is pressed that still comes once no further day of a season is: on that day, if it may be of the season after.
+fn where_else(season: &Season, open: &[Season], date: PressDate) -> String {
+    let next = season.year + 1;
+    let is_open = open.iter().any(|other| other.year == next);
+    match (years::of_season(next, date), is_open) {
+        (true, true) => format!("Please plan {} in the season of {next}.", date.show()),
+        (true, false) => format!("Please open the season of {next} for that day."),
+        (false, true) => format!(
+            "{} is of no other season: cane that still comes is pressed on a day of the season of {next}, which begins at New Year.",
+            date.show()
+        ),
+        (false, false) => format!(
+            "{} is of no other season: cane that still comes is pressed on a day of the season of {next}, which begins at New Year. \
+             Please open that season first.",
+            date.show()
+        ),
+    }
 }
 
 /// A date, and the same day of every week after it as far as `until`.
@@ -243,7 +266,8 @@ pub async fn set_closed(act: &Act, id: PressDayId, closed: bool) -> Done<PressDa
         (false, true) => close(act, &mut tx, &before).await?,
         (true, false) => {
             let season = seasons::find(before.season_id).ask(&mut tx).await?;
-            nothing_shared_out(&mut tx, &season.ok_or(Stop::Missing)?).await?;
+            let season = season.ok_or(Stop::Missing)?;
+            nothing_shared_out(&mut tx, &season, before.date).await?;
             let after = PressDay {
                 closed_at: None,
                 ..before

@@ -6,7 +6,8 @@
 //! each kind so many are added or taken away as the corrected count differs. One that is missing is
 //! taken from whoever is owed least at this moment, of those with such a jar still at the mill; one
 //! that was found goes to whoever is owed most, as in [`super::jars`]. So who stands best gives and
-//! who stands worst receives, and with nothing found and nothing missing nobody's jars move. What
+//! who stands worst receives, and with nothing found and nothing missing nobody's jars move. Where the season's rules bound what a lot repays,
+//! the mill claims its share of this lot alone. What
 //! remains between entitlement and jars is carried, like any balance: the sums of all balances do
 //! not change. No exchanges are made: jars may have been labelled and fetched already.
 
@@ -160,21 +161,35 @@ fn seats(case: &DivisionCase<'_>, held: &[Held], measured: &Measured, kinds: &[K
                 };
                 kinds.iter().map(jars).collect()
             };
+            let owed = stands.map_or(Grams::ZERO, |s| s.carried) + more;
             Seat {
                 sharer,
-                owed_g: (stands.map_or(Grams::ZERO, |s| s.carried) + more).get(),
+                owed_g: if sharer == Sharer::Mill && case.bounds_the_mill() {
+                    owed.min(lacking(was, entitled(sharer))).get()
+                } else {
+                    owed.get()
+                },
                 favoured_at: match was {
                     Some(was) => was.favoured_at,
                     None => stands.and_then(|s| s.favoured_at),
                 },
                 tie: Tie::of(case.lot, &sharer.key()),
                 stays: was.is_some() || entitled(sharer).is_some(),
-                may_gain: !bound || sharer == Sharer::Mill || entitled(sharer).is_some(),
+                may_gain: !bound
+                    || entitled(sharer).is_some()
+                    || (sharer == Sharer::Mill && !case.bounds_the_mill()),
                 jars: count(|j| j.count),
                 handed: count(|j| j.handed),
             }
         })
         .collect()
+}
+
+/// What the mill lacks of its own share of the lot: all that it claims where the season's rules bound what a lot repays.
+fn lacking(was: Option<&Held>, entitled: Option<Grams>) -> Grams {
+    let weigh = |j: &HeldJars| Grams::new(j.net.get() * i64::from(j.count));
+    let jarred: Grams = was.iter().flat_map(|h| &h.jars).map(weigh).sum();
+    entitled.unwrap_or(Grams::ZERO) - jarred
 }
 
 /// Takes jars that were counted too many from whoever is owed least and has one at the mill.

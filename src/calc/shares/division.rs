@@ -4,7 +4,7 @@
 //! put right stands in `correction`.
 
 pub use super::division_parts::{
-    Brought, Carried, Division, DivisionCase, Filled, Kind, Part, Question, cane_behind,
+    Brought, Carried, Division, DivisionCase, Filled, Kind, Part, Question, Way, cane_behind,
     most_repaid, pounds_behind, recovery_pct,
 };
 
@@ -47,8 +47,8 @@ pub fn divide(case: &DivisionCase<'_>) -> Result<Division, RuleRefusal> {
     Ok(measured.division(case, kinds, rows.collect(), out.exchanges))
 }
 
-/// Gives the jars out, to members without juice in the lot no more than the season's rules let it repay. Returns the line with
-/// what each is given.
+/// Gives the jars out, to members without juice in the lot, and to the mill beyond its own share, no more than the season's rules
+/// let it repay. Returns the line with what each is given.
 fn within_bound(
     case: &DivisionCase<'_>,
     measured: &Measured,
@@ -65,6 +65,7 @@ fn within_bound(
         filled: &filled,
         own: measured.entitled.iter().map(|e| e.sharer).collect(),
         most,
+        mill_too: case.bounds_the_mill(),
     };
     bounded.give_out(&owed, &wishes)
 }

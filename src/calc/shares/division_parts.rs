@@ -83,6 +83,37 @@ pub struct Carried {
     pub favoured_at: Option<UtcSecond>,
 }
 
+/// The way in which a boil is divided, kept with each division: what was divided is checked by the way of its day.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Way {
+    /// The mill stood in line with all that it was owed, whatever the rules let a lot repay.
+    MillUnbound,
+    /// What the rules let a lot repay bounds the mill as well: beyond its own share of the lot it is repaid no more.
+    MillBound,
+}
+
+impl Way {
+    /// The way of this version of the program.
+    pub const NOW: Self = Self::MillBound;
+
+    /// The number that the store and the exports use.
+    pub const fn number(self) -> i64 {
+        match self {
+            Self::MillUnbound => 1,
+            Self::MillBound => 2,
+        }
+    }
+
+    /// The way of a number; `None`: there is no such way.
+    pub const fn of(number: i64) -> Option<Self> {
+        match number {
+            1 => Some(Self::MillUnbound),
+            2 => Some(Self::MillBound),
+            _ => None,
+        }
+    }
+}
+
 /// All that dividing needs to know.
 #[derive(Debug, Clone)]
 pub struct DivisionCase<'a> {
@@ -107,6 +138,8 @@ pub struct DivisionCase<'a> {
     /// How much of the jars may repay members without juice in the lot, 0 to 100 percent; `None`: the season's rules were
     /// voted before there was such a rule, so all of it may, and whoever is repaid pays the fee of filling.
     pub lots_repay_pct: Option<i64>,
+    /// The way in which it is divided.
+    pub way: Way,
     /// The system of units that sentences use.
     pub units: Units,
 }
@@ -122,11 +155,22 @@ impl DivisionCase<'_> {
     pub(in crate::calc) fn bounds_what_is_repaid(&self) -> bool {
         self.lots_repay_pct.is_some_and(|pct| pct < 100)
     }
+
+    /// Whether that bound holds for the mill too, beyond its own share of the lot.
+    pub(in crate::calc) fn bounds_the_mill(&self) -> bool {
+        self.way == Way::MillBound && self.bounds_what_is_repaid()
+    }
 }
 
 /// The most that may repay members without juice in the lot: `pct` percent of what is in jars, cut to the gram.
 pub fn most_repaid(jarred: Grams, pct: i64) -> Grams {
     Grams::new(jarred.get().saturating_mul(pct) / 100)
+}
+
+/// How much of what was carried the jars given repay: what they hold beyond the share of this lot, and no more than was carried.
+pub(in crate::calc) fn beyond_share(given: Grams, entitled: Grams, carried: Grams) -> Grams {
+    let most = carried.max(Grams::ZERO);
+    (given - entitled).max(Grams::ZERO).min(most)
 }
 
 /// Something odd that may be so: it must be ticked before the boil is divided.
@@ -258,6 +302,15 @@ impl Division {
         let others = self.parts.iter();
         let others = others.filter(|p| p.weight == 0 && p.sharer != Sharer::Mill);
         others.map(|p| p.jarred).sum()
+    }
+
+    /// What the mill is owed from before, and how much of that its jars repay: what they hold beyond its own share of the lot.
+    /// `None`: nothing is owed to it.
+    pub fn repaid_to_mill(&self) -> Option<(Grams, Grams)> {
+        let mut parts = self.parts.iter();
+        let mill = parts.find(|p| p.sharer == Sharer::Mill && p.carried > Grams::ZERO)?;
+        let beyond = beyond_share(mill.jarred, mill.entitled, mill.carried);
+        Some((mill.carried, beyond))
     }
 
     pub(in crate::calc) fn adds_up(&self) {

@@ -49,6 +49,7 @@ fn case<'a>(
         carried,
         wishes: &[],
         lots_repay_pct: Some(100),
+        way: Way::NOW,
         units: Units::Us,
     }
 }
@@ -294,4 +295,101 @@ fn a_lot_repays_those_without_juice_in_it_no_more_than_was_voted_and_charges_the
     let (before, fees, _) = repaid(None);
     assert_eq!(before, all);
     assert!(fees > 0 && fees % 25 == 0, "{fees}");
+}
+
+/// The boil worked by hand above, once the mill is owed 11,725 g for boils that it paid for: where nothing may be repaid, the jars go
+/// as if nothing were owed to it, and all but the 58 g of the rounded jar stays carried. At 20 of 100, 2,603 g, it is repaid
+/// no more than that, and a ninth member without juice shares the bound with it. A division of before stays as it was dealt.
+#[test]
+fn what_the_mill_was_owed_before_is_repaid_no_more_than_was_voted() {
+    let brought = [brought(1, 60_000, 10_200), brought(2, 40_000, 4_800)];
+    let jars = [
+        filled("quart", 1360, false, 9),
+        filled("quart", 777, true, 1),
+    ];
+    let owed = |sharer, grams| Carried {
+        sharer,
+        carried: Grams::new(grams),
+        favoured_at: None,
+    };
+    let carried = [owed(Sharer::Mill, 11_725), owed(member(9), 9_000)];
+    let divided = |way, pct, owed: usize| {
+        let case = DivisionCase {
+            way,
+            lots_repay_pct: Some(pct),
+            ..case(&brought, &jars, &carried[..owed], 13_100)
+        };
+        divide(&case).unwrap()
+    };
+    let none = divided(Way::MillBound, 0, 2);
+    let told: Vec<_> = none
+        .parts
+        .iter()
+        .map(|p| (p.carried.get(), p.jars.clone(), p.carry.get()))
+        .collect();
+    assert_eq!(
+        told,
+        [
+            (11_725, vec![1, 0], 11_667),
+            (0, vec![6, 0], -194),
+            (0, vec![2, 1], 252)
+        ]
+    );
+    let mills = none.repaid_to_mill();
+    assert_eq!(mills, Some((Grams::new(11_725), Grams::new(58))));
+    let (_, repaid) = divided(Way::MillBound, 20, 1).repaid_to_mill().unwrap();
+    assert!(
+        repaid > Grams::new(1_000) && repaid <= Grams::new(2_603),
+        "{repaid:?}"
+    );
+    let both = divided(Way::MillBound, 60, 2);
+    let (_, to_mill) = both.repaid_to_mill().unwrap();
+    assert!(to_mill + both.repaid() <= Grams::new(7_810));
+    let before = divided(Way::MillUnbound, 0, 1);
+    let (_, took) = before.repaid_to_mill().unwrap();
+    assert!(took > Grams::new(5_000), "{took:?}");
+    // A mill without toll and cane of its own is repaid like any member without juice.
+    let ask = DivisionCase {
+        toll: BasisPoints::ZERO,
+        lots_repay_pct: Some(0),
+        ..case(&brought, &jars, &carried, 13_100)
+    };
+    let members = divide(&ask).unwrap();
+    assert!(members.parts.iter().all(|p| p.sharer != Sharer::Mill));
+}
+
+proptest! {
+    /// Whatever is carried: all of it adds up, and beyond the jars that its own share is rounded up by, the mill and those without
+    /// juice are repaid within the bound.
+    #[test]
+    fn prop_the_bound_of_what_a_lot_repays_holds_for_the_mill(
+        pours in proptest::collection::vec((1_u128..7, 2_000_i64..90_000, 100_i64..200), 1..8),
+        carried in proptest::collection::vec(0_i64..20_000, 10),
+        counts in (1_u32..20, 0_u32..20),
+        pct in 0_i64..100,
+    ) {
+        let pours: Vec<Brought> = pours
+            .into_iter()
+            .map(|(n, mass, permille)| brought(n, mass, mass * permille / 1000))
+            .collect();
+        let jars = [filled("quart", 1360, false, counts.0), filled("pint", 680, false, counts.1)];
+        let total: i64 = jars.iter().map(|j| j.net.get() * i64::from(j.count)).sum();
+        let carried: Vec<Carried> = (0_u128..).zip(carried).map(|(n, grams)| Carried {
+            sharer: if n == 0 { Sharer::Mill } else { member(n) },
+            carried: Grams::new(grams),
+            favoured_at: None,
+        }).collect();
+        let solids: Grams = pours.iter().map(|p| p.solids).sum();
+        prop_assume!(total * 78 / 100 <= solids.get());
+        let ask = DivisionCase {
+            lots_repay_pct: Some(pct),
+            ..case(&pours, &jars, &carried, total)
+        };
+        let division = divide(&ask).unwrap();
+        let (_, to_mill) = division.repaid_to_mill().unwrap_or_default();
+        let most = most_repaid(Grams::new(total), pct);
+        // Members with juice claim all of theirs, so the mill is owed the average at most, and a jar more.
+        prop_assert!(division.repaid() <= most);
+        prop_assert!(to_mill <= most.max(Grams::new(1360)), "{to_mill:?} of {most:?}");
+    }
 }

@@ -1,14 +1,16 @@
 //! A frozen division read back: its shares as they stand, with the sums that led to them redone from
 //! the frozen weights. Changes no frozen figure.
 
-use super::division::{Division, Filled, Kind, Part, as_jars, wished_kinds};
+use super::division::{Division, Filled, Kind, Part, Way, as_jars, most_repaid, wished_kinds};
 use super::exchange::Exchange;
 use super::fees::Bill;
 use super::jars::{Jars, Owed, share_out_evenly};
+use super::lot_repays::LotRepays;
 use super::split::{self, Pour, Sharer};
 use crate::calc::Basis;
 use crate::calc::cane::juice::solids_of;
 use crate::units::{BasisPoints, BrixAt20C, Cents, Grams, Millilitres, UtcSecond};
+use std::collections::BTreeSet;
 
 /// Jars of one kind as they were set aside.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -48,17 +50,31 @@ pub struct FrozenShare {
     pub jars: Vec<FrozenJars>,
 }
 
-/// Reads a division back. `by` is what it was divided by and the toll; `finish` the syrup and its
+/// What a division was made by.
+#[derive(Debug, Clone, Copy)]
+pub struct MadeBy {
+    /// What the syrup was divided by.
+    pub basis: Basis,
+    /// The mill's toll.
+    pub toll: BasisPoints,
+    /// The way in which it was divided.
+    pub way: Way,
+    /// How much of 100 its rules let the lot repay; `None`: no rule about it then.
+    pub lots_repay_pct: Option<i64>,
+    /// Whether it is the first division of its boil.
+    pub first: bool,
+}
+
+/// Reads a division back. `by` is what it was made by; `finish` the syrup and its
 /// Brix. Where the sum redone does not come to the frozen share (another version of this program
 /// rounded otherwise), the share stands and no odd gram is shown; the same with the exchanges, which
-/// are redone for a `first` division. Bills stand in the ledger and are left out, and so are cane and
+/// are redone for a first division. Bills stand in the ledger and are left out, and so are cane and
 /// volume.
 pub fn recall(
     lot: &str,
-    by: (Basis, BasisPoints),
+    by: MadeBy,
     finish: Option<(Grams, BrixAt20C)>,
     shares: &[FrozenShare],
-    first: bool,
 ) -> Division {
     let pours: Vec<Pour> = shares
         .iter()
@@ -69,7 +85,7 @@ pub fn recall(
         })
         .collect();
     let jarred: Grams = shares.iter().map(|s| s.jarred).sum();
-    let redone = split::entitle(lot, jarred, by.1, &pours).unwrap_or_default();
+    let redone = split::entitle(lot, jarred, by.toll, &pours).unwrap_or_default();
     let kinds = kinds(shares);
     let parts: Vec<Part> = shares
         .iter()
@@ -101,14 +117,15 @@ pub fn recall(
             }
         })
         .collect();
-    let exchanges = if first {
-        exchanges(lot, &kinds, &parts)
+    let exchanges = if by.first {
+        let own = redone.iter().map(|e| e.sharer).collect();
+        exchanges(lot, by, own, &kinds, &parts)
     } else {
         Vec::new()
     };
     Division {
-        basis: by.0,
-        toll: by.1,
+        basis: by.basis,
+        toll: by.toll,
         jarred,
         syrup: finish.map_or(Grams::ZERO, |f| f.0),
         weight: shares.iter().map(|s| s.weight).sum(),
@@ -122,7 +139,13 @@ pub fn recall(
 }
 
 /// The exchanges that led to the jars as they were set aside; none when they lead elsewhere.
-fn exchanges(lot: &str, kinds: &[Kind], parts: &[Part]) -> Vec<Exchange> {
+fn exchanges(
+    lot: &str,
+    by: MadeBy,
+    own: BTreeSet<Sharer>,
+    kinds: &[Kind],
+    parts: &[Part],
+) -> Vec<Exchange> {
     let owed: Vec<Owed> = parts
         .iter()
         .map(|p| Owed {
@@ -148,10 +171,25 @@ fn exchanges(lot: &str, kinds: &[Kind], parts: &[Part]) -> Vec<Exchange> {
         .collect();
     let jars: Vec<Jars> = filled.iter().map(as_jars).collect();
     let wishes = wished_kinds(&wishes, &filled);
-    let Ok(out) = share_out_evenly(lot, &owed, &jars, &wishes) else {
+    let jarred = parts.iter().map(|p| p.jarred).sum();
+    // Who was not let in to the line then has no share, and changed nothing for those who have.
+    let dealt = match by.lots_repay_pct.filter(|pct| *pct < 100) {
+        None => share_out_evenly(lot, &owed, &jars, &wishes),
+        Some(pct) => LotRepays {
+            lot,
+            filled: &jars,
+            own,
+            most: most_repaid(jarred, pct),
+            mill_too: by.way == Way::MillBound,
+        }
+        .give_out(&owed, &wishes)
+        .map(|(_, out)| out),
+    };
+    let Ok(out) = dealt else {
         return Vec::new();
     };
-    let same = out.given.iter().zip(parts).all(|(g, p)| g.jars == p.jars);
+    let same = out.given.len() == parts.len()
+        && out.given.iter().zip(parts).all(|(g, p)| g.jars == p.jars);
     if same { out.exchanges } else { Vec::new() }
 }
 
@@ -181,7 +219,7 @@ fn kinds(shares: &[FrozenShare]) -> Vec<Kind> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::calc::shares::division::{Brought, DivisionCase, Filled, divide};
+    use crate::calc::shares::division::{Brought, DivisionCase, Filled, Way, divide};
     use crate::calc::shares::fees::FeeRates;
     use crate::units::{MemberId, Pounds, Units};
     use uuid::Uuid;
@@ -256,11 +294,19 @@ mod tests {
             carried: &[],
             wishes: &wishes,
             lots_repay_pct: Some(100),
+            way: Way::NOW,
             units: Units::Us,
         })
         .unwrap();
         let shares = frozen_of(&proposed);
-        let recalled = recall("26001X", (Basis::Solids, toll), finish, &shares, true);
+        let by = MadeBy {
+            basis: Basis::Solids,
+            toll,
+            way: Way::NOW,
+            lots_repay_pct: Some(100),
+            first: true,
+        };
+        let recalled = recall("26001X", by, finish, &shares);
         assert!(!proposed.exchanges.is_empty());
         assert_eq!(recalled.exchanges, proposed.exchanges);
         assert_eq!(recalled.kinds, proposed.kinds);

@@ -1,12 +1,15 @@
 //! A boil's jars given out where the season's rules bound what a lot repays: how much of its jars may go to members without juice
-//! in it, to whom more was owed than they were given before.
+//! in it, to whom more was owed than they were given before, and to the mill for what it was owed before.
 //!
-//! Sharers of the lot are in the line with all they are owed. Of the others, whoever is owed most comes first, with a claim to as
+//! Members with juice in the lot are in the line with all they are owed; the mill, which has a share of every lot, with its share of
+//! this one. Of the others, and of the mill's older claim, whoever is owed most comes first, with a claim to as
 //! much as is left of the bound; jars are whole, so where that claim would bring more than the bound, to fifteen sixteenths of it,
-//! then to fourteen, and so on. When no jar is light enough for what is left, nobody else is let in. The way is the house's own.
+//! then to fourteen, and so on. When no jar is light enough for what is left, nobody else is let in. Jars are
+//! whole to the mill as well: a jar that rounds its share up repays it a little though nothing may be repaid. The way is the house's own.
 
 use super::apportion::Tie;
-use super::jars::{Jars, Owed, ShareOut, share_out_evenly};
+use super::division_parts::beyond_share;
+use super::jars::{Given, Jars, Owed, ShareOut, share_out_evenly};
 use super::split::Sharer;
 use crate::calc::RuleRefusal;
 use crate::units::Grams;
@@ -32,6 +35,8 @@ pub(super) struct LotRepays<'a> {
     pub(super) own: BTreeSet<Sharer>,
     /// The most that the others may be given together.
     pub(super) most: Grams,
+    /// Whether that bounds the mill's older claim too.
+    pub(super) mill_too: bool,
 }
 
 impl LotRepays<'_> {
@@ -40,26 +45,30 @@ impl LotRepays<'_> {
     /// # Errors
     /// As [`share_out_evenly`].
     pub(super) fn give_out(&self, owed: &[Owed], wishes: &Wishes) -> Result<Dealt, RuleRefusal> {
-        let (line, mut others): (Vec<Owed>, Vec<Owed>) =
-            owed.iter().copied().partition(|o| self.has_juice(o.sharer));
+        let (mut line, mut others): (Vec<Owed>, Vec<Owed>) =
+            owed.iter().copied().partition(|o| self.stands(o.sharer));
+        for own in line.iter_mut().filter(|o| self.two_claims(o)) {
+            others.push(*own);
+            own.carried = Grams::ZERO;
+        }
         others.sort_unstable_by_key(|o| (Reverse(o.carried), Tie::of(self.lot, &o.sharer.key())));
         // Who is let in must not depend on the others' wishes or past favours: those left out have none recorded.
         let mut own_wishes = wishes.clone();
-        own_wishes.retain(|sharer, _| self.has_juice(*sharer));
+        own_wishes.retain(|sharer, _| self.stands(*sharer));
         let out = self.deal(&line, &own_wishes)?;
         let mut dealt = (line, out);
         let lightest = self.filled.iter().map(|jars| jars.kind.net).min();
         for other in others {
-            let left = self.most - self.repaid(&dealt.1);
+            let left = self.most - self.repaid(owed, &dealt.1);
             if lightest.is_none_or(|net| left < net) {
                 break;
             }
-            if let Some(longer) = self.let_in(&dealt.0, other, left, &own_wishes)? {
+            if let Some(longer) = self.let_in(owed, &dealt.0, (other, left), &own_wishes)? {
                 dealt = longer;
             }
         }
         let in_wished_sizes = self.deal(&dealt.0, wishes)?;
-        if self.within(&in_wished_sizes) {
+        if self.within(owed, &in_wished_sizes) {
             dealt.1 = in_wished_sizes;
         }
         for one in &mut dealt.0 {
@@ -69,25 +78,28 @@ impl LotRepays<'_> {
         Ok(dealt)
     }
 
-    /// Lets one more into the line, with the greatest claim that keeps within the bound; `None` when there is none.
+    /// Lets one more into the line, or the mill with more than its share, with the greatest claim that keeps within the bound;
+    /// `None` when there is none.
     fn let_in(
         &self,
+        owed: &[Owed],
         line: &[Owed],
-        other: Owed,
-        left: Grams,
+        (other, left): (Owed, Grams),
         wishes: &Wishes,
     ) -> Result<Option<Dealt>, RuleRefusal> {
         let most = other.carried.min(left).get();
         for step in 0..STEPS {
             let mut longer = line.to_vec();
+            longer.retain(|o| o.sharer != other.sharer);
+            let stands = self.stands(other.sharer);
             longer.push(Owed {
                 carried: Grams::new(most - most * step / STEPS),
-                favoured_at: None,
+                favoured_at: other.favoured_at.filter(|_| stands),
                 ..other
             });
             longer.sort_unstable_by_key(|o| o.sharer);
             let out = self.deal(&longer, wishes)?;
-            if self.within(&out) {
+            if self.within(owed, &out) {
                 return Ok(Some((longer, out)));
             }
         }
@@ -98,16 +110,31 @@ impl LotRepays<'_> {
         share_out_evenly(self.lot, line, self.filled, wishes)
     }
 
-    fn has_juice(&self, sharer: Sharer) -> bool {
-        sharer == Sharer::Mill || self.own.contains(&sharer)
+    /// Whether a sharer is in the line from the beginning.
+    fn stands(&self, sharer: Sharer) -> bool {
+        self.own.contains(&sharer) || (sharer == Sharer::Mill && !self.mill_too)
     }
 
-    fn within(&self, out: &ShareOut) -> bool {
-        self.repaid(out) <= self.most
+    /// Whether a sharer of the lot has an older claim that the bound holds for.
+    fn two_claims(&self, owed: &Owed) -> bool {
+        self.mill_too && owed.sharer == Sharer::Mill && owed.carried > Grams::ZERO
     }
 
-    fn repaid(&self, out: &ShareOut) -> Grams {
-        let others = out.given.iter().filter(|g| !self.has_juice(g.sharer));
-        others.map(|g| g.given).sum()
+    fn within(&self, owed: &[Owed], out: &ShareOut) -> bool {
+        self.repaid(owed, out) <= self.most
+    }
+
+    /// What these jars repay that the bound holds for.
+    fn repaid(&self, owed: &[Owed], out: &ShareOut) -> Grams {
+        let repaid = |given: &Given| {
+            if !self.stands(given.sharer) {
+                return given.given;
+            }
+            let own = owed.iter().find(|o| o.sharer == given.sharer);
+            own.filter(|o| self.two_claims(o)).map_or(Grams::ZERO, |o| {
+                beyond_share(given.given, o.entitled, o.carried)
+            })
+        };
+        out.given.iter().map(repaid).sum()
     }
 }

@@ -57,6 +57,14 @@ pub fn far_too_much(paid: Cents, owed: Cents) -> bool {
     paid.get() >= owed.get().max(0).saturating_mul(10)
 }
 
+/// Days after which a payment that is said to have been made then is asked about (house rule): the year slipped, most likely.
+const LONG_AGO: i64 = 120;
+
+/// Whether a payment of so many days ago is asked about.
+pub const fn long_ago(days: i64) -> bool {
+    days > LONG_AGO
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

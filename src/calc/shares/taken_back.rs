@@ -2,7 +2,7 @@
 //! mill's, which are taken back together. Writes no line.
 
 use super::ledger::Entry;
-use crate::units::{Cents, Grams, MemberId};
+use crate::units::{Cents, Grams, MemberId, Units};
 
 /// A line as far as taking it back goes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -70,10 +70,10 @@ pub fn half_taken_back(lines: &[Moved]) -> Vec<String> {
         } else if line.in_part() && !told_before {
             let (grams, cents) = line.left();
             told.push(format!(
-                "line {} of the ledger was taken back in part: {} g and {} ¢ are left of it",
+                "line {} of the ledger was taken back in part: {} and {} are left of it",
                 line.number,
-                -grams.get(),
-                -cents.get()
+                (-grams).grams_text(Units::Us),
+                (-cents).show()
             ));
         }
     }
@@ -84,9 +84,9 @@ fn settled_in_part(line: &Moved, mills: &Moved) -> String {
     let left = |half: &Moved| {
         let (grams, cents) = half.left();
         format!(
-            "{} g and {} ¢ of line {}",
-            -grams.get(),
-            -cents.get(),
+            "{} and {} of line {}",
+            (-grams).grams_text(Units::Us),
+            (-cents).show(),
             half.number
         )
     };
@@ -129,7 +129,7 @@ mod tests {
         let one_sided = half_taken_back(&settled([(0, 365), (0, 0)]));
         assert_eq!(one_sided.len(), 1, "{one_sided:?}");
         assert!(
-            one_sided[0].contains("-331 g and 0 ¢ of line 70 and 331 g and 365 ¢ of line 71"),
+            one_sided[0].contains("−331 g and $0.00 of line 70 and 331 g and $3.65 of line 71"),
             "{one_sided:?}"
         );
         for backs in [
@@ -163,6 +163,6 @@ mod tests {
             back: (Grams::ZERO, Cents::new(-300)),
             ..own
         };
-        assert!(half_taken_back(&[fee])[0].contains("0 g and 100 ¢ are left"));
+        assert!(half_taken_back(&[fee])[0].contains("0 g and $1.00 are left"));
     }
 }

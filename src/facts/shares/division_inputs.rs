@@ -4,7 +4,7 @@
 use super::poured_juice::{Behind, PouredJuice};
 use crate::calc::RuleRefusal;
 use crate::calc::shares::correction::{self, Held, HeldJars};
-use crate::calc::shares::division::{self, Brought, Carried, Division, DivisionCase, Filled};
+use crate::calc::shares::division::{self, Brought, Carried, Division, DivisionCase, Filled, Way};
 use crate::calc::shares::fees::FeeRates;
 use crate::calc::shares::split::Sharer;
 use crate::facts::boil::boil_sums::{self, InPan};
@@ -24,7 +24,7 @@ use std::slice;
 pub struct DivisionInputs {
     /// The boil and its finish.
     pub boil: BoilRow,
-    /// The rules in force when it was lit.
+    /// The rules that it is divided by.
     pub rules: Rules,
     /// Its juices, by ticket.
     pub pours: Vec<PouredJuice>,
@@ -275,7 +275,7 @@ impl DivisionInputs {
     /// What cannot be divided, with what to mend.
     pub fn propose(&self, units: Units) -> Result<Division, RuleRefusal> {
         let old = self.correction.as_ref();
-        self.reckon(old.map(|o| (o.held.as_slice(), &o.before)), units)
+        self.reckon(old.map(|o| (o.held.as_slice(), &o.before)), Way::NOW, units)
     }
 
     /// Works out the division; or works it out again over the one that is `held`, if there is one.
@@ -285,6 +285,7 @@ impl DivisionInputs {
     pub(in crate::facts) fn reckon(
         &self,
         held: Option<(&[Held], &BTreeMap<Sharer, Grams>)>,
+        way: Way,
         units: Units,
     ) -> Result<Division, RuleRefusal> {
         self.check_pours()?;
@@ -307,6 +308,7 @@ impl DivisionInputs {
             carried: &self.carried,
             wishes: &self.wishes,
             lots_repay_pct: self.rules.lots_repay_pct,
+            way,
             units,
         };
         match held {

@@ -1,7 +1,7 @@
 //! A division read back as it was frozen.
 
 use crate::calc::shares::division::Division;
-use crate::calc::shares::frozen::{self, FrozenJars, FrozenShare};
+use crate::calc::shares::frozen::{self, FrozenJars, FrozenShare, MadeBy};
 use crate::calc::shares::split::Sharer;
 use crate::store::boil::boils::BoilRow;
 use crate::store::shares::divisions::{self, DivisionRow, ShareJarRow, ShareRow};
@@ -85,10 +85,15 @@ impl Frozen {
             .collect();
         frozen::recall(
             boil.lot.as_str(),
-            (row.basis, row.toll),
+            MadeBy {
+                basis: row.basis,
+                toll: row.toll,
+                way: row.way,
+                lots_repay_pct: row.lots_repay_pct,
+                first: row.version == 1,
+            },
             Some(row.finish),
             &frozen,
-            row.version == 1,
         )
     }
 }

@@ -19,4 +19,5 @@ pub mod statement;
 mod statement_own;
 pub mod trace;
 pub mod verify;
+mod verify_words;
 pub mod whole_books;

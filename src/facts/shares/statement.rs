@@ -7,6 +7,7 @@ use crate::calc::cane::trash::Sample;
 use crate::calc::shares::division::Division;
 use crate::facts::boil::boil_sums;
 use crate::store::boil::boils::{self, BoilRow};
+use crate::store::boil::boils_rules::{self, Moved};
 use crate::store::cane::juice::JuiceRow;
 use crate::store::cane::tickets::{self, LoadRow, Ticket};
 use crate::store::cane::trash;
@@ -16,6 +17,7 @@ use crate::store::season::season_close;
 use crate::store::season::seasons::{self, Rules, Season};
 use crate::store::shares::divisions::{self, DivisionRow};
 use crate::store::shares::hand_overs::{AsideRow, HandOverJar, HandOverRow};
+use crate::store::shares::jar_moves::JarMove;
 use crate::store::shares::ledger::{self, LedgerLine};
 use crate::store::{Conn, Question, StoreError, Stored, Together, in_json};
 use crate::units::{BoilId, Cents, Grams, LotCode, PressDate, RulesId, UtcSecond};
@@ -43,8 +45,10 @@ pub struct TicketWithJuices {
 pub struct LotPart {
     /// The boil.
     pub boil: BoilRow,
-    /// The rules in force when it was lit.
+    /// The rules that it is divided by.
     pub rules: Rules,
+    /// The move to those rules, when it was lit under others.
+    pub moved: Option<Moved>,
     /// The juices in it.
     pub pours: Vec<PouredJuice>,
     /// The division of the lot, once there is one.
@@ -90,6 +94,8 @@ pub struct Statement {
     pub receipts: Vec<Receipt>,
     /// All jars ever set aside for the member.
     pub aside: Vec<AsideRow>,
+    /// What became of the member's jars at the mill.
+    pub moves: Vec<JarMove>,
     /// Cane and syrup in jars of the whole season.
     pub whole: (Grams, Grams),
 }
@@ -200,6 +206,7 @@ impl SeasonStatements {
             lots.push(LotPart {
                 boil: whole.boil.clone(),
                 rules: whole.rules.clone(),
+                moved: whole.moved.clone(),
                 pours: pours.cloned().collect(),
                 divided: whole.divided.clone(),
             });
@@ -210,6 +217,7 @@ impl SeasonStatements {
             before: own.before,
             lines: own.lines,
             aside: own.aside,
+            moves: own.moves,
             tickets: self.tickets(own.tickets, &own.juices, weighed)?,
             receipts: receipts(own.jars, own.hand_overs)?,
             member,
@@ -302,8 +310,9 @@ impl LotPart {
         let found = (
             divisions::of_boils(&in_json(&ids)),
             boil_sums::in_pans(&ids),
+            boils_rules::latest_of(&in_json(&ids)),
         );
-        let (rows, pans) = found.together().ask(conn).await?;
+        let (rows, pans, mut moved) = found.together().ask(conn).await?;
         let found = (
             Frozen::of(rows.iter().map(|row| row.id)),
             Behind::of(pans.values().flatten()),
@@ -325,6 +334,7 @@ impl LotPart {
             out.push(Self {
                 rules: rules.ok_or_else(|| lost("boils.rules_id", &boil.rules_id))?,
                 pours: pours.remove(&boil.id).unwrap_or_default(),
+                moved: moved.remove(&boil.id),
                 divided,
                 boil,
             });

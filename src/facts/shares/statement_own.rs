@@ -7,13 +7,14 @@ use crate::store::cane::yard::{self, LostPart};
 use crate::store::season::seasons::Season;
 use crate::store::shares::divisions;
 use crate::store::shares::hand_overs::{self, AsideRow, HandOverJar, HandOverRow};
+use crate::store::shares::jar_moves::{self, JarMove};
 use crate::store::shares::ledger::{self, LedgerLine};
 use crate::store::{Question, Together, in_json};
 use crate::units::{Cents, Grams, LotCode, MemberId, TicketId};
 use std::collections::BTreeMap;
 
-/// How many members' own parts are asked in one message: eight statements each, of the hundred that one message takes.
-pub(super) const MEMBERS_A_MESSAGE: usize = 12;
+/// How many members' own parts are asked in one message: nine statements each, of the hundred that one message takes.
+pub(super) const MEMBERS_A_MESSAGE: usize = 11;
 
 /// The rows of one member's statement that no other member shares.
 pub(super) struct Own {
@@ -25,6 +26,8 @@ pub(super) struct Own {
     pub(super) juices: Vec<JuiceRow>,
     pub(super) jars: Vec<HandOverJar>,
     pub(super) hand_overs: Vec<HandOverRow>,
+    /// What broke on the shelf, is missing there or was found again.
+    pub(super) moves: Vec<JarMove>,
 }
 
 impl Own {
@@ -37,10 +40,10 @@ impl Own {
             tickets::of_season_member(season.id, id),
             juice::of_season_member(season.id, id),
             hand_overs::jars_of_member(season.id, id),
-            hand_overs::of_member(id),
+            (hand_overs::of_member(id), jar_moves::of_sharer(Some(id))).together(),
         );
         found.together().map(
-            |(lots, before, lines, aside, tickets, juices, jars, hand_overs)| Self {
+            |(lots, before, lines, aside, tickets, juices, jars, (hand_overs, moves))| Self {
                 lots,
                 before,
                 lines,
@@ -49,6 +52,7 @@ impl Own {
                 juices,
                 jars,
                 hand_overs,
+                moves,
             },
         )
     }

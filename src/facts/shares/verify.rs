@@ -5,15 +5,16 @@ use super::division_inputs::DivisionInputs;
 use super::frozen_division::Frozen;
 use super::jar_count::amiss;
 use super::moved_back::half_taken_back;
+use super::verify_words::{self as words, Called};
 use crate::calc::shares::correction::{Held, HeldJars};
 use crate::calc::shares::division::{Carried, Division, Part};
-use crate::calc::shares::ledger::Entry;
+use crate::calc::shares::ledger::{Entry, jarred_says, kind_says};
 use crate::calc::shares::split::{self, Pour, Sharer};
 use crate::facts::written::look_over;
 use crate::store::boil::boils::{self, BoilRow};
 use crate::store::shares::divisions::{self, DivisionRow};
 use crate::store::shares::ledger::{self, SumLine};
-use crate::store::{Conn, StoreError, Stored, in_json};
+use crate::store::{Conn, StoreError, Stored, Together, in_json};
 use crate::units::{BoilId, Cents, Grams, Units};
 use std::collections::BTreeMap;
 
@@ -89,7 +90,8 @@ pub async fn verify(conn: &mut Conn) -> Stored<Verified> {
 
 /// Works out every division and balance again and notes what differs.
 async fn divisions_again(conn: &mut Conn, out: &mut Verified) -> Stored<()> {
-    let lines = ledger::sum_lines().ask(conn).await?;
+    let asked = (ledger::sum_lines(), Called::read()).together();
+    let (lines, called) = asked.ask(conn).await?;
     let mut latest: BTreeMap<BoilId, Latest> = BTreeMap::new();
     let rows = divisions::all().ask(conn).await?;
     let mut frozen_rows = Frozen::of(rows.iter().map(|row| row.id)).ask(conn).await?;
@@ -105,7 +107,7 @@ async fn divisions_again(conn: &mut Conn, out: &mut Verified) -> Stored<()> {
             None => (found(&mut boils, &row)?, row.after_line),
         };
         let frozen = frozen_rows.recall(&boil, &row);
-        frozen_sums(out, boil.lot.as_str(), &row, &frozen);
+        frozen_sums(out, &called, &boil, &row, &frozen);
         let last = Latest {
             row,
             first,
@@ -136,8 +138,8 @@ async fn divisions_again(conn: &mut Conn, out: &mut Verified) -> Stored<()> {
             None => frozen,
             Some(Ok(division)) => {
                 out.boils += 1;
-                compare(out, &lot, &division, &frozen);
-                written(out, &lot, &division, &lines, boil_id);
+                compare(out, &called, &lot, &division, &frozen);
+                written(out, (&called, &lot), &division, &lines, boil_id);
                 division
             }
             Some(Err(sentence)) => {
@@ -150,7 +152,7 @@ async fn divisions_again(conn: &mut Conn, out: &mut Verified) -> Stored<()> {
             *balances.entry(part.sharer).or_default() += part.entitled - part.jarred;
         }
     }
-    books(out, balances, &lines);
+    books(out, &called, balances, &lines);
     out.differs.extend(half_taken_back(&lines)?);
     out.differs.extend(amiss(conn, &out.open).await?);
     Ok(())
@@ -189,7 +191,14 @@ fn balances_after(
 }
 
 /// The frozen sums of one version, old ones too: shares that come from their own weights.
-fn frozen_sums(out: &mut Verified, lot: &str, row: &DivisionRow, frozen: &Division) {
+fn frozen_sums(
+    out: &mut Verified,
+    called: &Called,
+    boil: &BoilRow,
+    row: &DivisionRow,
+    frozen: &Division,
+) {
+    let lot = &boil.lot;
     let pours: Vec<Pour> = frozen
         .parts
         .iter()
@@ -200,8 +209,9 @@ fn frozen_sums(out: &mut Verified, lot: &str, row: &DivisionRow, frozen: &Divisi
         })
         .collect();
     let version = row.version;
-    let Ok(shares) = split::entitle(lot, row.jarred, row.toll, &pours) else {
-        let sentence = format!("lot {lot}, version {version}: its weights cannot be shared out");
+    let Ok(shares) = split::entitle(lot.as_str(), row.jarred, row.toll, &pours) else {
+        let sentence =
+            format!("lot {lot}, version {version}: what was brought cannot be shared out");
         return out.differs.push(sentence);
     };
     for part in &frozen.parts {
@@ -209,10 +219,10 @@ fn frozen_sums(out: &mut Verified, lot: &str, row: &DivisionRow, frozen: &Divisi
         let grams = share.map_or(Grams::ZERO, |s| s.grams);
         if grams != part.entitled {
             out.differs.push(format!(
-                "lot {lot}, version {version}, {}: the share is {} g by its weights, frozen {} g",
-                part.sharer,
-                grams.get(),
-                part.entitled.get()
+                "lot {lot}, version {version}, {}: the share is {} by what was brought, {} in the division",
+                called.who(part.sharer),
+                words::grams(grams),
+                words::grams(part.entitled)
             ));
         }
     }
@@ -249,7 +259,9 @@ fn again(
         .collect();
     let held: Vec<Held> = frozen.parts.iter().map(|p| held(p, frozen)).collect();
     let old = (row.version > 1).then_some((held.as_slice(), before));
-    inputs.reckon(old, Units::Metric).map_err(|u| u.sentence)
+    inputs
+        .reckon(old, row.way, Units::Metric)
+        .map_err(|u| u.sentence)
 }
 
 /// A share with all its jars counted as handed over, so that none of them moves.
@@ -271,76 +283,89 @@ fn held(part: &Part, frozen: &Division) -> Held {
     }
 }
 
-fn compare(out: &mut Verified, lot: &str, redone: &Division, frozen: &Division) {
+fn compare(out: &mut Verified, called: &Called, lot: &str, redone: &Division, frozen: &Division) {
     let mut differ = |what: String| out.differs.push(format!("lot {lot}: {what}"));
-    if (redone.basis, redone.toll) != (frozen.basis, frozen.toll) {
-        differ("basis or toll are not those of its rules".to_owned());
+    if redone.basis != frozen.basis {
+        differ(format!(
+            "its rules divide by {}, its division by {}",
+            redone.basis.label(),
+            frozen.basis.label()
+        ));
+    }
+    if redone.toll != frozen.toll {
+        differ(format!(
+            "the toll is {} by its rules, {} by its division",
+            redone.toll.show(),
+            frozen.toll.show()
+        ));
     }
     if (redone.syrup, redone.solids_out) != (frozen.syrup, frozen.solids_out) {
         differ(format!(
-            "measured {} g of syrup, frozen {} g, or another Brix",
-            redone.syrup.get(),
-            frozen.syrup.get()
+            "{} measured, {} divided",
+            words::syrup(redone),
+            words::syrup(frozen)
         ));
     }
-    let kinds = |d: &Division| -> Vec<(String, Grams, bool, u32)> {
+    let kinds = |d: &Division| -> Vec<String> {
         let all = d.kinds.iter();
-        all.map(|k| (k.name.clone(), k.net, k.part, k.count))
+        all.map(|k| format!("{} × {}", k.count, kind_says(k, Units::Us)))
             .collect()
     };
     if kinds(redone) != kinds(frozen) {
-        return differ("the jars filled are not those set aside".to_owned());
+        return differ(format!(
+            "jars filled: {}; set aside: {}",
+            kinds(redone).join(", "),
+            kinds(frozen).join(", ")
+        ));
     }
     let who = |d: &Division| -> Vec<Sharer> { d.parts.iter().map(|p| p.sharer).collect() };
     if who(redone) != who(frozen) {
-        return differ("the sharers are not those frozen".to_owned());
+        return differ(called.other_sharers(redone, frozen));
     }
     for (is, was) in redone.parts.iter().zip(&frozen.parts) {
-        let figures = |p: &Part| {
-            [
-                ("brought", i64::try_from(p.weight).unwrap_or(i64::MAX)),
-                ("solids", p.solids.get()),
-                ("carried here", p.carried.get()),
-                ("entitled", p.entitled.get()),
-                ("in jars", p.jarred.get()),
-                ("carried on", p.carry.get()),
-            ]
-        };
-        for ((name, is_g), (_, was_g)) in figures(is).into_iter().zip(figures(was)) {
-            if is_g != was_g {
+        let who = called.who(is.sharer);
+        for (name, of) in words::FIGURES {
+            if of(is) != of(was) {
+                let says = |part| words::figure_says(name, of(part), frozen.basis);
                 differ(format!(
-                    "{}, {name}: {is_g} reckoned, {was_g} frozen",
-                    is.sharer
+                    "{who}, {name}: {} worked out again, {} in the division",
+                    says(is),
+                    says(was)
                 ));
             }
         }
         if is.jars != was.jars {
-            differ(format!("{}: other jars than reckoned", is.sharer));
+            let says = |part, d| jarred_says(part, d, Units::Us);
+            differ(format!(
+                "{who}, {} worked out again, {} in the division",
+                says(is, redone),
+                says(was, frozen)
+            ));
         }
     }
 }
 
 /// The ledger's lines of a boil against its division.
-fn written(out: &mut Verified, lot: &str, d: &Division, lines: &[SumLine], boil: BoilId) {
-    let mut sums: BTreeMap<(Sharer, &str), (Grams, Cents)> = BTreeMap::new();
-    let mut add = |key, grams, cents| {
-        let sum = sums.entry(key).or_insert((Grams::ZERO, Cents::ZERO));
+fn written(
+    out: &mut Verified,
+    (called, lot): (&Called, &str),
+    d: &Division,
+    lines: &[SumLine],
+    boil: BoilId,
+) {
+    // By the division, and in the ledger.
+    let mut sums: BTreeMap<(Sharer, &str), [(Grams, Cents); 2]> = BTreeMap::new();
+    let mut add = |key, place: usize, grams: Grams, cents: Cents| {
+        let sum = &mut sums.entry(key).or_default()[place];
         *sum = (sum.0 + grams, sum.1 + cents);
     };
     for part in &d.parts {
-        add(
-            (part.sharer, Entry::Entitled.word()),
-            part.entitled,
-            Cents::ZERO,
-        );
-        add(
-            (part.sharer, Entry::Jarred.word()),
-            -part.jarred,
-            Cents::ZERO,
-        );
+        let (share, jars) = (Entry::Entitled.word(), Entry::Jarred.word());
+        add((part.sharer, share), 0, part.entitled, Cents::ZERO);
+        add((part.sharer, jars), 0, -part.jarred, Cents::ZERO);
         for fee in &part.bill.lines {
             let kind = Entry::of_fee(fee).word();
-            add((part.sharer, kind), Grams::ZERO, fee.cents());
+            add((part.sharer, kind), 0, Grams::ZERO, fee.cents());
         }
     }
     for line in lines
@@ -348,21 +373,21 @@ fn written(out: &mut Verified, lot: &str, d: &Division, lines: &[SumLine], boil:
         .filter(|l| l.divided && l.boil_id == Some(boil))
     {
         let key = (Sharer::of(line.member_id), line.kind.as_str());
-        add(key, -line.grams, -line.cents);
+        add(key, 1, line.grams, line.cents);
     }
-    for ((who, kind), (grams, cents)) in sums {
-        if grams != Grams::ZERO || cents != Cents::ZERO {
+    for ((who, kind), [own, is]) in sums {
+        if own != is {
             out.differs.push(format!(
-                "lot {lot}, {who}, ledger lines “{kind}”: {} g and {} ¢ are missing",
-                grams.get(),
-                cents.get()
+                "lot {lot}, {}, {}",
+                called.who(who),
+                words::lines_say(kind, own, is)
             ));
         }
     }
 }
 
 /// All balances, and what must hold for the ledger as a whole.
-fn books(out: &mut Verified, mut reckoned: Balances, lines: &[SumLine]) {
+fn books(out: &mut Verified, called: &Called, mut reckoned: Balances, lines: &[SumLine]) {
     let mut written = Balances::new();
     for (number, line) in (1..).zip(lines) {
         if line.number != number {
@@ -379,17 +404,18 @@ fn books(out: &mut Verified, mut reckoned: Balances, lines: &[SumLine]) {
     let together: Grams = written.values().copied().sum();
     if together != Grams::ZERO {
         out.differs.push(format!(
-            "all balances of syrup together are {} g, not 0",
-            together.get()
+            "all balances of syrup together are {}, not 0",
+            words::grams(together)
         ));
     }
     for (who, grams) in &reckoned {
         let in_ledger = written.get(who).copied().unwrap_or(Grams::ZERO);
         if in_ledger != *grams {
             out.differs.push(format!(
-                "{who}: a balance of {} g reckoned, {} g in the ledger",
-                grams.get(),
-                in_ledger.get()
+                "{}: {} of syrup carried by the divisions and what was settled, {} by the ledger",
+                called.who(*who),
+                words::grams(*grams),
+                words::grams(in_ledger)
             ));
         }
     }

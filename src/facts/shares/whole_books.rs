@@ -329,6 +329,7 @@ const COLUMNS: &[(&str, &str)] = &[
     ("vessel", "name of the vessel"),
     ("volume_20c_ml", "volume at 20 °C without sediment, millilitres"),
     ("water_boil_c", "temperature of boiling water that day, °C"),
+    ("way", "way of dividing. 1: what the mill is owed from before claims jars whatever lots_repay_pct says; 2: that bounds what the mill is given beyond its own share too"),
     ("weighed_at", "when it was weighed"),
     ("weight", "brought, in what is divided by: grams or millilitres"),
     ("went", "where the cane went"),

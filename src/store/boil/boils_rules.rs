@@ -4,6 +4,7 @@ use crate::store::Question;
 use crate::store::question::question;
 use crate::store::{Conn, Stored};
 use crate::units::{BoilId, MemberId, MemberName, RulesId, UtcSecond};
+use std::collections::BTreeMap;
 
 /// The latest move of a boil to another version of the rules.
 #[derive(Debug, Clone)]
@@ -12,14 +13,30 @@ pub struct Moved {
     pub why: String,
     /// Name of the steward who moved it.
     pub by_name: MemberName,
+    /// When it was moved.
+    pub at: UtcSecond,
 }
 
 /// The latest move of a boil; `None`: it has the rules it was lit under.
 pub fn latest(boil: BoilId) -> Question<Option<Moved>> {
     question!(Moved,
-        r#"select r.why, m.name as "by_name: MemberName" from boil_rules r join members m on m.id = r.by_id
+        r#"select r.why, m.name as "by_name: MemberName", r.at as "at: UtcSecond" from boil_rules r join members m on m.id = r.by_id
         where r.boil_id = ?1 order by r.version desc limit 1"#,
         boil).first()
+}
+
+/// The latest move of each boil of a JSON array of ids that was moved.
+pub fn latest_of(boils: &str) -> Question<BTreeMap<BoilId, Moved>> {
+    question!(r#"select r.boil_id as "boil_id: BoilId", r.why, m.name as "by_name: MemberName", r.at as "at: UtcSecond"
+        from boil_rules r join members m on m.id = r.by_id where r.boil_id in (select value from json_each(?1))
+        order by r.boil_id, r.version"#,
+        boils).map(|rows| {
+        let moved = rows.into_iter().map(|r| {
+            let moved = Moved { why: r.why, by_name: r.by_name, at: r.at };
+            (r.boil_id, moved)
+        });
+        moved.collect()
+    })
 }
 
 /// Whether a boil has been divided, be it open for a correction.

@@ -85,6 +85,12 @@ pub fn list() -> Question<Vec<MemberLine>> {
     .map(|all| by_name(all, |line| (line.left, line.name.as_str())))
 }
 
+/// Everybody's number and name, as they stand, whether they read back as such or not.
+pub fn called() -> Question<Vec<(MemberId, i64, String)>> {
+    question!(r#"select id as "id: MemberId", number, name from members order by number"#)
+        .map(|rows| rows.into_iter().map(|r| (r.id, r.number, r.name)).collect())
+}
+
 /// The members whose juice is boiled alone.
 pub fn who_boil_alone() -> Question<BTreeSet<MemberId>> {
     question!(r#"select id as "id: MemberId" from members where pools = 0"#)

@@ -113,7 +113,8 @@ pub const SHEETS: [BookSheet; 35] = [
         "tickets",
         "one ticket: the cane of one member on one day",
         "season,ticket,press_day,member,cut_at,stripped,headed,clean,frosted,note,by,made_at",
-        "select s.year, t.ticket, p.date, m.number, t.cut_at, t.stripped, t.headed, t.clean, t.frosted, t.note, w.number, t.made_at
+        "select s.year, t.ticket, p.date, m.number, t.cut_at, case when t.stripped_said then t.stripped end, case when t.headed_said then t.headed end,
+        case when t.clean_said then t.clean end, case when t.frosted_said then t.frosted end, t.note, w.number, t.made_at
         from tickets t join seasons s on s.id = t.season_id join press_days p on p.id = t.press_day_id
         join members m on m.id = t.member_id join members w on w.id = t.made_by order by s.year, t.ticket",
     ),
@@ -230,8 +231,8 @@ pub const SHEETS: [BookSheet; 35] = [
     sheet(
         "divisions",
         "one version of a boil's division",
-        "lot,division,basis,toll_bp,jarred_g,syrup_g,brix_20c,after_line,signed_by,by,at",
-        "select b.lot_code, d.version, d.basis, d.toll_bp, d.jarred_g, d.syrup_g, d.brix_20c, d.after_line, d.signed_by, w.number, d.at
+        "lot,division,way,basis,toll_bp,jarred_g,syrup_g,brix_20c,after_line,signed_by,by,at",
+        "select b.lot_code, d.version, d.way, d.basis, d.toll_bp, d.jarred_g, d.syrup_g, d.brix_20c, d.after_line, d.signed_by, w.number, d.at
         from divisions d join boils b on b.id = d.boil_id join members w on w.id = d.by_id order by d.after_line, d.at, d.id",
     ),
     sheet(

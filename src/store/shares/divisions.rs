@@ -2,6 +2,7 @@
 //! changed.
 
 use crate::calc::Basis;
+use crate::calc::shares::division::Way;
 use crate::store::Question;
 use crate::store::question::question;
 use crate::store::{Conn, StoreError, Stored, in_json};
@@ -29,6 +30,8 @@ pub struct NewDivision {
     pub finish: (Grams, BrixAt20C),
     /// The last line of the ledger before it.
     pub after_line: i64,
+    /// The way in which it is divided.
+    pub way: Way,
     /// The second person who signed; `None`: the rules do without.
     pub signed_by: Option<(MemberId, MemberName)>,
     /// The member who divides.
@@ -56,6 +59,10 @@ pub struct DivisionRow {
     pub finish: (Grams, BrixAt20C),
     /// The last line of the ledger before it.
     pub after_line: i64,
+    /// The way in which it is divided.
+    pub way: Way,
+    /// How much of 100 its rules let a lot repay; `None`: no rule about it then.
+    pub lots_repay_pct: Option<i64>,
     /// The second person who signed; `None`: nobody did.
     pub signed_by: Option<MemberName>,
     /// Why it was made again; empty in version 1.
@@ -127,6 +134,8 @@ struct DivisionColumns {
     syrup: Grams,
     brix: BrixAt20C,
     after_line: i64,
+    way: i64,
+    lots_repay_pct: Option<i64>,
     signed_by: Option<MemberName>,
     why: String,
     by_name: MemberName,
@@ -148,6 +157,11 @@ impl DivisionColumns {
             jarred: self.jarred,
             finish: (self.syrup, self.brix),
             after_line: self.after_line,
+            way: Way::of(self.way).ok_or_else(|| StoreError::Corrupt {
+                what: "divisions.way",
+                found: self.way.to_string(),
+            })?,
+            lots_repay_pct: self.lots_repay_pct,
             signed_by: self.signed_by,
             why: self.why,
             by_name: self.by_name,
@@ -162,9 +176,11 @@ macro_rules! divisions {
             DivisionColumns,
             r#"select d.id as "id: DivisionId", d.boil_id as "boil_id: BoilId", d.version, d.basis,
             d.toll_bp as "toll: BasisPoints", d.jarred_g as "jarred: Grams", d.syrup_g as "syrup: Grams",
-            d.brix_20c as "brix: BrixAt20C", d.after_line, nullif(d.signed_by, '') as "signed_by: MemberName",
+            d.brix_20c as "brix: BrixAt20C", d.after_line, d.way, u.lots_repay_pct,
+            nullif(d.signed_by, '') as "signed_by: MemberName",
             coalesce(c.why, '') as "why!: String", m.name as "by_name: MemberName", d.at as "at: UtcSecond"
             from divisions d join members m on m.id = d.by_id
+            left join rules_of_boils ro on ro.boil_id = d.boil_id left join season_rules u on u.id = ro.rules_id
             left join corrections c on c.boil_id = d.boil_id and c.version = d.version "#
                 + $rest,
             $($bound),*
@@ -305,14 +321,14 @@ pub fn lots_of_member(season: SeasonId, member: MemberId) -> Question<Vec<LotCod
 
 /// Adds a division.
 pub async fn insert(conn: &mut Conn, d: &NewDivision) -> Stored<()> {
-    let basis = d.basis.word();
+    let (basis, way) = (d.basis.word(), d.way.number());
     let (signed_id, signed_name) = match &d.signed_by {
         Some((id, name)) => (Some(*id), name.to_string()),
         None => (None, String::new()),
     };
     sqlx::query!(
         r#"insert into divisions (id, boil_id, version, basis, toll_bp, jarred_g, syrup_g, brix_20c, after_line,
-        signed_by, by_id, at, signed_by_id) values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13)"#,
+        signed_by, by_id, at, signed_by_id, way) values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14)"#,
         d.id,
         d.boil_id,
         d.version,
@@ -325,7 +341,8 @@ pub async fn insert(conn: &mut Conn, d: &NewDivision) -> Stored<()> {
         signed_name,
         d.by_id,
         d.at,
-        signed_id
+        signed_id,
+        way
     )
     .execute(conn)
     .await?;

@@ -77,6 +77,8 @@ pub struct HandOverRow {
     pub member_id: Option<MemberId>,
     /// That member's name.
     pub member_name: Option<MemberName>,
+    /// Whose balance the mill's jars settled; `None`: they settled none.
+    pub settled_for: Option<MemberName>,
     /// The person at the door, as typed: nobody signed with it.
     pub given_to: MemberName,
     /// Remark.
@@ -178,11 +180,12 @@ macro_rules! hand_overs {
         question!(
             HandOverRow,
             r#"select o.id as "id: HandOverId", o.number, o.member_id as "member_id: MemberId",
-            m.name as "member_name?: MemberName", o.signed_by as "given_to: MemberName", o.note, w.name as "by_name: MemberName", y.name as "typed_by?: MemberName", t.typed_at as "typed_at?: UtcSecond",
+            m.name as "member_name?: MemberName", sm.name as "settled_for?: MemberName", o.signed_by as "given_to: MemberName", o.note, w.name as "by_name: MemberName", y.name as "typed_by?: MemberName", t.typed_at as "typed_at?: UtcSecond",
             o.at as "at: UtcSecond"
             from hand_overs o join members w on w.id = o.by_id left join members m on m.id = o.member_id
             left join typed_in t on t.action = 'hand_over' and t.record = cast(o.number as text)
-            left join members y on y.id = t.typed_by "#
+            left join members y on y.id = t.typed_by
+            left join settled_jars sj on sj.receipt = o.number left join members sm on sm.id = sj.member_id "#
                 + $rest,
             $($bound),*
         )

@@ -381,6 +381,11 @@ async fn members_are_added_from_pasted_lines_once_all_are_right_and_nothing_befo
         .says("Amos &#60;b&#62;Trout")
         .says("member 1 is called that already");
     assert!(!page.body.contains("value=\"add\""), "{}", page.body);
+    // All that is wrong in a line is said at once.
+    let both = [("lines", "Ed Moss, x, nowhere"), ("step", "look")];
+    let page = ruth.sends(path, &both).await;
+    page.says("Please write a telephone number")
+        .says("Please write an e-mail address");
     // Whoever sends it on all the same stores nothing.
     let added = [("lines", lines), ("step", "add")];
     ruth.sends(path, &added)

@@ -11,6 +11,7 @@ use canewright::actions::season::season_losses::{self, NewLoss};
 use canewright::actions::turns::offers_together::{self, NewOffer};
 use canewright::actions::turns::possible_days::{self, NewPossibleDays};
 use canewright::actions::turns::press_days::NewPressDay;
+use canewright::facts::shares::verify::verify;
 use canewright::store::boil::boils;
 use canewright::units::{ClockTyped, Grams, MinuteOfDay, Minutes, PressDate, SeasonId, Units};
 
@@ -82,7 +83,18 @@ async fn a_loss_is_taken_back_with_who_and_why_until_the_season_bears_it_at_its_
     ruth.opens("/days/new").await;
     ruth.sends("/days/new", &ANOTHER_DAY)
         .await
-        .refused(StatusCode::CONFLICT, "were shared out over all who pressed");
+        .refused(StatusCode::CONFLICT, "were shared out over all who pressed")
+        .says("is of no other season")
+        .says("Please open that season first.");
+    ruth.opens("/seasons").await;
+    ruth.sends("/seasons", &[("year", "2027")]).await.taken();
+    ruth.opens("/days/new").await;
+    let answer = ruth.sends("/days/new", &ANOTHER_DAY).await;
+    let page = answer.refused(
+        StatusCode::CONFLICT,
+        "cane that still comes is pressed on a day of the season of 2027",
+    );
+    lacks(page, "Please open");
     ruth.opens("/days/2026-09-19").await;
     ruth.sends("/days/2026-09-19/close", &[("to", "open")])
         .await
@@ -262,7 +274,8 @@ async fn what_a_lot_repays_is_voted_and_said_and_a_version_before_the_rule_claim
         .opens(&lot.path())
         .await
         .says("at most 20 of 100 of this lot")
-        .says("They pay only for the empty jars. Repaid here: 0 g");
+        .says("and the mill beyond its own share. What is over stays carried.")
+        .says("pay only for the empty jars. Repaid here: 0 g");
     // A member with juice in it reads the same of a lot that is divided.
     let mut divided = divided_lot().await;
     let path = divided.path();
@@ -289,6 +302,40 @@ async fn what_a_lot_repays_is_voted_and_said_and_a_version_before_the_rule_claim
     ruth.sends("/seasons/2026/rules", &refused)
         .await
         .refused(StatusCode::UNPROCESSABLE_ENTITY, "from 0 to 100 percent");
+}
+
+#[tokio::test]
+async fn what_the_mill_is_owed_from_before_is_repaid_no_more_than_was_voted_and_the_page_says_so() {
+    let mut lot = finished_lot_under(|rules| rules.lots_repay_pct = Some(0)).await;
+    // The mill paid for what was lost, so that syrup is owed to it now.
+    lot.site
+        .sql(
+            "insert into ledger (number, season_id, member_id, kind, grams, says, by_id, at)
+             select 1, s.id, m.id, 'loss', -11725, 'borne', m.id, 1 from seasons s, members m where m.name = 'Ruth Bell';
+             insert into ledger (number, season_id, member_id, kind, grams, says, by_id, at)
+             select 2, s.id, null, 'loss', 11725, 'borne', m.id, 1 from seasons s, members m where m.name = 'Ruth Bell'",
+        )
+        .await;
+    let page = lot.crew.opens(&lot.path()).await;
+    page.says("no jar of this lot repays members without juice in it, and the mill no more than its own share")
+        .says("The mill is owed 11,725 g from earlier lots: beyond its own share its jars hold 58 g of that.");
+    lot.divide().await;
+    let jars = "select jarred_g from shares where member_id is null";
+    assert_eq!(lot.site.count(jars).await, 1360);
+    let carry = "select carry_g from shares where member_id is null";
+    assert_eq!(lot.site.count(carry).await, 11_725 + 1_302 - 1_360);
+    let ways = "select way from divisions";
+    assert_eq!(lot.site.count(ways).await, 2);
+    let mut snapshot = lot.site.reader.snapshot().await.unwrap();
+    let found = verify(&mut snapshot).await.unwrap();
+    let own = found.differs.iter().filter(|d| !d.contains("by hand"));
+    assert_eq!(own.collect::<Vec<_>>(), Vec::<&String>::new());
+    drop(snapshot);
+    // A member reads the rule, and not what the mill is owed.
+    let path = lot.path();
+    let page = lot.amos_opens.opens(&path).await;
+    page.says("and the mill no more than its own share");
+    lacks(&page, "The mill is owed");
 }
 
 #[tokio::test]
@@ -355,6 +402,9 @@ async fn syrup_that_is_owed_is_settled_in_jars_of_a_lot_on_a_receipt_and_owed_ag
         .await
         .says("<bdi>Bess Lane</bdi>, to settle what was owed")
         .says("quart of 48 oz");
+    ruth.opens("/hand-overs")
+        .await
+        .says("<bdi>Bess Lane</bdi>, to settle what was owed");
     let bess = "select sum(l.grams) from ledger l join members m on m.id = l.member_id where m.name = 'Bess Lane'";
     assert_eq!(lot.site.count(bess).await, 252);
     let both = "select sum(grams) from ledger where kind = 'settled'";

@@ -115,6 +115,15 @@ async fn the_page_of_lighting_names_the_version_and_an_earlier_day_has_the_versi
         pan.juice(amos, 15.0, 50, 1).await,
     ];
     draft(&pan).await;
+    // The draft is read in whole before it is confirmed.
+    pan.site
+        .browser(pan.site.steward)
+        .await
+        .opens("/seasons/2026")
+        .await
+        .says("What version 2 would say")
+        .says("Against version 1: ")
+        .says("→ 20 %");
     pan.crew
         .opens(NEW)
         .await
@@ -214,6 +223,17 @@ async fn a_steward_moves_an_undivided_boil_to_another_version_and_says_why() {
         .sends(&path, &[("seen", &seen), SIGNED, SECRET])
         .await
         .taken();
+    // The version, the day from which it holds, and that the boil was moved to it: on its page and on the statement.
+    let page = lot.crew.opens(&path).await;
+    page.says("under version 1 of the season’s rules, which holds from Thu 1 Jan 2026")
+        .says("The boil was lit under another version; <bdi>Ruth Bell</bdi> moved it to this one on Sat 19 Sep 2026")
+        .says("“Version 2 was voted for October”");
+    assert!(!page.body.contains("in force when"), "{}", page.body);
+    let statement = format!("/members/{}/statement/2026", lot.amos);
+    let page = lot.amos_opens.opens(&statement).await;
+    page.says("Version 1 of the season’s rules (holds from Thu 1 Jan 2026): divided by")
+        .says("was lit under another version of the rules; Ruth Bell moved it to version 1 on Sat 19 Sep 2026");
+    assert!(!page.body.contains("in force when"), "{}", page.body);
     // Version 1 asks for no fee on cane.
     let fees = "select count(*) from ledger where kind = 'cane_fee'";
     assert_eq!(lot.site.count(fees).await, 0);

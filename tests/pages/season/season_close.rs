@@ -390,6 +390,13 @@ fn cells_are_quoted_and_neutralised_as_published() {
     assert_eq!(rows, 14);
 }
 
+/// The place of a column in a sheet.
+fn at(sheet: &str, column: &str) -> usize {
+    let head = sheet.lines().next().unwrap().split(',');
+    let mut named = head.into_iter().enumerate();
+    named.find(|(_, name)| *name == column).unwrap().0
+}
+
 #[tokio::test]
 async fn the_whole_book_comes_as_one_zip_to_a_steward_with_or_without_the_mark_of_utf_8() {
     let mut lot = divided_lot().await;
@@ -403,11 +410,30 @@ async fn the_whole_book_comes_as_one_zip_to_a_steward_with_or_without_the_mark_o
         .refused(StatusCode::FORBIDDEN, "Not for your role");
     let file = ruth.opens("/books.zip").await;
     assert_eq!(file.status, StatusCode::OK);
+    lot.site
+        .sql(
+            "update tickets set stripped = 1, stripped_said = 1, headed = 0, headed_said = 1, clean = 0, \
+             clean_said = 0, frosted = 0, frosted_said = 0",
+        )
+        .await;
     let mut snapshot = lot.site.reader.snapshot().await.unwrap();
     let files = whole_books::files(&mut snapshot).await.unwrap();
     let text = |name: &str| &files.iter().find(|f| f.name == name).unwrap().text;
     assert!(text("divisions.csv").contains("Ruth Bell"));
     assert!(text("README.txt").contains("entitled_g:"));
+    // What nobody looked at stands empty, as the file of the columns says, and is no “not”.
+    let tickets = text("tickets.csv");
+    let first = |of: &str| {
+        tickets
+            .lines()
+            .nth(1)
+            .unwrap()
+            .split(',')
+            .nth(at(tickets, of))
+            .unwrap()
+    };
+    let condition = ["stripped", "headed", "clean", "frosted"].map(first);
+    assert_eq!(condition, ["1", "0", "", ""]);
     let marked = whole_books::zipped(&files, true).unwrap();
     // Files lie in it as they are.
     let marked = String::from_utf8_lossy(&marked);

@@ -89,7 +89,7 @@ async fn a_settlement_of_which_half_was_taken_back_is_told_and_made_up_for() {
     let (amiss, found) = told().await;
     assert!(amiss, "{found}");
     assert!(
-        found.contains(&format!("-52 g and 0 ¢ of line {number}")),
+        found.contains(&format!("−52 g and $0.00 of line {number}")),
         "{found}"
     );
     take_back(&mut ruth, number).await.taken();

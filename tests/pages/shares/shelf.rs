@@ -110,8 +110,15 @@ async fn a_jar_that_breaks_on_the_mills_shelf_is_made_good_by_the_mill_and_a_mis
         ("count-0", "1"),
         ("why", "The shelf gave way"),
     ];
+    let paid = "select coalesce(sum(cents), 0) from ledger l join members m on m.id = l.member_id where m.name like 'Amos%' \
+         and kind = 'jar_price'";
+    let before = lot.site.count(paid).await;
     lot.crew.fills(&shelf, &broken).await.taken();
     assert_eq!(lot.site.count(grams).await, 1360);
+    // The glass that broke was paid for: the next one is not paid for a second time.
+    let each = before / 6;
+    assert!(each > 0);
+    assert_eq!(lot.site.count(paid).await, before - each);
     let missing = [
         ("became", "missing"),
         ("count-0", "2"),
@@ -135,6 +142,7 @@ async fn a_jar_that_breaks_on_the_mills_shelf_is_made_good_by_the_mill_and_a_mis
     ];
     lot.crew.fills(&shelf, &found).await.taken();
     assert_eq!(lot.site.count(grams).await, 2 * 1360);
+    assert_eq!(lot.site.count(paid).await, before - 2 * each);
     assert_eq!(lot.site.count("select sum(grams) from ledger").await, 0);
     let trace = format!("/boils/{}/trace", lot.code.as_str());
     let page = lot.crew.opens(&trace).await;
@@ -173,7 +181,10 @@ async fn a_jar_that_breaks_on_the_mills_shelf_is_made_good_by_the_mill_and_a_mis
     lot.amos_opens
         .opens(&statement)
         .await
-        .says("on the mill’s shelf: made good");
+        .says("on the mill’s shelf: made good")
+        .says("1 empty jar (quart) of lot")
+        .says("broken on the mill’s shelf: credited, 1 × $")
+        .says("On the mill’s shelf: 1 quart (3 lb) broken, 1 quart (3 lb) missing.");
     sound(&lot).await;
 }
 

@@ -494,6 +494,14 @@ async fn a_payment_is_noted_once_and_taken_back_in_the_open() {
         ("text", "check <1204>"),
         ("season", season.as_str()),
     ];
+    // A payment of years ago is asked about: the year slipped.
+    let mut old = vec![("on", "2019-09-19")];
+    old.extend(paid);
+    ruth.fills(&path, &old)
+        .await
+        .refused(StatusCode::CONFLICT, "Thu 19 Sep 2019 is 2557 days ago")
+        .says("name=\"sure_day\"");
+    assert_eq!(lot.site.count("select count(*) from payments").await, 0);
     ruth.fills(&path, &paid).await.taken();
     ruth.sends(&path, &paid).await.taken();
     let balance = "select sum(cents) from ledger l join members m on m.id = l.member_id where m.name like 'Amos%'";

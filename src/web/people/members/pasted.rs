@@ -60,7 +60,7 @@ fn cells(line: &str) -> Vec<String> {
     out.into_iter().map(|c| c.trim().to_owned()).collect()
 }
 
-/// A member as a line tells: name, telephone, e-mail, whom to call.
+/// A member as a line tells: name, telephone, e-mail, whom to call. All that is wrong in it is said at once.
 fn member(cells: &[String], units: Units) -> Result<NewMember, Refused> {
     let cell = |n: usize| cells.get(n).map_or("", String::as_str);
     if cells.len() > 4 {
@@ -68,14 +68,29 @@ fn member(cells: &[String], units: Units) -> Result<NewMember, Refused> {
             "More than four parts: name, telephone, e-mail, whom to call.",
         ));
     }
-    let name = MemberName::parse(cell(0))?;
+    let name = MemberName::parse(cell(0));
     let phone = match cell(1) {
-        "" => Phone::none(),
-        text => Phone::parse(text)?,
+        "" => Ok(Phone::none()),
+        text => Phone::parse(text),
     };
     let email = match cell(2) {
-        "" => None,
-        text => Some(Email::parse(text)?),
+        "" => Ok(None),
+        text => Email::parse(text).map(Some),
+    };
+    let call_by = one_line(cell(3), 0, 80);
+    let wrong = [
+        name.as_ref().err(),
+        phone.as_ref().err(),
+        email.as_ref().err(),
+        call_by.as_ref().err(),
+    ];
+    let wrong: Vec<String> = wrong
+        .into_iter()
+        .flatten()
+        .map(ToString::to_string)
+        .collect();
+    let (Ok(name), Ok(phone), Ok(email), Ok(call_by)) = (name, phone, email, call_by) else {
+        return Err(Refused::new(wrong.join(" ")));
     };
     Ok(NewMember {
         name,
@@ -89,7 +104,7 @@ fn member(cells: &[String], units: Units) -> Result<NewMember, Refused> {
         pools: false,
         named: false,
         in_queue: false,
-        call_by: one_line(cell(3), 0, 80)?,
+        call_by,
         role: Role::Member,
     })
 }

@@ -77,6 +77,26 @@ impl ListPage {
 struct Draft {
     number: i64,
     confirm: String,
+    /// What it says, in sentences.
+    sentences: Vec<String>,
+    /// What it changes of the version that is shown; empty: that is the draft itself, or nothing in the figures.
+    changes: Vec<String>,
+}
+
+impl Draft {
+    fn of(draft: &RulesVersion, of: (i64, Option<&RulesVersion>), units: Units) -> Self {
+        let (year, shown) = of;
+        let before = shown.filter(|shown| shown.rules.id != draft.rules.id);
+        Self {
+            number: draft.rules.number,
+            confirm: paths::confirm_rules(year, draft.rules.number),
+            // Where no other version is shown, the page shows the draft itself.
+            sentences: before.map_or_else(Vec::new, |_| words::sentences(&draft.rules, units)),
+            changes: before.map_or_else(Vec::new, |before| {
+                words::changes(&settings_of(before, units), &settings_of(draft, units))
+            }),
+        }
+    }
 }
 
 /// One version in the list of a season.
@@ -163,10 +183,9 @@ impl SeasonPage {
         Ok(Self {
             shell: Shell::new(app, visit, format!("Rules of the season {}", season.year)),
             none_holds: holding.is_none(),
-            draft: of.draft().map(|draft| Draft {
-                number: draft.rules.number,
-                confirm: paths::confirm_rules(season.year, draft.rules.number),
-            }),
+            draft: of
+                .draft()
+                .map(|draft| Draft::of(draft, (season.year, shown), units)),
             to_come: of
                 .to_come(today)
                 .map(|v| format!("Version {} {}", v.rules.number, holds(v)))
@@ -391,6 +410,8 @@ fn season_sample(count: i64) -> SeasonPage {
         draft: (count > 1).then(|| Draft {
             number: 12,
             confirm: paths::confirm_rules(2027, 12),
+            sentences: vec!["The mill keeps 12 % of <every> lot.".to_owned()],
+            changes: vec!["Toll, of the syrup: 10 % → 12 %".to_owned(); 2],
         }),
         to_come: vec!["Version 13 holds from Sat 18 Sep 2027, confirmed by <b>Ruth</b>".to_owned()],
         holds: "holds from Sat 18 Sep 2027, confirmed by <b>Ruth</b>".to_owned(),

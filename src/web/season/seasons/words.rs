@@ -136,7 +136,7 @@ fn losses(rules: &Rules) -> Vec<Setting> {
             "shelf",
         ),
         setting(
-            "Of a lot, may repay members without juice in it",
+            "Of a lot, may repay members without juice in it, and the mill beyond its own share",
             match rules.lots_repay_pct {
                 Some(0) => "nothing".to_owned(),
                 Some(100) => "all that is owed to them".to_owned(),

@@ -5,6 +5,7 @@ mod exchanges;
 mod names;
 mod signature;
 pub(crate) mod sums;
+mod versions;
 mod view;
 
 use crate::actions::Act;
@@ -19,6 +20,7 @@ use crate::facts::shares::cane_way::{CaneWay, OnTheWay};
 use crate::facts::shares::division_inputs::DivisionInputs;
 use crate::facts::shares::frozen_division;
 use crate::facts::shares::poured_juice::PouredJuice;
+use crate::store::boil::boils_rules;
 use crate::store::people::{accounts, members};
 use crate::store::season::season_close;
 use crate::store::shares::divisions::DivisionRow;
@@ -191,8 +193,9 @@ async fn division_page(
         Question::when(signs.then(accounts::signers)),
         CaneWay::in_season(season, shared.collect()),
         season_close::losses_borne(season),
+        boils_rules::latest(boil),
     );
-    let (recalled, lines, signers, way, losses_borne) = found.together().ask(db).await?;
+    let (recalled, lines, signers, way, losses_borne, moved) = found.together().ask(db).await?;
     may_read(lot, &inputs, recalled.as_ref(), me)?;
     let division = match recalled {
         Some(division) => Ok(division),
@@ -212,6 +215,7 @@ async fn division_page(
         versions: &inputs.versions,
         ledger: &lines,
         signers: signers.map_or_else(Vec::new, |all| signature::choices(&all, me)),
+        moved: moved.as_ref(),
         losses_borne,
     };
     DivisionPage::new(app, visit, me, shown, sheets)

@@ -103,7 +103,12 @@ fn page(many: usize, problem: &str, frozen: &str, crew: bool) -> DivisionPage {
         boil: "/boils/26001X".to_owned(),
         lot: "26001-X".to_owned(),
         basis: Basis::Solids.label(),
-        rules: "version 3 of Sat 5 Sep 2026 19:30".to_owned(),
+        rules: "version 3 of the season’s rules, which holds from Sat 5 Sep 2026".to_owned(),
+        moved: (many > 5).then(|| MovedLine {
+            by: "Ruth <Bell>".to_owned(),
+            on: "Sat 19 Sep 2026 16:40".to_owned(),
+            why: "voted on <Sunday>".to_owned(),
+        }),
         pours: (0..many)
             .map(|n| PourLine {
                 who: format!("<i>Amos</i> {n}"),

@@ -2,7 +2,7 @@
 //! and the statement. Only words: every figure comes from `calc`.
 
 use crate::calc::Basis;
-use crate::calc::shares::division::{Division, Part, most_repaid, recovery_pct};
+use crate::calc::shares::division::{Division, Part, Way, most_repaid, recovery_pct};
 use crate::calc::shares::split::Sharer;
 use crate::facts::shares::poured_juice::PouredJuice;
 use crate::units::{Grams, Millilitres, Units, fixed};
@@ -194,26 +194,52 @@ pub(crate) fn recovery_sum(d: &Division, units: Units) -> String {
     )
 }
 
-/// What the lot may repay to members without juice in it, by the percentage of the rules, and what it does repay.
-pub(super) fn repaid(d: &Division, pct: Option<i64>, units: Units) -> String {
+/// What the lot may repay of what is owed from earlier lots, by the percentage of the rules, and what members without juice in it are
+/// given of it.
+pub(super) fn repaid(d: &Division, (pct, way): (Option<i64>, Way), units: Units) -> String {
     let rule = match pct {
         None => "Whoever is owed syrup from an earlier lot stands in line too: when these rules were voted, there was no rule yet on how \
                  much of a lot that may take."
             .to_owned(),
-        Some(0) => {
-            return "By the season’s rules no jar of this lot repays members without juice in it."
-                .to_owned();
-        }
         Some(100) => "By the season’s rules whoever is owed syrup from an earlier lot stands in line too. Those without juice in this lot \
                       pay only for the empty jars."
             .to_owned(),
-        Some(pct) => format!(
-            "By the season’s rules at most {pct} of 100 of this lot, {}, may repay members without juice in it. They pay only for the \
-             empty jars.",
-            most_repaid(d.jarred, pct).grams_text(units)
-        ),
+        Some(0) => {
+            let mill = match way {
+                Way::MillBound => {
+                    ", and the mill no more than its own share, in whole jars: what it is owed from earlier lots stays carried."
+                }
+                Way::MillUnbound => UNBOUND,
+            };
+            return format!(
+                "By the season’s rules no jar of this lot repays members without juice in it{mill}"
+            );
+        }
+        Some(pct) => {
+            let mill = match way {
+                Way::MillBound => ", and the mill beyond its own share. What is over stays carried.",
+                Way::MillUnbound => UNBOUND,
+            };
+            format!(
+                "By the season’s rules at most {pct} of 100 of this lot, {}, may repay members without juice in it{mill} \
+                 Members without juice pay only for the empty jars.",
+                most_repaid(d.jarred, pct).grams_text(units)
+            )
+        }
     };
     format!("{rule} Repaid here: {}.", d.repaid().grams_text(units))
+}
+
+/// Of a lot that was divided while the bound did not hold for the mill.
+const UNBOUND: &str = ". The mill was still given all that it was owed then.";
+
+/// What the mill is owed from earlier lots, and how much of it its jars repay.
+pub(super) fn repaid_to_mill((owed, repaid): (Grams, Grams), units: Units) -> String {
+    format!(
+        "The mill is owed {} from earlier lots: beyond its own share its jars hold {} of that.",
+        owed.grams_text(units),
+        repaid.grams_text(units)
+    )
 }
 
 #[cfg(test)]

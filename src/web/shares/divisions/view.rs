@@ -2,15 +2,19 @@
 
 use super::names::{Names, named};
 use super::sums;
-use crate::calc::shares::division::{Division, Part, Question};
+use super::versions::{
+    MovedLine, VersionLine, frozen_says, losses_stand, opened, version_of, versions,
+};
+use crate::calc::shares::division::{Division, Part, Question, Way};
 use crate::calc::shares::ledger::{fee_says, kind_says};
 use crate::calc::shares::split::Sharer;
 use crate::calc::{Basis, RuleRefusal};
 use crate::facts::shares::division_inputs::DivisionInputs;
 use crate::facts::shares::poured_juice::PouredJuice;
+use crate::store::boil::boils_rules::Moved;
 use crate::store::shares::divisions::DivisionRow;
 use crate::store::shares::ledger::LedgerLine;
-use crate::units::{Cents, Grams, MemberId, Units, Zone};
+use crate::units::{Cents, Grams, MemberId, Units};
 use crate::web::cane_way::StopView;
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
@@ -53,12 +57,6 @@ pub(super) struct ShareLine {
     carry: String,
     /// Length of the bar, of 1000.
     bar: u64,
-}
-
-/// A version of the division.
-pub(super) struct VersionLine {
-    says: String,
-    href: String,
 }
 
 /// One kind of jar.
@@ -115,6 +113,8 @@ pub(super) struct DivisionPage {
     lot: String,
     basis: &'static str,
     rules: String,
+    /// Who moved the boil to those rules, when and why; `None`: it was lit under them.
+    moved: Option<MovedLine>,
     pours: Vec<PourLine>,
     problem: String,
     frozen: String,
@@ -158,6 +158,8 @@ pub(super) struct Shown<'a> {
     pub stops: Vec<StopView>,
     /// The people who can sign as the second person.
     pub signers: Vec<Choice>,
+    /// The move to the rules that it is divided by, when it was lit under others.
+    pub moved: Option<&'a Moved>,
     /// The losses of its season were shared out over all who pressed.
     pub losses_borne: bool,
 }
@@ -188,7 +190,7 @@ impl DivisionPage {
             sheet,
             correct,
             open_it: paths::boil_part(lot, "correct"),
-            opened: opened(shown, zone),
+            opened: opened(shown.inputs, zone),
             earlier: shown.frozen.is_some_and(|f| {
                 shown.inputs.correction.is_some()
                     || shown
@@ -200,13 +202,14 @@ impl DivisionPage {
                 Some(frozen) => frozen.version > 1,
                 None => shown.inputs.correction.is_some(),
             },
-            versions: versions(shown, zone),
+            versions: versions(shown.inputs, zone),
             steward: me.is_steward(),
             action: paths::boil_part(lot, "divide"),
             boil: only_if(shown.may_boil, paths::boil(lot)),
             lot: lot.to_string(),
             basis: shown.basis.label(),
-            rules: format!("version {} of {}", rules.number, zone.show(rules.made_at)),
+            rules: version_of(rules),
+            moved: shown.moved.map(|moved| MovedLine::of(moved, zone)),
             pours: shown.inputs.pours.iter().map(pour).collect(),
             problem: shown
                 .division
@@ -226,54 +229,9 @@ impl DivisionPage {
             crew: me.is_crew(),
             hand_overs: paths::HAND_OVERS,
             labels: paths::boil_part(lot, "labels"),
-            losses_stand: losses_stand(shown, me),
+            losses_stand: losses_stand(shown.inputs, shown.losses_borne, me),
         })
     }
-}
-
-/// Why, when and by whom it is open for a correction; empty: it is not.
-fn opened(shown: &Shown<'_>, zone: &Zone) -> String {
-    let correction = shown.inputs.correction.as_ref();
-    correction.map_or_else(String::new, |c| {
-        let c = &c.opened;
-        format!("opened on {} by {}: {}", zone.show(c.at), c.by_name, c.why)
-    })
-}
-
-/// Whether to say that what the season bore of losses stands: on a boil that is, or may be, put right.
-fn losses_stand(shown: &Shown<'_>, me: &Me) -> bool {
-    let put_right = shown.inputs.correction.is_some() || shown.versions.len() > 1;
-    shown.losses_borne && (put_right || me.is_steward())
-}
-
-/// "Sat 19 Sep 2026 16:40 by Cora, looked over and signed by Dan".
-fn frozen_says(row: &DivisionRow, zone: &Zone) -> String {
-    let signed = row.signed_by.as_ref();
-    let signed = signed.map_or_else(String::new, |name| {
-        format!(", looked over and signed by {name}")
-    });
-    format!("{} by {}{signed}", zone.show(row.at), row.by_name)
-}
-
-/// All versions, when there are several or one is being made.
-fn versions(shown: &Shown<'_>, zone: &Zone) -> Vec<VersionLine> {
-    if shown.versions.len() < 2 && shown.inputs.correction.is_none() {
-        return Vec::new();
-    }
-    let line = |row: &DivisionRow| VersionLine {
-        says: if row.why.is_empty() {
-            format!("version {}, {}", row.version, frozen_says(row, zone))
-        } else {
-            format!(
-                "version {}, {}, because: {}",
-                row.version,
-                frozen_says(row, zone),
-                row.why
-            )
-        },
-        href: paths::division(&shown.inputs.boil.lot, row.version),
-    };
-    shown.versions.iter().map(line).collect()
 }
 
 fn pour_line(pour: &PouredJuice, basis: Basis, names: &Names, units: Units) -> PourLine {
@@ -340,7 +298,7 @@ fn figures(d: &Division, shown: &Shown<'_>, me: &Me, units: Units) -> Figures {
         } else {
             Vec::new()
         },
-        repaid: sums::repaid(d, shown.inputs.rules.lots_repay_pct, units),
+        repaid: repaid(d, shown, me, units),
         jarred: g(d.jarred),
         floors: g(d.floors()),
         left_over: g(d.jarred - d.floors()),
@@ -362,6 +320,17 @@ fn figures(d: &Division, shown: &Shown<'_>, me: &Me, units: Units) -> Figures {
         loose: g(d.syrup - d.jarred),
         fee_total: fees.iter().map(|(_, cents)| *cents).sum::<Cents>().show(),
         fees: fees.into_iter().map(|(line, _)| line).collect(),
+    }
+}
+
+/// What the lot may repay of what is owed from earlier lots, and what it does; of the mill's account only crew read.
+fn repaid(d: &Division, shown: &Shown<'_>, me: &Me, units: Units) -> String {
+    let way = shown.frozen.map_or(Way::NOW, |frozen| frozen.way);
+    let pct = shown.inputs.rules.lots_repay_pct;
+    let all = sums::repaid(d, (pct, way), units);
+    match d.repaid_to_mill().filter(|_| me.is_crew()) {
+        None => all,
+        Some(mills) => format!("{all} {}", sums::repaid_to_mill(mills, units)),
     }
 }
 

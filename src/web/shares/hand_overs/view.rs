@@ -28,6 +28,8 @@ struct Receipt {
     number: i64,
     href: String,
     who: String,
+    /// The mill's jars settled what was owed to them.
+    settles: bool,
     when: String,
     given_to: String,
 }
@@ -73,7 +75,8 @@ impl ListPage {
                 .map(|row| Receipt {
                     number: row.number,
                     href: paths::hand_over(row.number),
-                    who: who(row.member_name.as_ref()),
+                    who: who(row.settled_for.as_ref().or(row.member_name.as_ref())),
+                    settles: row.settled_for.is_some(),
                     when: zone.show(row.at),
                     given_to: row.given_to.to_string(),
                 })
@@ -321,6 +324,7 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
                 number: n,
                 href: paths::hand_over(n),
                 who: name.to_owned(),
+                settles: n == 2,
                 when: "Sat 19 Sep 2026 16:40".to_owned(),
                 given_to: "<i>Amos</i>".to_owned(),
             })

@@ -28,7 +28,7 @@ pub(super) fn payment(sheet: &mut Sheet, today: PressDate) -> Option<NewPayment>
         );
         return None;
     }
-    let sure = sheet.ticked("sure");
+    let (sure, sure_day) = (sheet.ticked("sure"), sheet.ticked("sure_day"));
     Some(NewPayment {
         season: season?,
         way: way?,
@@ -37,6 +37,7 @@ pub(super) fn payment(sheet: &mut Sheet, today: PressDate) -> Option<NewPayment>
         by: by?.unwrap_or(PaidBy::Other),
         on: on?,
         sure,
+        sure_day,
     })
 }
 

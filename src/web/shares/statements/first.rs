@@ -4,11 +4,13 @@ use super::lost::{lost_of, nothing_of};
 use crate::calc::Basis;
 use crate::calc::boil::sums::Stage;
 use crate::calc::shares::division::{Division, Part};
+use crate::calc::shares::jar_places::Became;
 use crate::calc::shares::ledger::{SomeJars, grams_says, jars_say, money_says};
 use crate::calc::shares::my_cane::Step;
 use crate::calc::shares::split::Sharer;
 use crate::facts::shares::cane_way::{CaneWay, OnTheWay};
 use crate::facts::shares::statement::{LotPart, Statement, TicketWithJuices};
+use crate::store::shares::recalls::JarRow;
 use crate::units::{Cents, Grams, Millilitres, Units};
 use crate::web::cane_way::{self, StopView};
 use crate::web::error::PageError;
@@ -53,6 +55,8 @@ pub(super) struct First {
     pub(super) fees: String,
     pub(super) to_fetch: String,
     pub(super) fetch_lots: Vec<String>,
+    /// Jars that broke or are missing, in words; empty: none.
+    pub(super) off_shelf: String,
     pub(super) carried: String,
     pub(super) money: String,
     pub(super) season: String,
@@ -106,6 +110,7 @@ impl First {
                 .filter(|a| a.left() > 0)
                 .map(|a| format!("{} of lot {}", jars_say(&[left(a)], units), a.lot))
                 .collect(),
+            off_shelf: off_shelf(statement, units),
             carried: grams_says(balance.0, units),
             money: money_says(balance.1),
             season: format!(
@@ -119,6 +124,51 @@ impl First {
                 || statement.tickets.len() > 1,
         })
     }
+}
+
+/// "1 quart (3 lb) broken, 2 pints (3 lb) missing": of the season's lots, on the mill's shelf.
+fn off_shelf(statement: &Statement, units: Units) -> String {
+    let of_season = |jars: &JarRow| statement.lots.iter().any(|lot| lot.boil.id == jars.boil);
+    let told = [("broken", Became::Broken), ("missing", Became::Missing)].map(|(word, became)| {
+        let moves = statement.moves.iter().filter(|m| of_season(&m.jars));
+        let jars: Vec<SomeJars> = moves
+            .filter_map(|m| {
+                let count = match m.became {
+                    own if own == became => m.jars.count,
+                    Became::Found if became == Became::Missing => -m.jars.count,
+                    _ => return None,
+                };
+                Some(some(&m.jars, count))
+            })
+            .collect();
+        let together = added_up(jars);
+        let any = together.iter().any(|jars| jars.count > 0);
+        any.then(|| format!("{} {word}", jars_say(&together, units)))
+    });
+    let told: Vec<String> = told.into_iter().flatten().collect();
+    told.join(", ")
+}
+
+fn some(jars: &JarRow, count: i64) -> SomeJars {
+    SomeJars {
+        name: jars.size_name.clone(),
+        net: jars.net,
+        part: jars.part,
+        count,
+    }
+}
+
+/// Jars of one kind once.
+fn added_up(jars: Vec<SomeJars>) -> Vec<SomeJars> {
+    let mut out: Vec<SomeJars> = Vec::new();
+    for jar in jars {
+        let same = |o: &&mut SomeJars| (&o.name, o.net, o.part) == (&jar.name, jar.net, jar.part);
+        match out.iter_mut().find(same) {
+            Some(own) => own.count += jar.count,
+            None => out.push(jar),
+        }
+    }
+    out
 }
 
 fn left(aside: &crate::store::shares::hand_overs::AsideRow) -> SomeJars {

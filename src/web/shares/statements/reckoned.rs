@@ -1,6 +1,7 @@
 //! "How this was reckoned": the rules in words, with every rounding named.
 
 use crate::calc::Basis;
+use crate::calc::shares::division::Way;
 use crate::calc::sources::source;
 use crate::facts::shares::statement::{LotPart, Statement};
 use crate::store::season::seasons::Rules;
@@ -14,8 +15,9 @@ pub(super) fn lines(statement: &Statement, zone: &Zone) -> Vec<String> {
     used.sort_by_key(|r| r.number);
     used.dedup_by_key(|r| r.number);
     let used = used.into_iter();
-    let used: Vec<Version> = used.map(|r| version(r, &statement.lots, zone)).collect();
+    let used: Vec<Version> = used.map(|r| version(r, &statement.lots)).collect();
     let mut out = told(&used);
+    out.extend(statement.lots.iter().filter_map(|lot| moved(lot, zone)));
     out.push(
         "Rounding: juice and solids to the nearest gram, halves up; Brix at 20 °C to 0.01; of shares \
          the parts of a gram are cut off, and the grams left over go, one each, to those of whom most \
@@ -46,9 +48,9 @@ pub(super) fn lines(statement: &Statement, zone: &Zone) -> Vec<String> {
 /// A version of the rules, and what it says, part by part.
 struct Version {
     number: i64,
-    /// When it was made.
-    made: String,
-    /// "26000-Q, 26001-X": the lots that it was in force for.
+    /// The day from which it holds.
+    from: String,
+    /// "26000-Q, 26001-X": the lots that are divided by it.
     lots: String,
     says: [String; 3],
 }
@@ -59,9 +61,9 @@ fn told(versions: &[Version]) -> Vec<String> {
         [] => return Vec::new(),
         [only] => {
             return vec![format!(
-                "Version {} of the season’s rules, made on {}, in force when these boils were lit: {}",
+                "Version {} of the season’s rules{}: {}",
                 only.number,
-                only.made,
+                only.from,
                 only.says.join(" ")
             )];
         }
@@ -78,11 +80,11 @@ fn told(versions: &[Version]) -> Vec<String> {
     };
     let called: Vec<String> = versions
         .iter()
-        .map(|v| format!("{} (made on {})", v.number, v.made))
+        .map(|v| format!("{}{}", v.number, v.from))
         .collect();
     let head = format!(
-        "Versions {} of the season’s rules, each in force when its boils were lit: {}",
-        called.join(", "),
+        "Versions {} of the season’s rules: {}",
+        called.join(" and "),
         parts(first, true)
     );
     let own = versions.iter().map(|v| {
@@ -92,18 +94,62 @@ fn told(versions: &[Version]) -> Vec<String> {
     std::iter::once(head).chain(own.flatten()).collect()
 }
 
-fn version(rules: &Rules, lots: &[LotPart], zone: &Zone) -> Version {
+/// " (holds from Thu 1 Oct 2026)"; nothing of a version that nobody confirmed.
+fn holds(rules: &Rules) -> String {
+    let from = rules.holds_from;
+    from.map_or_else(String::new, |day| format!(" (holds from {})", day.show()))
+}
+
+/// That a lot was lit under another version, who moved it, when and why.
+fn moved(lot: &LotPart, zone: &Zone) -> Option<String> {
+    let moved = lot.moved.as_ref()?;
+    Some(format!(
+        "Lot {} was lit under another version of the rules; {} moved it to version {} on {}: “{}”",
+        lot.boil.lot,
+        moved.by_name,
+        lot.rules.number,
+        zone.show(moved.at),
+        moved.why
+    ))
+}
+
+fn version(rules: &Rules, lots: &[LotPart]) -> Version {
     let lots = lots.iter().filter(|lot| lot.rules.number == rules.number);
+    let ways = lots.clone().filter_map(|lot| lot.divided.as_ref());
+    let mill_too = ways
+        .map(|(row, _)| row.way)
+        .all(|way| way == Way::MillBound);
     let lots: Vec<&str> = lots.map(|lot| lot.boil.lot.as_str()).collect();
     Version {
         number: rules.number,
-        made: zone.show(rules.made_at),
+        from: holds(rules),
         lots: lots.join(", "),
         says: [
             basis(rules),
-            format!("The mill keeps {}.", rules.toll.show()),
+            format!(
+                "The mill keeps {}.{}",
+                rules.toll.show(),
+                repaid(rules, mill_too)
+            ),
             fees(rules),
         ],
+    }
+}
+
+/// How much of a lot may repay what is owed from earlier ones to those without juice in it, and to the mill, but in lots that were
+/// divided before that held; nothing where it is not bounded.
+fn repaid(rules: &Rules, mill_too: bool) -> String {
+    let who = if mill_too {
+        "the mill beyond that, and members without juice in a lot, are"
+    } else {
+        "members without juice in a lot are"
+    };
+    match rules.lots_repay_pct {
+        None | Some(100) => String::new(),
+        Some(0) => format!(" What {who} owed from earlier lots is repaid by no jar of it."),
+        Some(pct) => {
+            format!(" What {who} owed from earlier lots is repaid by at most {pct} of 100 of it.")
+        }
     }
 }
 
@@ -160,7 +206,7 @@ mod tests {
     fn version(number: i64, lots: &str, says: [&str; 3]) -> Version {
         Version {
             number,
-            made: format!("day {number}"),
+            from: format!(" (holds from day {number})"),
             lots: lots.to_owned(),
             says: says.map(ToOwned::to_owned),
         }
@@ -182,13 +228,13 @@ mod tests {
         assert_eq!(
             alone,
             [
-                "Version 1 of the season’s rules, made on day 1, in force when these boils were lit: divided by cane. The mill keeps 10 %. No fees."
+                "Version 1 of the season’s rules (holds from day 1): divided by cane. The mill keeps 10 %. No fees."
             ]
         );
         assert_eq!(
             told(&[one, two]),
             [
-                "Versions 1 (made on day 1), 2 (made on day 2) of the season’s rules, each in force when its boils were lit: divided by cane. No fees.",
+                "Versions 1 (holds from day 1) and 2 (holds from day 2) of the season’s rules: divided by cane. No fees.",
                 "Version 1, for 26000-Q: The mill keeps 10 %.",
                 "Version 2, for 26001-X: The mill keeps 12 %.",
             ]

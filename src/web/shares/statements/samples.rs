@@ -54,6 +54,7 @@ fn first(many: usize) -> First {
         fees: "$44.00".to_owned(),
         to_fetch: "1 part-jar (1.7 lb)".to_owned(),
         fetch_lots: vec!["1 part-jar (1.7 lb) of lot 26001-X".to_owned(); many.min(3)],
+        off_shelf: if many > 2 { "1 quart (3 lb) broken".to_owned() } else { String::new() },
         carried: "2 oz had in advance".to_owned(),
         money: "$12.50 to pay".to_owned(),
         season: "The whole season so far: 40,000.0 lb of cane.".to_owned(),
