@@ -25,4 +25,5 @@ pub mod thickness;
 pub mod watch;
 mod watch_aside;
 mod watch_done;
+mod watch_held;
 mod weighted;

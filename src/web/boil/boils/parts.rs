@@ -293,7 +293,8 @@ pub(super) fn big(day: &FinishOfDay, target: f64, units: Units) -> LargeFinish {
     };
     LargeFinish {
         out_by: format!(
-            "± {}, which is ± {:.1} °Bx",
+            "By the mill’s K it is drawn off at {} ± {}, which is ± {:.1} °Bx",
+            finish.temp.show(units),
             finish.plus_minus.show(units),
             finish.brix_plus_minus
         ),
