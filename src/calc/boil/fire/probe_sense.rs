@@ -119,7 +119,7 @@ struct Pair {
 /// Looks over what a probe sent, by time, beside all that was noted by hand; `water`: where water boils, °C.
 pub fn sense(sent: &[TempAt], by_hand: &[Reading], water: Celsius) -> Sensed {
     let (readings, apart) = against_hand(sent, by_hand, water);
-    let (readings, stuck) = without_stuck(readings, by_hand, water);
+    let (readings, stuck) = without_stuck(&readings, by_hand, water);
     let (readings, alone) = against_itself(readings, by_hand, water);
     Sensed {
         readings,
@@ -129,11 +129,11 @@ pub fn sense(sent: &[TempAt], by_hand: &[Reading], water: Celsius) -> Sensed {
 
 /// Leaves out what a probe sent while it stood where it was, all but the first of it; says so while it still does.
 fn without_stuck(
-    sent: Vec<TempAt>,
+    sent: &[TempAt],
     by_hand: &[Reading],
     water: Celsius,
 ) -> (Vec<TempAt>, Option<Amiss>) {
-    let step = step_of(&sent);
+    let step = step_of(sent);
     let mut out: Vec<(usize, usize)> = Vec::new();
     let mut from = 0;
     let (mut low, mut high) = (f64::MAX, f64::MIN);
@@ -144,7 +144,7 @@ fn without_stuck(
             (from, low, high) = (to, shows, shows);
         }
         let cold = || [from, to].iter().any(|n| may_be_cold(by_hand, sent[*n].at));
-        if has_stuck(&sent, (from, to), step, water) && !cold() {
+        if has_stuck(sent, (from, to), step, water) && !cold() {
             match out.last_mut() {
                 Some(last) if last.0 == from => last.1 = to,
                 _ => out.push((from, to)),

@@ -50,11 +50,11 @@ fn a_call_once_made_is_not_taken_back_by_a_probe_that_wavers() {
 #[test]
 fn a_call_once_made_is_taken_back_by_a_drop_that_says_otherwise() {
     let mut watch = Watch::replay(boil(), &read_until(132.0));
-    assert!(watch.look(at(134.5)).call >= Call::There);
-    for (minute, brix) in [(134.5, 60.0), (135.5, 60.8), (136.5, 61.5), (137.5, 62.2)] {
+    assert!(watch.look(at(136.5)).call >= Call::There);
+    for (minute, brix) in [(136.5, 60.0), (137.5, 60.8), (138.5, 61.5), (139.5, 62.2)] {
         watch.take(&drop_read(minute, brix));
     }
-    let seen = watch.look(at(137.6));
+    let seen = watch.look(at(139.6));
     assert!(seen.call <= Call::Check, "{seen:?}");
 }
 
@@ -122,7 +122,7 @@ fn a_drop_is_asked_for_until_one_tells_the_k() {
         let seen = watch.look(at(minute));
         let thick = seen.brix.middle >= PAIR_BRIX;
         if thick || asked.contains(&true) {
-            assert!(seen.asks_drop(), "{minute}: {seen:?}");
+            assert!(seen.drop_open && seen.asks_drop(), "{minute}: {seen:?}");
         }
         asked.push(seen.asks_drop());
     }
