@@ -103,6 +103,9 @@ const STUCK_LEAST_S: i64 = 120;
 const STUCK_UNTOLD_S: i64 = 600;
 /// How it climbed before is told by so many seconds, from and to.
 const CLIMBED_S: (i64, i64) = (180, 600);
+/// By so much at most does one waver that has stuck, °C: a step of a fine probe, and none of a coarse one, which moves by a
+/// whole step in a pan whose fire was let down.
+const WAVERS_C: f64 = 0.1;
 /// The coarsest step that is taken for one of a probe's, °C, and the finest.
 const STEP_C: (f64, f64) = (1e-3, 0.6);
 /// So long after the fire was lit again or juice was poured in, a pan may be colder than it was, seconds.
@@ -140,7 +143,7 @@ fn without_stuck(
     for to in 0..sent.len() {
         let shows = sent[to].temp.get();
         (low, high) = (low.min(shows), high.max(shows));
-        if high - low > step + STEP_C.0 {
+        if high - low > step.min(WAVERS_C) + STEP_C.0 {
             (from, low, high) = (to, shows, shows);
         }
         let cold = || [from, to].iter().any(|n| may_be_cold(by_hand, sent[*n].at));

@@ -236,4 +236,16 @@ fn a_live_probe_whose_pan_stands_wavers_and_counts() {
     // One that shows half degrees stands for a minute at each, and is no worse for that.
     let coarse: Vec<TempAt> = sends(60.0, |m| (2.0 * (100.0 + 0.3 * (m - 20.0))).round() / 2.0);
     assert_eq!(sense(&coarse, &[], c(99.0)).amiss, None);
+    // Nor when the fire is let down to a third.
+    let slower = |m: f64| 100.0 + 0.5 * (m.min(40.0) - 20.0) + 0.17 * (m - 40.0).max(0.0);
+    for step in [0.5, 0.1, 0.0625] {
+        let shows = |m| (slower(m) / step).round() * step;
+        for until in [42.0, 44.0, 47.0, 50.0, 60.0] {
+            assert_eq!(
+                sense(&sends(until, shows), &[], c(99.0)).amiss,
+                None,
+                "{step}: {until}"
+            );
+        }
+    }
 }
