@@ -67,6 +67,12 @@
     const look = `call ${says.weight}`;
     if (call.className !== look) call.className = look;
     if (words.textContent !== says.words) words.textContent = says.words;
+    // What was to go when the page was seen is gone by.
+    const go = document.querySelector("#live .beside > :first-child .big");
+    if (!(go instanceof HTMLElement)) return;
+    go.dataset.was ??= go.textContent ?? "";
+    const left = isLost && says.weight === "alarm" ? "Now: read it" : go.dataset.was;
+    if (go.textContent !== left) go.textContent = left;
   }
 
   async function renew() {
