@@ -11,6 +11,7 @@ mod course;
 mod course_kit;
 mod done;
 mod forecast;
+mod held;
 pub mod on_fire;
 pub mod outside_belief;
 mod pairs;

@@ -10,12 +10,12 @@ use super::belief::Belief;
 use super::call::{self, Call, Chances, FinishBasis};
 use super::course::{BoilConditions, Course};
 use super::forecast::{Ends, FOLLOWED, FOLLOWED_AHEAD, Mark};
+use super::held::Held;
 use super::pairs::Pairs;
 use super::probe_merge::Merged;
 use super::rise_table::RiseTable;
 use super::sensors;
 use super::thickness::{brix_of, u_of};
-use super::watch_held::Held;
 use crate::units::{Grams, UtcSecond};
 
 use super::belief_at::{BeliefAt, Forecast};

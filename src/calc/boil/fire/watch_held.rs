@@ -16,44 +16,13 @@ const WITHOUT_PROBE_MIN: f64 = 2.0;
 /// A temperature is near what it is drawn off at within so many °C, two degrees Fahrenheit (our own allowance).
 const NEAR_DRAW_OFF_C: f64 = 1.12;
 
-/// The call that stood before the last figure.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Held {
-    pub call: Call,
-    /// When the reading came that is taken in now, in minutes since the fire was lit.
-    pub at: f64,
-    /// What chance the courses were followed with until then, so that it is the call that a look showed.
-    pub seed: u64,
-    /// The same of the reading that it was worked out for.
-    of: Option<u64>,
-}
-
-impl Default for Held {
-    fn default() -> Self {
-        Self {
-            call: Call::Drawn,
-            at: 0.0,
-            seed: 0,
-            of: None,
-        }
-    }
-}
-
-impl Held {
-    /// Nothing that was called counts any more.
-    pub(super) fn ends(&mut self) {
-        self.call = Call::Drawn;
-    }
-}
-
 impl Watch {
     /// Keeps the call that stood when a reading came, before a figure of it counts: by the readings alone, whether anybody
     /// looks or not.
     pub(super) fn hold(&mut self) {
-        if self.held.of == Some(self.held.seed) {
+        if !self.held.is_due() {
             return;
         }
-        self.held.of = Some(self.held.seed);
         if !self.near() {
             self.held.ends();
             return;

@@ -1,6 +1,5 @@
 //! The temperature to draw off at, as text ready to print: the mill's, until what was read of this boil says another.
 
-use super::live::degrees;
 use crate::calc::boil::fire::belief_at::BeliefAt;
 use crate::facts::boil::boils::Boil;
 use crate::units::{Celsius, Units};
@@ -50,5 +49,13 @@ pub(super) fn draw_off(boil: &Boil, looked: Option<&BeliefAt>, units: Units) -> 
             "By this boil’s own readings; {by} it would be {}.",
             mill.temp.show(units)
         ),
+    }
+}
+
+/// A temperature in the degrees that are read.
+pub(super) fn degrees(celsius: f64, units: Units) -> f64 {
+    match units {
+        Units::Us => 1.8 * celsius + 32.0,
+        Units::Metric => celsius,
     }
 }

@@ -2,7 +2,7 @@
 //! to do; as a part of the boil's page and, for renewing it, by itself.
 
 use super::chart::{ChartView, chart};
-use super::draw_off::draw_off;
+use super::draw_off::{degrees, draw_off};
 use super::learned::learned;
 use super::warnings::{clock, more, urgent};
 use crate::calc::boil::fire::belief_at::BeliefAt;
@@ -300,14 +300,6 @@ fn worked(readings: &[Reading], looked: &BeliefAt, zone: &Zone) -> String {
         "At {}, from {used} {plural}{probe}.",
         clock(zone, looked.at)
     )
-}
-
-/// A temperature in the degrees that are read.
-pub(super) fn degrees(celsius: f64, units: Units) -> f64 {
-    match units {
-        Units::Us => 1.8 * celsius + 32.0,
-        Units::Metric => celsius,
-    }
 }
 
 /// Number of keys around the temperature expected; from one to the next it is half a degree to two degrees,
