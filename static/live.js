@@ -50,14 +50,29 @@
     return Date.now() < kept.until ? { ...then, weight, quiet: true, ...kept.says } : then;
   }
 
-  /** Says that the figures are old, how old, and what time alone has brought since. */
+  /** Says that the figures are old, and how old; what time alone has brought since stands where the call stands. */
   function sayLost() {
     if (!lost || !isLost) return;
     const minutes = Math.floor((Date.now() - renewedAt) / 60_000);
     const age = minutes < 1 ? "just now" : `${minutes} min ago`;
-    const says = call();
-    const text = `No connection: these figures are as they were. That was ${age}; by time alone it is now: ${says ? says.words : "unknown"}.`;
+    const text = `No connection: these figures are as they were. That was ${age}; the call below goes on by time alone, and by what is kept here.`;
     if (lost.textContent !== text) lost.textContent = text;
+  }
+
+  /** One call only: the one of this moment, set as loud as it is. @param {{ weight: string, words: string }} says */
+  function showCall(says) {
+    const call = live && live.querySelector("[data-weight]");
+    const words = call && call.querySelector("strong");
+    if (!(call instanceof HTMLElement) || !words) return;
+    const look = `call ${says.weight}`;
+    if (call.className !== look) call.className = look;
+    if (words.textContent !== says.words) words.textContent = says.words;
+    // What was to go when the page was seen is gone by.
+    const go = document.querySelector("#live .beside > :first-child .big");
+    if (!(go instanceof HTMLElement)) return;
+    go.dataset.was ??= go.textContent ?? "";
+    const left = isLost && says.weight === "alarm" ? "Now: read it" : go.dataset.was;
+    if (go.textContent !== left) go.textContent = left;
   }
 
   async function renew() {
@@ -129,6 +144,7 @@
     sayLost();
     const says = call();
     if (!says) return;
+    showCall(says);
     const left = says.nextAt - Date.now();
     const countdown = document.getElementById("countdown");
     if (countdown && (says.nextAt > 0 || isLost)) countdown.textContent = says.nextAt > 0 ? words(left) : "";

@@ -20,6 +20,18 @@ async function fire(options) {
 const pan = (page) => page.getByRole('textbox', { name: 'Temperature of the pan' });
 const readings = (page) => page.locator('table', { hasText: 'Refractometer' }).locator('tbody tr');
 
+test('call, time to go, draw-off, keys and the button that sends are on a phone’s first screen', async () => {
+  const page = await fire();
+  const foot = async (part) => { const box = await part.boundingBox(); return box.y + box.height; };
+  const parts = [page.locator('#live .call'), page.locator('#live .beside'), page.getByRole('group', { name: 'One tap' }), pan(page),
+    page.getByRole('button', { name: 'Note the reading' }).last()];
+  for (const part of parts) {
+    const at = await foot(part);
+    assert.ok(at <= 844, `${await part.innerText()}: ${at}`);
+  }
+  assert.equal(await page.evaluate(() => scrollY), 0);
+});
+
 test('one tap notes a reading', async () => {
   const page = await fire();
   const before = await readings(page).count();

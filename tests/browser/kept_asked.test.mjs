@@ -274,6 +274,6 @@ test('at the pan without network a reading that is kept quiets the alarm until t
   await read(mark);
   await at(80.1);
   assert.equal(await weight(), 'alarm');
-  assert.match(await page.locator('#lost').innerText(), /By the reading kept here: draw the fire/);
+  assert.match(await page.locator('#live .call').innerText(), /By the reading kept here: draw the fire/);
   await close();
 });

@@ -92,7 +92,7 @@ test('without network a drop at the target calls, though the thermometer is belo
   await says(page, /2 not sent yet/);
   await at(40.2);
   assert.equal(await weight(page), 'alarm');
-  assert.match(await page.locator('#lost').innerText(), /By the drop kept here: draw the fire/);
+  assert.match(await page.locator('#live .call').innerText(), /By the drop kept here: draw the fire/);
   await close();
 });
 

@@ -183,6 +183,8 @@ impl Boil {
     pub fn watch(&self) -> Option<KeptWatch> {
         let mut watch = KeptWatch::of(self.as_lit()?, self.readings_for_watch());
         watch.probe_at_finish(self.probe_at_finish().map(|read| read.at));
+        let amiss = self.probes_amiss();
+        watch.probe_counts_until(amiss.iter().find_map(Amiss::counts_until));
         Some(watch)
     }
 

@@ -9,6 +9,9 @@ use canewright::units::{
     BrixAt20C, BrixRead, Celsius, FormKey, JuiceId, LotCode, MemberId, Role, Units, UtcSecond,
 };
 
+#[path = "draw_off.rs"]
+mod draw_off;
+
 const FLAT_PAN: &[(&str, &str)] = &[
     ("pan_name", "Flat pan"),
     ("pan_area", "24"),

@@ -189,3 +189,37 @@ async fn a_probe_at_its_finish_says_so_and_is_called_on_every_page() {
         shown.says("Check with the refractometer");
     }
 }
+
+/// A pan that goes 1.35 times as fast: at 63 °Bx 3½ minutes ago, at 77 °Bx now.
+fn fast_pan_shows(seconds_ago: i64) -> f64 {
+    pan_shows(3600 - (3600 - seconds_ago) * 135 / 100)
+}
+
+#[tokio::test]
+async fn a_probe_that_sticks_near_the_end_counts_for_nothing_and_the_call_goes_on_by_time() {
+    let mut mill = mill().await;
+    let page = mill.light(80 * 60).await;
+    mill.sends_all(|ago| fast_pan_shows(ago.max(210))).await;
+    mill.pan
+        .crew
+        .opens(&page)
+        .await
+        .says("The probe has stood at")
+        .says("and counts for nothing since. Read the pan by hand now")
+        .says("No reading since 07:56: it may be near its target, please read it.")
+        .says("Check with the refractometer");
+    let shown = mill.later(8 * 60).opens(&page).await;
+    shown
+        .says("No reading since 07:56")
+        .says("draw the fire and read it");
+    // One that goes on as the pan does is believed.
+    let mut mill = self::mill().await;
+    let page = mill.light(80 * 60).await;
+    mill.sends_all(fast_pan_shows).await;
+    let shown = mill.pan.crew.opens(&page).await;
+    assert!(
+        !shown.body.contains("The probe has stood"),
+        "{}",
+        shown.body
+    );
+}

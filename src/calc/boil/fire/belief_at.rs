@@ -30,6 +30,10 @@ pub struct LessThanBefore {
 /// Width, °Bx, of the four-in-five range up to which the pan's Brix needs no drop: it tells nothing new (house rule).
 const KNOWN_BX: f64 = 8.0;
 
+/// By less than so many °C the temperature to draw off at is the one that the mill learned: half a degree of a thermometer
+/// (house rule).
+const DIFFERS_C: f64 = 0.5;
+
 impl BeliefAt {
     /// Whether it is done, as likely as not, or its fire is drawn: no plan says anything of it any more.
     pub fn is_there(&self) -> bool {
@@ -42,11 +46,18 @@ impl BeliefAt {
     }
 
     /// Whether a drop on the refractometer is asked for at this moment: not while one that was read lately says where the
-    /// pan is, and not beside a call that asks for it by itself.
+    /// pan is, and not beside a call to draw the fire.
     pub fn asks_drop(&self) -> bool {
         let open = self.brix.high - self.brix.low;
-        let rest = self.call < Call::Check && self.call != Call::Drawn;
-        self.wants_brix && open > KNOWN_BX && rest
+        let rest = self.call < Call::There && self.call != Call::Drawn;
+        (self.drop_open || self.wants_brix && open > KNOWN_BX) && rest
+    }
+
+    /// What the thermometer should show at the target, °C, where that is clearly other than `learned`, what the mill's
+    /// finished boils say.
+    pub fn draws_off_elsewhere(&self, learned: f64) -> Option<Spread> {
+        self.draw_off
+            .filter(|own| (own.middle - learned).abs() >= DIFFERS_C)
     }
 }
 
@@ -91,6 +102,10 @@ pub struct BeliefAt {
     pub less: Option<LessThanBefore>,
     /// Whether one refractometer reading is asked for, since nobody has learned K.
     pub wants_brix: bool,
+    /// Whether one is asked for until it tells this boil's K: the syrup is half thick, and none was read of it.
+    pub drop_open: bool,
+    /// What the thermometer should show at the target, °C, by what was read of this boil; none before.
+    pub draw_off: Option<Spread>,
     /// What the thermometer is expected to show, °C.
     pub temp_expected: Spread,
     /// Readings, by place in the order they were taken, that do not fit and count for little.

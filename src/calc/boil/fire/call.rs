@@ -138,6 +138,27 @@ pub(super) fn call(of: &Chances, told: bool, silent: bool) -> Call {
     }
 }
 
+/// Chances below which a call that was made falls back: clearly not so, and not what a thermometer that wavers brings.
+const CLEARLY_NOT: f64 = 0.2;
+const CLEARLY_NOT_SOON: f64 = 0.05;
+
+/// The call by the chances where `before` was made: once the refractometer is called for, or the fire to be drawn, a call
+/// falls back only where that is clearly not so any more.
+pub(super) fn held(of: &Chances, made: Call, before: Call) -> Call {
+    let stays = |call: &Call| match call {
+        Call::Candy => of.candy >= CLEARLY_NOT,
+        Call::Past => of.past >= CLEARLY_NOT,
+        Call::There => of.there >= CLEARLY_NOT,
+        Call::Check => of.soon >= CLEARLY_NOT_SOON,
+        Call::Drawn | Call::Heating | Call::TooEarly | Call::Going => false,
+    };
+    let graver = [Call::Candy, Call::Past, Call::There, Call::Check];
+    let held = graver
+        .into_iter()
+        .find(|call| *call <= before && stays(call));
+    held.map_or(made, |held| made.max(held))
+}
+
 /// The readings that a foretold finish rests on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum FinishBasis {
@@ -195,7 +216,12 @@ pub(super) fn loudest(silent: bool, anything_read: bool) -> Call {
 /// Whether one refractometer reading is asked for: nobody has learned K, no drop was noted that
 /// settles it, and the end is not far.
 pub(super) fn wants_brix(k: &Spread, chances: &Chances, k_learned: bool) -> bool {
-    !k_learned && k.high / k.low > K_OPEN && chances.in_half_an_hour >= SOON
+    !k_learned && k_is_open(k) && chances.in_half_an_hour >= SOON
+}
+
+/// Whether K is not known well enough.
+pub(super) fn k_is_open(k: &Spread) -> bool {
+    k.high / k.low > K_OPEN
 }
 
 impl Call {

@@ -51,6 +51,33 @@ fn the_chances_are_the_shares_of_the_courses_at_their_minutes() {
 }
 
 #[test]
+fn a_call_that_was_made_falls_back_only_where_it_is_clearly_not_so() {
+    let of = |soon, there, past| Chances {
+        boiling: 1.0,
+        in_half_an_hour: 1.0,
+        soon,
+        there,
+        past,
+        candy: 0.0,
+    };
+    let held = |of: Chances, before| held(&of, call(&of, true, false), before);
+    // Nothing was made before: as the chances are.
+    assert_eq!(held(of(0.19, 0.0, 0.0), Call::Going), Call::Going);
+    assert_eq!(held(of(0.19, 0.0, 0.0), Call::Check), Call::Check);
+    assert_eq!(held(of(0.05, 0.0, 0.0), Call::Check), Call::Check);
+    assert_eq!(held(of(0.04, 0.0, 0.0), Call::Check), Call::Going);
+    assert_eq!(held(of(0.9, 0.2, 0.0), Call::There), Call::There);
+    assert_eq!(held(of(0.9, 0.19, 0.0), Call::There), Call::Check);
+    // From past it falls to what still holds, step by step.
+    assert_eq!(held(of(1.0, 0.8, 0.2), Call::Past), Call::Past);
+    assert_eq!(held(of(1.0, 0.3, 0.1), Call::Past), Call::There);
+    assert_eq!(held(of(0.1, 0.1, 0.1), Call::Past), Call::Check);
+    assert_eq!(held(of(0.01, 0.0, 0.0), Call::Past), Call::Going);
+    // A graver one is made as ever.
+    assert_eq!(held(of(1.0, 0.9, 0.6), Call::Check), Call::Past);
+}
+
+#[test]
 fn each_call_begins_at_its_chance_and_the_graver_one_is_made() {
     let none = Chances {
         boiling: 1.0,

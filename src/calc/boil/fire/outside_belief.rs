@@ -2,8 +2,7 @@
 //! to look at then. Shown as it is, never pulled back inside.
 
 use super::belief_at::BeliefAt;
-use super::on_fire::{Boil, By, Reading, Spread};
-use crate::calc::physics::elevation::{Factor, rise_c};
+use super::on_fire::Spread;
 
 /// K that published models of impure syrup allow at 78 °Bx: 1.00 (pure sugar) to 1.30.
 const K: (f64, f64) = (1.0, 1.3);
@@ -32,14 +31,12 @@ pub enum OutsideBelief {
     RateLow(Spread),
     /// The pan drives off more than was said of it.
     RateHigh(Spread),
-    /// Several pairs of readings agree on a K far from the one that the mill learned.
+    /// K lies far from the one that the mill learned.
     KUnlike {
-        /// The median K of those pairs.
-        k: f64,
+        /// K by the readings of the boil.
+        k: Spread,
         /// The K that the mill learned.
         learned: f64,
-        /// How many pairs agree.
-        pairs: usize,
     },
 }
 
@@ -59,10 +56,11 @@ impl OutsideBelief {
                  crushed ice and in boiling water, and let the next drop cool longer.",
                 k.middle, k.low, k.high
             ),
-            Self::KUnlike { k, learned, pairs } => format!(
-                "By {pairs} pairs of thermometer and refractometer this boil’s K is {k:.2}, and the mill \
-                 learned {learned:.2}: go by the refractometer, and not by the temperature to draw off at. \
-                 Hold the thermometer in crushed ice and in boiling water.",
+            Self::KUnlike { k, learned } => format!(
+                "By its readings this boil’s K is {:.2} ({:.2} to {:.2}), and the mill learned {learned:.2}. The \
+                 temperature to draw off at goes by this boil’s own; the refractometer decides. Hold the \
+                 thermometer in crushed ice and in boiling water, and let the next drop cool longer.",
+                k.middle, k.low, k.high
             ),
             Self::RateLow(rate) => format!(
                 "The pan drives off {:.0} % of what was said of it ({:.0} to {:.0}). See whether it \
@@ -80,29 +78,20 @@ impl OutsideBelief {
     }
 }
 
-/// Whether the pairs of readings of a boil say another K than its mill learned.
-pub fn unlike_learned(boil: &Boil, readings: &[Reading]) -> Option<OutsideBelief> {
-    let learned = boil.k?.value;
-    let by_hand = readings.iter().filter(|r| r.by == By::Hand);
-    let mut all: Vec<f64> = by_hand
-        .filter_map(|r| Some((r.temp?.get(), r.brix?.get())))
-        .filter(|(_, brix)| *brix >= PAIR_BRIX)
-        .map(|(temp, brix)| {
-            let water = boil.water.get();
-            (temp - water) / rise_c(brix, water, Factor::PURE)
-        })
-        .collect();
-    all.sort_unstable_by(f64::total_cmp);
-    let pairs = all.len();
-    let k = *all.get(pairs / 2)?;
-    let unlike = pairs >= PAIRS && (k / learned - 1.0).abs() > UNLIKE;
-    unlike.then_some(OutsideBelief::KUnlike { k, learned, pairs })
+/// Whether the K that is believed of a boil is another than its mill learned.
+fn unlike_learned(k: Spread, learned: Option<f64>) -> Option<OutsideBelief> {
+    let learned = learned?;
+    let apart = !(k.low..=k.high).contains(&learned);
+    let unlike = apart && (k.middle / learned - 1.0).abs() > UNLIKE;
+    unlike.then_some(OutsideBelief::KUnlike { k, learned })
 }
 
-/// Each figure of a look whose nine-in-ten interval lies outside what was believed possible.
-pub fn odd(looked: &BeliefAt) -> Vec<OutsideBelief> {
+/// Each figure of a look whose nine-in-ten interval lies outside what was believed possible, where the mill learned this K.
+pub fn odd(looked: &BeliefAt, learned: Option<f64>) -> Vec<OutsideBelief> {
     let mut all = Vec::new();
-    if looked.k.high < K.0 - K_MARGIN {
+    if let Some(unlike) = unlike_learned(looked.k, learned) {
+        all.push(unlike);
+    } else if looked.k.high < K.0 - K_MARGIN {
         all.push(OutsideBelief::KLow(looked.k));
     } else if looked.k.low > K.1 + K_MARGIN {
         all.push(OutsideBelief::KHigh(looked.k));

@@ -38,6 +38,8 @@ fn looked(k: Spread, rate: Spread) -> BeliefAt {
         alone: None,
         less: None,
         wants_brix: false,
+        drop_open: false,
+        draw_off: None,
         temp_expected: any,
         doubtful: Vec::new(),
     }
@@ -46,13 +48,13 @@ fn looked(k: Spread, rate: Spread) -> BeliefAt {
 #[test]
 fn only_what_lies_wholly_outside_is_odd() {
     let usual = spread(0.9, 1.0, 1.1);
-    let k = |low, high| odd(&looked(spread(low, 1.0, high), usual));
+    let k = |low, high| odd(&looked(spread(low, 1.0, high), usual), None);
     // Pure sugar is 1.00 and impure syrup at most 1.30, each with 0.03 for instruments.
     assert_eq!(k(0.8, 0.971), []);
     assert!(matches!(k(0.8, 0.969)[..], [OutsideBelief::KLow(_)]));
     assert_eq!(k(1.329, 1.6), []);
     assert!(matches!(k(1.331, 1.6)[..], [OutsideBelief::KHigh(_)]));
-    let rate = |low, high| odd(&looked(spread(1.0, 1.1, 1.2), spread(low, 1.0, high)));
+    let rate = |low, high| odd(&looked(spread(1.0, 1.1, 1.2), spread(low, 1.0, high)), None);
     assert_eq!(rate(0.4, 0.601), []);
     assert!(matches!(rate(0.4, 0.599)[..], [OutsideBelief::RateLow(_)]));
     assert_eq!(rate(1.599, 2.0), []);
@@ -60,7 +62,7 @@ fn only_what_lies_wholly_outside_is_odd() {
     // A range that ends exactly at the limit does not lie outside.
     assert_eq!((k(0.8, 1.0 - 0.03), k(1.3 + 0.03, 1.6)), (vec![], vec![]));
     assert_eq!((rate(0.4, 0.6), rate(1.6, 2.0)), (vec![], vec![]));
-    let both = odd(&looked(spread(1.4, 1.5, 1.6), spread(1.7, 1.8, 1.9)));
+    let both = odd(&looked(spread(1.4, 1.5, 1.6), spread(1.7, 1.8, 1.9)), None);
     assert!(matches!(
         both[..],
         [OutsideBelief::KHigh(_), OutsideBelief::RateHigh(_)]
@@ -113,46 +115,36 @@ fn a_drop_is_asked_for_only_where_it_tells_something() {
     assert!(asks(true, 8.5, Call::Going) && asks(true, 8.5, Call::TooEarly));
     assert!(!asks(true, 8.0, Call::Going), "known well enough");
     assert!(!asks(false, 8.5, Call::Going), "K was learned");
-    assert!(!asks(true, 8.5, Call::Check) && !asks(true, 8.5, Call::Past));
+    // A call to check asks for it as well, and not why; one to draw the fire is graver.
+    assert!(asks(true, 8.5, Call::Check));
+    assert!(!asks(true, 8.5, Call::There) && !asks(true, 8.5, Call::Drawn));
+    let open = BeliefAt {
+        drop_open: true,
+        brix: spread(60.0, 62.0, 64.0),
+        ..looked(one, one)
+    };
+    assert!(open.asks_drop(), "until a drop tells the K");
 }
 
 #[test]
-fn three_pairs_that_say_another_k_than_was_learned_are_told() {
-    let boil = Boil {
-        k: Some(crate::calc::boil::fire::on_fire::Taught {
-            value: 1.12,
-            boils: 5,
-        }),
-        ..crate::calc::boil::fire::course_kit::boil()
+fn a_k_unlike_the_one_that_was_learned_is_told_once_and_by_the_belief() {
+    let one = spread(0.9, 1.0, 1.1);
+    let told = |low, k, high, learned| odd(&looked(spread(low, k, high), one), Some(learned));
+    let [OutsideBelief::KUnlike { k, learned }] = told(1.41, 1.51, 1.59, 1.12)[..] else {
+        panic!("{:?}", told(1.41, 1.51, 1.59, 1.12));
     };
-    let water = boil.water.get();
-    let pair = |brix: f64, k: f64| Reading {
-        at: boil.lit.plus(600),
-        temp: crate::units::Celsius::new(water + k * rise_c(brix, water, Factor::PURE)).ok(),
-        brix: crate::units::BrixAt20C::new(brix).ok(),
-        done: None,
-        by: By::Hand,
-        sure: false,
-    };
-    let told = |ks: &[f64]| {
-        let readings: Vec<Reading> = ks.iter().map(|k| pair(60.0, *k)).collect();
-        unlike_learned(&boil, &readings)
-    };
-    let Some(OutsideBelief::KUnlike { k, learned, pairs }) = told(&[1.5, 1.48, 1.52]) else {
-        panic!("nothing told");
-    };
-    assert!((k - 1.5).abs() < 1e-6 && (learned - 1.12).abs() < 1e-9 && pairs == 3);
-    assert!(told(&[1.5, 1.5]).is_none(), "two are too few");
-    assert!(told(&[1.5, 1.12, 1.12]).is_none(), "one is no three");
-    assert!(told(&[1.28; 3]).is_none() && told(&[1.30; 3]).is_some());
-    assert!(told(&[0.96; 3]).is_none() && told(&[0.94; 3]).is_some());
-    let thin: Vec<Reading> = [30.0, 40.0, 44.0].map(|brix| pair(brix, 1.5)).to_vec();
-    assert!(unlike_learned(&boil, &thin).is_none());
-    let nobody = Boil { k: None, ..boil };
-    assert!(unlike_learned(&nobody, &[pair(60.0, 1.5); 3]).is_none());
-    let words = told(&[1.5; 4]).unwrap().words();
+    assert_eq!((k, learned), (spread(1.41, 1.51, 1.59), 1.12));
+    let words = told(1.41, 1.51, 1.59, 1.12)[0].words();
     assert!(
-        words.contains("K is 1.50") && words.contains("learned 1.12"),
+        words.contains("K is 1.51 (1.41 to 1.59), and the mill learned 1.12."),
         "{words}"
     );
+    // Within 15 % it is a syrup like others; where what was learned is still possible nothing is told.
+    assert_eq!(told(1.2, 1.26, 1.3, 1.1), []);
+    assert!(!told(1.2, 1.27, 1.3, 1.1).is_empty());
+    assert_eq!(told(1.1, 1.28, 1.32, 1.1), []);
+    assert!(matches!(
+        told(0.8, 0.92, 1.0, 1.12)[..],
+        [OutsideBelief::KUnlike { .. }]
+    ));
 }

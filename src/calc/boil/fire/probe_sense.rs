@@ -35,7 +35,20 @@ pub enum Amiss {
         since: UtcSecond,
         /// Where.
         at: Celsius,
+        /// Whether it counts all the same: it wavers as a thermometer does that hangs in a pan, only about one figure.
+        counts: bool,
     },
+}
+
+impl Amiss {
+    /// The last moment of which what a probe sends counts, where it counts for nothing by itself since then.
+    pub fn counts_until(&self) -> Option<UtcSecond> {
+        match *self {
+            Self::Fell { since, .. } => Some(since),
+            Self::Still { since, counts, .. } => (!counts).then_some(since),
+            Self::Apart { .. } => None,
+        }
+    }
 }
 
 /// What is made of a probe that differs from the thermometer.
@@ -82,6 +95,19 @@ const BACK_C: f64 = 0.3;
 const THICK_C: f64 = 1.5;
 const STILL: usize = 7;
 const STILL_C: f64 = 0.2;
+/// A live probe in a pan that boils rises and wavers. One whose figures do not move, but by a step of what it can show, has
+/// stuck once it would have climbed so far, °C, and two of its steps more, as it climbed before; not within so many seconds.
+const STUCK_C: f64 = 0.6;
+const STUCK_LEAST_S: i64 = 120;
+/// Where nothing tells how it climbed before: it has stuck after so many seconds.
+const STUCK_UNTOLD_S: i64 = 600;
+/// How it climbed before is told by so many seconds, from and to.
+const CLIMBED_S: (i64, i64) = (180, 600);
+/// By so much at most does one waver that has stuck, °C: a step of a fine probe, and none of a coarse one, which moves by a
+/// whole step in a pan whose fire was let down.
+const WAVERS_C: f64 = 0.1;
+/// The coarsest step that is taken for one of a probe's, °C, and the finest.
+const STEP_C: (f64, f64) = (1e-3, 0.6);
 /// So long after the fire was lit again or juice was poured in, a pan may be colder than it was, seconds.
 const COMES_BACK_S: i64 = 15 * 60;
 
@@ -96,10 +122,77 @@ struct Pair {
 /// Looks over what a probe sent, by time, beside all that was noted by hand; `water`: where water boils, °C.
 pub fn sense(sent: &[TempAt], by_hand: &[Reading], water: Celsius) -> Sensed {
     let (readings, apart) = against_hand(sent, by_hand, water);
+    let (readings, stuck) = without_stuck(&readings, by_hand, water);
     let (readings, alone) = against_itself(readings, by_hand, water);
     Sensed {
         readings,
-        amiss: apart.or(alone),
+        amiss: apart.or(stuck).or(alone),
+    }
+}
+
+/// Leaves out what a probe sent while it stood where it was, all but the first of it; says so while it still does.
+fn without_stuck(
+    sent: &[TempAt],
+    by_hand: &[Reading],
+    water: Celsius,
+) -> (Vec<TempAt>, Option<Amiss>) {
+    let step = step_of(sent);
+    let mut out: Vec<(usize, usize)> = Vec::new();
+    let mut from = 0;
+    let (mut low, mut high) = (f64::MAX, f64::MIN);
+    for to in 0..sent.len() {
+        let shows = sent[to].temp.get();
+        (low, high) = (low.min(shows), high.max(shows));
+        if high - low > step.min(WAVERS_C) + STEP_C.0 {
+            (from, low, high) = (to, shows, shows);
+        }
+        let cold = || [from, to].iter().any(|n| may_be_cold(by_hand, sent[*n].at));
+        if has_stuck(sent, (from, to), step, water) && !cold() {
+            match out.last_mut() {
+                Some(last) if last.0 == from => last.1 = to,
+                _ => out.push((from, to)),
+            }
+        }
+    }
+    let still = out.last().filter(|(_, to)| to + 1 == sent.len());
+    let amiss = still.map(|(from, _)| Amiss::Still {
+        since: sent[*from].at,
+        at: sent[*from].temp,
+        counts: false,
+    });
+    let counts = |place: usize| !out.iter().any(|(from, to)| *from < place && place <= *to);
+    let kept = sent.iter().enumerate().filter(|(n, _)| counts(*n));
+    (kept.map(|(_, one)| *one).collect(), amiss)
+}
+
+/// The least by which two figures of a probe differ that it sent one after the other: the step of what it can show.
+fn step_of(sent: &[TempAt]) -> f64 {
+    sent.windows(2)
+        .map(|two| (two[1].temp.get() - two[0].temp.get()).abs())
+        .filter(|by| *by > STEP_C.0)
+        .fold(STEP_C.1, f64::min)
+}
+
+/// Whether the figures from one place to another stand still for too long to be a pan's that boils.
+fn has_stuck(sent: &[TempAt], (from, to): (usize, usize), step: f64, water: Celsius) -> bool {
+    let (first, last) = (&sent[from], &sent[to]);
+    let stood = last.at.get() - first.at.get();
+    if stood < STUCK_LEAST_S || first.temp.get() < water.get() + THICK_C {
+        return false;
+    }
+    let ago = |one: &TempAt| first.at.get() - one.at.get();
+    let before = sent[..from].iter().rev();
+    let before = before
+        .take_while(|one| ago(one) <= CLIMBED_S.1)
+        .filter(|one| ago(one) >= CLIMBED_S.0)
+        .last();
+    let climbed = before.map(|one| (first.temp.get() - one.temp.get(), ago(one)));
+    #[expect(clippy::cast_precision_loss, reason = "minutes of a boil")]
+    match climbed {
+        Some((by, seconds)) if by > 0.0 => {
+            by * stood as f64 / seconds as f64 >= STUCK_C + 2.0 * step
+        }
+        _ => stood >= STUCK_UNTOLD_S,
     }
 }
 
@@ -281,6 +374,7 @@ fn against_itself(
         celsius(since.shows).map(|at| Amiss::Still {
             since: sent[since.from].at,
             at,
+            counts: true,
         })
     } else {
         None

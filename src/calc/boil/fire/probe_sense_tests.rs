@@ -145,7 +145,7 @@ fn a_pan_that_boils_grows_no_colder_so_one_that_falls_is_left_out_and_said() {
 fn one_that_stands_still_in_thick_syrup_is_said_and_in_thin_juice_not() {
     let still = |level: f64| sense(&sends(56.0, |m| pan(m).min(level)), &[], c(99.0)).amiss;
     assert!(
-        matches!(still(101.9), Some(Amiss::Still { at, .. }) if (at.get() - 101.9).abs() < 0.21),
+        matches!(still(101.9), Some(Amiss::Still { at, counts: false, .. }) if (at.get() - 101.9).abs() < 0.21),
         "{:?}",
         still(101.9)
     );
@@ -183,5 +183,69 @@ fn of_two_that_differ_the_thermometer_that_fell_is_the_doubtful_one() {
         let then = hand(60.0, Some(pan(45.0) - by), None);
         let (used, _) = how(&[read(45.0), then]);
         assert_eq!(used == Use::HandFell, fell, "{by}");
+    }
+}
+
+/// Every 15 s, as they are kept: half a degree a minute, as at 63 °Bx, and from minute 40 on always the same.
+fn stuck(until: f64, wavers: impl Fn(f64) -> f64) -> Vec<TempAt> {
+    let minutes = (0..).map(|n| 30.0 + 0.25 * f64::from(n));
+    let shows =
+        |m: f64| 101.0 + 0.5 * (m.min(40.0) - 30.0) + if m > 40.0 { wavers(m) } else { 0.0 };
+    let one = |m| TempAt {
+        at: at(m),
+        temp: c(shows(m)),
+    };
+    minutes.take_while(|m| *m <= until).map(one).collect()
+}
+
+#[test]
+fn one_that_does_not_move_near_the_end_counts_for_nothing_after_two_minutes() {
+    let found = |until, by_hand: &[Reading]| {
+        let sent = stuck(until, |_| 0.0);
+        let seen = sense(&sent, by_hand, c(99.0));
+        (seen.amiss, sent.len() - seen.readings.len())
+    };
+    assert_eq!(found(41.75, &[]), (None, 0));
+    let gone = Amiss::Still {
+        since: at(40.0),
+        at: c(106.0),
+        counts: false,
+    };
+    assert_eq!(found(42.0, &[]), (Some(gone), 8));
+    assert_eq!(found(60.0, &[]), (Some(gone), 80));
+    // A drawn fire lets a pan stand, and so does juice that was just poured in.
+    let drawn = hand(40.0, None, Some(Done::Fire(FireSaid::Drawn)));
+    assert_eq!(found(45.0, &[drawn]), (None, 0));
+    // Once it moves again it counts again; what it sent while it stood does not.
+    let mut sent = stuck(50.0, |_| 0.0);
+    sent.push(TempAt {
+        at: at(50.25),
+        temp: c(111.1),
+    });
+    let seen = sense(&sent, &[], c(99.0));
+    assert_eq!((seen.amiss, sent.len() - seen.readings.len()), (None, 40));
+}
+
+#[test]
+fn a_live_probe_whose_pan_stands_wavers_and_counts() {
+    // By a tenth of a degree either way, in steps of a twentieth.
+    let lot = |m: f64| ((m * 28.0).round() % 5.0 - 2.0) * 0.05;
+    let seen = sense(&stuck(50.0, lot), &[], c(99.0));
+    assert_eq!(seen.amiss, None);
+    assert_eq!(seen.readings.len(), stuck(50.0, lot).len());
+    // One that shows half degrees stands for a minute at each, and is no worse for that.
+    let coarse: Vec<TempAt> = sends(60.0, |m| (2.0 * (100.0 + 0.3 * (m - 20.0))).round() / 2.0);
+    assert_eq!(sense(&coarse, &[], c(99.0)).amiss, None);
+    // Nor when the fire is let down to a third.
+    let slower = |m: f64| 100.0 + 0.5 * (m.min(40.0) - 20.0) + 0.17 * (m - 40.0).max(0.0);
+    for step in [0.5, 0.1, 0.0625] {
+        let shows = |m| (slower(m) / step).round() * step;
+        for until in [42.0, 44.0, 47.0, 50.0, 60.0] {
+            assert_eq!(
+                sense(&sends(until, shows), &[], c(99.0)).amiss,
+                None,
+                "{step}: {until}"
+            );
+        }
     }
 }

@@ -39,6 +39,11 @@ impl RiseTable {
         self.0[below] + (self.0[below + 1] - self.0[below]) * over
     }
 
+    /// The most that any syrup boils over water, °C: see [`Self::u_at`].
+    pub(super) fn most(&self) -> f64 {
+        self.0[self.0.len() - 5]
+    }
+
     /// Water per solids of syrup that boils `rise` °C above water; `None` at or below water, or beyond 94
     /// °Bx.
     pub(super) fn u_at(&self, rise: f64) -> Option<f64> {

@@ -10,6 +10,7 @@ use super::belief::Belief;
 use super::call::{self, Call, Chances, FinishBasis};
 use super::course::{BoilConditions, Course};
 use super::forecast::{Ends, FOLLOWED, FOLLOWED_AHEAD, Mark};
+use super::held::Held;
 use super::pairs::Pairs;
 use super::probe_merge::Merged;
 use super::rise_table::RiseTable;
@@ -34,7 +35,7 @@ pub struct Watch {
     taken: usize,
     /// When it was last worked out when the cook is told to check.
     pub(super) foreseen_at: Option<f64>,
-    last: Option<f64>,
+    pub(super) last: Option<f64>,
     last_temp: Option<f64>,
     /// Where the courses of the last reading end, once worked.
     pub(super) ends: Option<Ends>,
@@ -48,6 +49,12 @@ pub struct Watch {
     pub(super) pairs: Pairs,
     /// When a probe showed what the finish shows, if that was its newest figure.
     pub(super) probe_ends: Option<f64>,
+    /// Since when what a probe sends counts for nothing, if it does not.
+    pub(super) probe_out: Option<f64>,
+    /// The call that was made before the last figure: it falls back only where that is clearly not so.
+    pub(super) held: Held,
+    /// Whether a drop is asked for until one tells the K of this boil.
+    pub(super) drop_open: bool,
     merged: Merged,
     /// Since when the next reading counts anew: the fire was lit again, or juice was poured in.
     pub(super) anew: f64,
@@ -115,6 +122,9 @@ impl Watch {
             warm: None,
             pairs: Pairs::default(),
             probe_ends: None,
+            probe_out: None,
+            held: Held::default(),
+            drop_open: false,
             merged: Merged::default(),
             anew: 0.0,
             warms_until: 0.0,
@@ -139,6 +149,7 @@ impl Watch {
     pub fn take(&mut self, reading: &Reading) {
         let at = minutes_between(self.boil.lit, reading.at).max(0.0);
         let place = self.taken;
+        (self.held.at, self.held.seed) = (at, self.followed_by().1);
         self.taken += 1;
         if let Some(done) = reading.done {
             self.take_done(at, done);
@@ -214,7 +225,7 @@ impl Watch {
     }
 
     /// Whether the end may be near, so that a probe is listened to closely.
-    fn near(&self) -> bool {
+    pub(super) fn near(&self) -> bool {
         let conditions = &self.conditions;
         self.belief
             .share(|c| (c.u - conditions.goal) < 25.0 * c.speed(conditions))
@@ -279,6 +290,7 @@ impl Watch {
         let figure = self.last_figure.map(|last| (last, self.doubts(&last)));
         let drawn = self.is_drawn();
         let aside = self.foresee_aside(minute, counts_from);
+        let (without_probe, held) = (self.due_without_probe(), self.held.call);
         let ends = self.ends();
         let chances = call::chances(ends, minute, drawing);
         let finish = ends.at(Mark::Goal, [0.1, 0.5, 0.9]);
@@ -287,11 +299,12 @@ impl Watch {
         let again = figure.and_then(|(last, doubted)| last.again(doubted));
         let next = call::next_reading(ends, counts_from)
             .min(again.unwrap_or(f64::MAX))
+            .min(without_probe)
             .min(aside.as_ref().map_or(f64::MAX, |aside| aside.next));
         // Once the fire is drawn nothing boils on, and nobody has to read by the clock.
         let silent = !drawn && call::overdue(next, minute);
-        let told = call::call(&chances, finish.is_some(), silent)
-            .min(call::loudest(silent, last.is_some()));
+        let made = call::call(&chances, finish.is_some(), silent);
+        let told = call::held(&chances, made, held).min(call::loudest(silent, last.is_some()));
         let alone = figure.and_then(|(last, doubted)| last.alone(doubted, silent, told));
         let bound = alone.map_or(told, |alone| alone.bounds(told));
         let bound = self.undecided(bound, aside.as_ref(), (minute, silent));
@@ -376,6 +389,8 @@ impl Watch {
             less: self.less().filter(|_| !drawn),
             last_reading: self.last.map(|m| self.second(m)),
             wants_brix: call::wants_brix(&k, &foreseen.chances, boil.k.is_some()),
+            drop_open: self.drop_open && call::k_is_open(&k),
+            draw_off: self.draw_off(&belief),
             temp_expected: spread(&|c| {
                 sensors::temp_of(c, conditions, boil.water.get(), belief.at).0
             }),

@@ -31,6 +31,7 @@ impl Watch {
         (place, sure): (usize, bool),
         share: f64,
     ) {
+        self.hold();
         self.belief.advance(&self.conditions, at);
         let was_back = self.settle(at, figure, place);
         let (conditions, boil) = (&self.conditions, &self.boil);
@@ -56,6 +57,7 @@ impl Watch {
         let last = self.last_figure.map(|last| (last, self.doubts(&last)));
         self.last_figure = Some(LastFigure::after(last, before, figure, (at, place)));
         self.ends = None;
+        self.open_or_answer_drop();
         self.foresee_check();
         self.ahead = self.belief.clone();
     }
@@ -181,6 +183,14 @@ impl Watch {
     pub fn surprise(&mut self, at: UtcSecond, typed: Typed) -> Option<Surprise> {
         let belief = self.belief_at(minutes_between(self.boil.lit, at));
         let water = self.boil.water.get();
+        if let Figure::Temp(temp) = surprise::figure(typed)
+            && self.conditions.drawn_at.is_none()
+        {
+            let call = self.call_at(at);
+            if self.is_on_the_way(&belief, temp, call) {
+                return None;
+            }
+        }
         surprise::surprise(&belief, &self.conditions, water, typed).or_else(|| {
             self.alone_past(at, typed)
                 .then(|| surprise::alone_past(&belief, &self.conditions, water, typed))

@@ -104,6 +104,8 @@ impl Watch {
     }
 
     fn begins_anew(&mut self) {
+        self.held.ends();
+        self.drop_open = false;
         self.anew = self.belief.at;
         self.warm = None;
         if self.belief.boil_seen() {

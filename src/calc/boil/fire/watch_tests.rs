@@ -19,6 +19,9 @@ mod alone;
 #[path = "watch_done_tests.rs"]
 mod done;
 
+#[path = "watch_held_tests.rs"]
+mod held;
+
 const LIT: UtcSecond = UtcSecond::new(1_800_000_000);
 const WATER: f64 = 99.5;
 
@@ -228,8 +231,8 @@ fn a_k_outside_what_was_believed_is_shown_as_it_is_with_what_to_look_at() {
     });
     let seen = Watch::start(strange).look(at(1.0));
     assert!((seen.k.middle - 1.5).abs() < 0.05, "{:?}", seen.k);
-    let [OutsideBelief::KHigh(k)] = odd(&seen)[..] else {
-        panic!("{:?}", odd(&seen))
+    let [OutsideBelief::KHigh(k)] = odd(&seen, None)[..] else {
+        panic!("{:?}", odd(&seen, None))
     };
     assert!(OutsideBelief::KHigh(k).words().contains("crushed ice"));
     // Nobody has learned it, and the drops say that this boil's is 1.5.
@@ -246,7 +249,7 @@ fn a_k_outside_what_was_believed_is_shown_as_it_is_with_what_to_look_at() {
     assert!(seen.k.middle > 1.35, "{:?}", seen.k);
     assert!((seen.brix.middle - brix_at(133.6)).abs() < 4.0, "{seen:?}");
     let usual = Watch::replay(boil(), &read_until(126.0)).look(at(126.0));
-    assert_eq!(odd(&usual), []);
+    assert_eq!(odd(&usual, Some(1.1)), []);
 }
 
 #[test]

@@ -1,11 +1,12 @@
 //! The picture of a boil, as text ready to print into a drawing; and the same in words.
 
+use super::draw_off::DrawOff;
 use crate::calc::boil::boil_chart::{self, BRIX, Drawn, Mark, Panel, Seen, TEMP};
 use crate::calc::boil::fire::belief_at::BeliefAt;
 use crate::calc::boil::fire::on_fire::{By, Reading};
 use crate::calc::paper::chart::tenth;
 use crate::facts::boil::boils::Boil;
-use crate::units::{BrixAt20C, Celsius, Units, UtcSecond, Zone};
+use crate::units::{BrixAt20C, Celsius, CelsiusDifference, Units, UtcSecond, Zone};
 use crate::web::error::PageError;
 use crate::web::session::Visit;
 
@@ -84,7 +85,7 @@ fn panel(
 pub(super) fn chart(
     boil: &Boil,
     looked: Option<&BeliefAt>,
-    readings: &[Reading],
+    (readings, draw_off): (&[Reading], &DrawOff),
     visit: &Visit,
 ) -> Result<Option<ChartView>, PageError> {
     let (units, zone) = (visit.units(), visit.zone()?);
@@ -104,21 +105,20 @@ pub(super) fn chart(
             doubtful: doubtful(n),
         })
         .collect();
-    let finish = &boil.day.target;
     let sent = sent(boil);
     let drawn = Drawn {
         sent: &sent,
         lit: boil.row.lit_at,
         marks: &marks,
-        water: finish.water,
-        temp: (finish.temp, finish.plus_minus.get()),
+        water: boil.day.target.water,
+        temp: (draw_off.temp, draw_off.plus_minus),
         brix: (target, BRIX_BAND),
         seen: looked.and_then(seen),
     };
     let of = boil_chart::chart(&drawn, units == Units::Us);
     let degrees = crate::web::boil::boil_words::degrees(units);
     Ok(Some(ChartView {
-        words: words(boil, (&marks, &sent), zone, units),
+        words: words(boil, draw_off, (&marks, &sent), zone, units),
         cold: match of.colder {
             0 => String::new(),
             1 => "One reading from before the boil lies below the picture.".to_owned(),
@@ -195,15 +195,15 @@ fn seen(looked: &BeliefAt) -> Option<Seen> {
 /// The picture in words.
 fn words(
     boil: &Boil,
+    draw_off: &DrawOff,
     (marks, sent): (&[Mark], &[(UtcSecond, Celsius)]),
     zone: &Zone,
     units: Units,
 ) -> String {
-    let finish = &boil.day.target;
     let goal = format!(
         "The target is {} ± {}, {:.1} °Bx.",
-        finish.temp.show(units),
-        finish.plus_minus.show(units),
+        draw_off.temp.show(units),
+        CelsiusDifference::new(draw_off.plus_minus).show(units),
         boil.row.target
     );
     let told = |figures: Vec<(String, String)>, what: &str| match figures.as_slice() {

@@ -2,6 +2,7 @@
 //! to do; as a part of the boil's page and, for renewing it, by itself.
 
 use super::chart::{ChartView, chart};
+use super::draw_off::{degrees, draw_off};
 use super::learned::learned;
 use super::warnings::{clock, more, urgent};
 use crate::calc::boil::fire::belief_at::BeliefAt;
@@ -11,9 +12,8 @@ use crate::calc::boil::fire::thickness::is_thickest;
 use crate::calc::boil::fire::watch::Watch;
 use crate::calc::boil::pan;
 use crate::calc::boil::sums::Stage as Step;
-use crate::calc::physics::elevation::Finish;
 use crate::facts::boil::boils::Boil;
-use crate::units::{Minutes, Units, UtcSecond, Zone};
+use crate::units::{Celsius, Minutes, Units, UtcSecond, Zone};
 use crate::web::boil::boil_of_path::boil_of_path;
 use crate::web::boil::probes::live::{ProbesOfPage, of_page};
 use crate::web::error::PageError;
@@ -49,8 +49,12 @@ pub(super) struct Figures {
     pub learned: Vec<String>,
     pub chart: Option<ChartView>,
     pub pans: &'static str,
-    /// The finish temperature, as it is read.
+    /// The finish temperature, as it is read, by what is believed of this boil.
     pub draw_off: String,
+    /// The range it lies in, where that is wide.
+    pub draw_off_out: String,
+    /// That it is not what the mill learned.
+    pub draw_off_why: String,
     /// When the next reading is due, in words and as a UTC second.
     pub next: String,
     pub next_at: i64,
@@ -99,15 +103,16 @@ pub(super) fn figures(boil: &Boil, visit: &Visit) -> Result<Figures, PageError> 
         });
     }
     let Some(mut watch) = boil.watch() else {
+        let off = draw_off(boil, None, visit.units());
         return Ok(Figures {
             worked: format!("At {}.", clock(zone, visit.at)),
             call: "Nothing to tell yet",
             advice: "Pour in the juice, and see that a pan is set up: its surface says how fast \
                      water goes, and so when this boil will be done.",
             pans: paths::PANS,
-            chart: chart(boil, None, &[], visit)?,
-            draw_off: boil.day.target.temp.show(visit.units()),
-            keys: keys(&around_the_last(boil), &boil.day.target, visit.units()),
+            chart: chart(boil, None, (&[], &off), visit)?,
+            draw_off: off.temp.show(visit.units()),
+            keys: keys(&around_the_last(boil), off.temp, visit.units()),
             now: visit.at.get(),
             ..Figures::default()
         });
@@ -115,6 +120,7 @@ pub(super) fn figures(boil: &Boil, visit: &Visit) -> Result<Figures, PageError> 
     let looked = watch.look(visit.at);
     let readings = boil.readings_for_watch();
     let of = *watch.boil();
+    let off = draw_off(boil, Some(&looked), visit.units());
     let mut out = Figures {
         worked: worked(&readings, &looked, zone),
         call: looked.call.words(),
@@ -122,13 +128,15 @@ pub(super) fn figures(boil: &Boil, visit: &Visit) -> Result<Figures, PageError> 
         advice: advice(&looked),
         urgent: urgent(boil, &looked, visit)?,
         more: more(&of, &looked, &readings, visit)?,
-        keys: keys(&looked.temp_expected, &boil.day.target, visit.units()),
+        keys: keys(&looked.temp_expected, off.temp, visit.units()),
         asks_fire: asks_fire(&looked, &readings),
         quieted: quieted(boil, &mut watch, &looked, zone),
         learned: learned(boil, &of, visit.units()),
-        chart: chart(boil, Some(&looked), &readings, visit)?,
-        draw_off: boil.day.target.temp.show(visit.units()),
-        mark: boil.day.target.temp.typed(visit.units()),
+        chart: chart(boil, Some(&looked), (&readings, &off), visit)?,
+        draw_off: off.temp.show(visit.units()),
+        mark: off.temp.typed(visit.units()),
+        draw_off_out: off.range,
+        draw_off_why: off.why,
         now: visit.at.get(),
         ahead: ahead(&mut watch, visit.at),
         ..Figures::default()
@@ -311,22 +319,19 @@ fn around_the_last(boil: &Boil) -> Spread {
     }
 }
 
-/// The keys are never set around more than this beyond the finish, °C.
+/// The keys are never set around more than this beyond where it is drawn off, °C.
 const KEYS_BEYOND_C: f64 = 3.0;
 
 /// Temperatures from the least to the most that is expected at this moment, in the degrees that are read, none
 /// far beyond the finish.
-fn keys(expected: &Spread, finish: &Finish, units: Units) -> Vec<String> {
-    let degrees = |celsius: f64| match units {
-        Units::Us => 1.8 * celsius + 32.0,
-        Units::Metric => celsius,
-    };
+fn keys(expected: &Spread, draw_off: Celsius, units: Units) -> Vec<String> {
+    let degrees = |celsius| degrees(celsius, units);
     let (low, high) = (degrees(expected.low), degrees(expected.high));
     let halves = ((high - low) / (f64::from(KEYS - 1) * KEY_STEP))
         .ceil()
         .max(1.0);
     let step = (halves * KEY_STEP).min(KEY_STEP_MOST);
-    let most = finish.temp.get() + KEYS_BEYOND_C;
+    let most = draw_off.get() + KEYS_BEYOND_C;
     let middle = degrees(expected.middle.min(most));
     let middle = (middle / KEY_STEP).round() * KEY_STEP;
     (0..KEYS)

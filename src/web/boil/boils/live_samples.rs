@@ -26,6 +26,10 @@ impl Figures {
             pans: "",
             over: false,
             draw_off: text("227.3 °F"),
+            draw_off_out: text("223.9 to 231.0, four times in five"),
+            draw_off_why: text(
+                "By this boil’s own readings; by the default K it would be <b>226.5</b> °F.",
+            ),
             next: text("Next reading by 12:35"),
             next_at: 1_800_000_300,
             every: 300,

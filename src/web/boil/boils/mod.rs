@@ -1,6 +1,7 @@
 //! Boils: the season's list, lighting, the page of a boil by stage, and its forms.
 
 mod chart;
+mod draw_off;
 mod fill_view;
 mod form;
 mod learned;

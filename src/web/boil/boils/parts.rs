@@ -2,9 +2,9 @@
 
 use super::form::part_box;
 use crate::calc::boil::boil_rules::jars_of;
-use crate::calc::boil::sums::by_member;
+use crate::calc::boil::sums::{Stage, by_member};
 use crate::calc::cane::juice::{Freshness, juice_clock};
-use crate::calc::physics::elevation::{FactorFrom, WaterBoil, brix_boiling_at};
+use crate::calc::physics::elevation::{Factor, FactorFrom, WaterBoil, brix_boiling_at};
 use crate::facts::boil::boil_sums::{InPan, Stocked};
 use crate::facts::boil::boils::Boil;
 use crate::facts::boil::finish_of_day::FinishOfDay;
@@ -240,13 +240,19 @@ pub(super) struct ReadingLine {
 pub(super) fn reading_lines(boil: &Boil, visit: &Visit) -> Result<Vec<ReadingLine>, PageError> {
     let (zone, units) = (visit.zone()?, visit.units());
     let dash = || "–".to_owned();
+    // By the K of this boil, once what was read of it says another than the mill's.
+    let lit = boil.row.stage() == Stage::Lit;
+    let looked = lit.then(|| boil.looked_at(visit.at)).flatten();
+    let own = looked.filter(|l| l.draws_off_elsewhere(boil.day.target.temp.get()).is_some());
+    let own = own.and_then(|l| Factor::new(l.k.middle).ok());
+    let factor = own.unwrap_or(boil.day.factor);
     let line = |r: &ReadingRow| ReadingLine {
         time: zone.local(r.read_at).1.show(),
         temp: r.temp.map_or_else(dash, |t| t.show(units)),
         brix: r.brix.map_or_else(dash, BrixRead::show),
         about: r
             .temp
-            .and_then(|t| brix_boiling_at(t, boil.day.target.water, boil.day.factor))
+            .and_then(|t| brix_boiling_at(t, boil.day.target.water, factor))
             .map_or_else(dash, |b| format!("{:.0} °Bx", b.get())),
         note: r.note.clone(),
         by: format!(
@@ -293,7 +299,8 @@ pub(super) fn big(day: &FinishOfDay, target: f64, units: Units) -> LargeFinish {
     };
     LargeFinish {
         out_by: format!(
-            "± {}, which is ± {:.1} °Bx",
+            "By the mill’s K it is drawn off at {} ± {}, which is ± {:.1} °Bx",
+            finish.temp.show(units),
             finish.plus_minus.show(units),
             finish.brix_plus_minus
         ),

@@ -5,8 +5,8 @@ use crate::calc::boil::fire::alone::Alone;
 use crate::calc::boil::fire::belief_at::BeliefAt;
 use crate::calc::boil::fire::belief_at::LessThanBefore;
 use crate::calc::boil::fire::call::{self, Call};
-use crate::calc::boil::fire::on_fire::{self, By, Reading};
-use crate::calc::boil::fire::outside_belief::{OutsideBelief, odd, unlike_learned};
+use crate::calc::boil::fire::on_fire::{self, By, Reading, Spread};
+use crate::calc::boil::fire::outside_belief::{OutsideBelief, odd};
 use crate::calc::boil::fire::probe_sense::{Amiss, Use};
 use crate::calc::boil::thinning;
 use crate::facts::boil::boils::Boil;
@@ -105,11 +105,16 @@ fn probe_words(of: &Amiss, zone: &Zone, units: Units) -> String {
             clock(zone, since),
             from.show(units)
         ),
-        Amiss::Still { since, at } => format!(
-            "The probe has stood at {} since {}. Read the pan by hand now, and see where the probe hangs and how the \
+        Amiss::Still { since, at, counts } => format!(
+            "The probe has stood at {} since {}{}. Read the pan by hand now, and see where the probe hangs and how the \
              fire burns.",
             at.show(units),
-            clock(zone, since)
+            clock(zone, since),
+            if counts {
+                ""
+            } else {
+                ", and counts for nothing since"
+            }
         ),
     }
 }
@@ -120,6 +125,12 @@ const JUST_SENT_MIN: i64 = 3;
 /// A probe whose newest figure says that the end is near, while the call is no louder for that.
 fn probe_at_the_end(boil: &Boil, looked: &BeliefAt, visit: &Visit) -> Option<String> {
     let newest = boil.probe_at_finish()?;
+    // By this boil's own K the finish may lie higher than the mill's.
+    let short = |own: Spread| newest.temp.get() < own.low;
+    let elsewhere = looked.draws_off_elsewhere(boil.day.target.temp.get());
+    if elsewhere.is_some_and(short) {
+        return None;
+    }
     let burns = looked.call != Call::Drawn && looked.call < Call::There;
     let fresh = looked.at.minutes_since(newest.at) < JUST_SENT_MIN;
     (burns && fresh).then(|| {
@@ -163,8 +174,8 @@ pub(super) fn more(
         ));
     }
     out.extend(doubted(looked, readings, visit)?);
-    out.extend(unlike_learned(of, readings).map(OutsideBelief::words));
-    out.extend(odd(looked).into_iter().map(OutsideBelief::words));
+    let learned = of.k.map(|k| k.value);
+    out.extend(odd(looked, learned).into_iter().map(OutsideBelief::words));
     Ok(out)
 }
 

@@ -15,7 +15,8 @@ pub(in crate::web) struct ProbeLine {
     pub words: String,
     /// Whether it has fallen silent, or was never heard.
     pub silent: bool,
-    /// The probe's offset in words.
+    /// Which probe it is of which the offset is told, and the offset in words.
+    pub of: String,
     pub offset: String,
 }
 
@@ -103,6 +104,7 @@ pub(in crate::web) fn of_page(
             out.beside.push(ProbeLine {
                 words: format!("Probe {}{mark} {last}", known.probe.name),
                 silent,
+                of: format!("The probe {}.", known.probe.name),
                 offset: offset_words(known, units),
             });
         }
@@ -157,6 +159,7 @@ impl ProbesOfPage {
                 .map(|n| ProbeLine {
                     words: format!("Probe {name}: 226.4 °F, 12 s ago"),
                     silent: n % 2 == 1,
+                    of: format!("The probe {name}."),
                     offset: "Its offset is not learned.".to_owned(),
                 })
                 .collect(),
