@@ -96,6 +96,7 @@ fn with(chance: &mut Pcg64Mcg, members: usize, plantings: usize) -> Season {
         patches,
         days: days.into_iter().map(weighed).collect(),
         step: 0.05,
+        haul_kg: 0.0,
         before: Vec::new(),
     }
 }

@@ -12,7 +12,7 @@ use crate::calc::people::notices::Kind;
 use crate::calc::turns::starts::Asker;
 use crate::calc::turns::starts::Span;
 use crate::calc::turns::turn_cane::Told;
-use crate::calc::turns::waiting::Step;
+use crate::calc::turns::waiting::{Step, answer_due};
 use crate::facts::season::proposal_days::Crew;
 use crate::facts::season::proposal_fields::fields;
 use crate::facts::season::seasons::SeasonRules;
@@ -184,7 +184,7 @@ async fn offer_one(
     }
     let clock = zone.clock(day.date);
     let start = clock.instant(span.start);
-    let ends_at = act.at.plus(room.rules.offer.get() * 60).min(start);
+    let ends_at = answer_due(act.at, room.rules.offer, start, &zone);
     let entry = entry_of(act, tx, &day, (member.id, new.cane)).await?;
     let id = OfferId::new(act.id());
     offering::make(tx, (id, &entry), (&clock, span), (act.at, ends_at)).await?;

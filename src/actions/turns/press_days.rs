@@ -252,7 +252,7 @@ pub async fn change(act: &Act, id: PressDayId, seen: i64, new: NewPressDay) -> D
     act.finish(tx, "change_press_day", id).await
 }
 
-/// Closes a press day, once its tickets are measured and its boils divided; or opens it again. A
+/// Closes a press day, once its turns are over or moved, its tickets measured and its boils divided; or opens it again. A
 /// day that is so already stays so. Who has a share in its lots is told of the statement.
 pub async fn set_closed(act: &Act, id: PressDayId, closed: bool) -> Done<PressDayId> {
     act.steward()?;
@@ -282,7 +282,8 @@ pub async fn set_closed(act: &Act, id: PressDayId, closed: bool) -> Done<PressDa
 
 /// Closes an open day.
 pub(super) async fn close(act: &Act, tx: &mut WriteTx, day: &PressDay) -> Done<()> {
-    may_close(&open_work(tx, day.id).await?)?;
+    let zone = zone(tx).await?;
+    may_close(&open_work(tx, day, (act.at, &zone)).await?)?;
     let after = PressDay {
         closed_at: Some(act.at),
         ..day.clone()

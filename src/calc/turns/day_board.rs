@@ -75,13 +75,26 @@ pub struct OpenWork {
     pub tickets: Vec<i64>,
     /// Lots with juice in them that are not divided.
     pub lots: Vec<LotCode>,
+    /// Turns whose time is not over and whose cane has not come, in words, as "08:00–08:40 Amos Trout".
+    pub to_come: Vec<String>,
 }
 
 /// Whether a day may be closed.
 ///
 /// # Errors
-/// Tickets or boils are not done; the sentence lists them.
+/// Turns are still to come, or tickets or boils are not done; the sentence lists them.
 pub fn may_close(open: &OpenWork) -> Result<(), RuleRefusal> {
+    if !open.to_come.is_empty() {
+        // Whoever has a turn would stand before a mill that is shut: nobody is told of a day that is closed.
+        return Err(RuleRefusal::new(
+            "turns-to-come",
+            format!(
+                "Turns of this day are still to come: {}. Please move its turns together first, which tells everybody and can close the \
+                 day as well; or close it when they are over.",
+                open.to_come.join("; ")
+            ),
+        ));
+    }
     let mut parts = Vec::new();
     if !open.tickets.is_empty() {
         let numbers: Vec<String> = open.tickets.iter().map(i64::to_string).collect();
@@ -203,9 +216,24 @@ mod tests {
         let open = OpenWork {
             tickets: vec![3, 7],
             lots: vec![LotCode::nth(2026, 1).unwrap()],
+            to_come: Vec::new(),
         };
         let said = may_close(&open).unwrap_err().sentence;
         assert!(said.contains("tickets 3, 7 without a measured juice and boil 26"));
+    }
+
+    #[test]
+    fn a_day_with_turns_to_come_does_not_close_and_says_whose_they_are() {
+        let open = OpenWork {
+            to_come: vec!["08:00–08:40 Amos Trout".to_owned()],
+            ..OpenWork::default()
+        };
+        let refused = may_close(&open).unwrap_err();
+        assert_eq!(refused.code, "turns-to-come");
+        let said = refused.sentence;
+        assert!(
+            said.contains("08:00–08:40 Amos Trout") && said.contains("move its turns together")
+        );
     }
 
     #[test]

@@ -13,7 +13,7 @@
 
 use super::day_room::{DayWithTurns, Held, TurnWanted};
 use crate::calc::turns::starts::{Asker, Span};
-use crate::units::{Grams, Units, UtcSecond};
+use crate::units::{Grams, MinuteOfDay, Minutes, Units, UtcSecond, Zone};
 
 /// How a place on the list stands.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -259,6 +259,31 @@ pub fn allot(
         }
     }
     out
+}
+
+/// A turn of a season's proposal that is farther off than this gives its member two days to answer, seconds (our own choice).
+const FAR_S: i64 = 7 * 86_400;
+const FAR_WAITS_S: i64 = 2 * 86_400;
+/// No answer is due while people sleep, minutes since midnight (our own choice): who would have to answer then has until the morning.
+const NIGHT: (i64, i64) = (21 * 60, 8 * 60);
+const MORNING: i64 = 9 * 60;
+
+/// Until when a turn of a season's proposal waits for its member's answer: as long as the season gives for offers, for a turn far off two
+/// days at least, never ending in the night; but no longer than until it starts.
+pub fn answer_due(at: UtcSecond, offer: Minutes, start: UtcSecond, zone: &Zone) -> UtcSecond {
+    let far = start > at.plus(FAR_S);
+    let waits = (offer.get() * 60).max(if far { FAR_WAITS_S } else { 0 });
+    let due = at.plus(waits);
+    let (date, minute) = zone.local(due);
+    let morning = if minute.get() >= NIGHT.0 {
+        date.plus_days(1)
+    } else if minute.get() < NIGHT.1 {
+        date
+    } else {
+        return due.min(start);
+    };
+    let nine = MinuteOfDay::new(MORNING).and_then(|nine| zone.instant(morning, nine));
+    nine.unwrap_or(due).min(start)
 }
 
 #[cfg(test)]

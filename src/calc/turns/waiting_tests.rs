@@ -5,7 +5,7 @@ use crate::calc::boil::pan::Settings;
 use crate::calc::physics::energy::Fuel;
 use crate::calc::turns::day_room::{AfterMill, Setup};
 use crate::calc::turns::starts::Day;
-use crate::units::{DayMinute, Millilitres, MinuteOfDay, Minutes, PressDate, SquareMetres, Zone};
+use crate::units::{DayMinute, Millilitres, PressDate, SquareMetres};
 use proptest::prelude::*;
 
 /// 500 lb an hour and ten minutes of change-over; 07:00 to 12:00.
@@ -359,4 +359,44 @@ proptest! {
         }
         prop_assert!(false, "still asking");
     }
+}
+
+#[test]
+fn an_answer_is_due_by_day_and_for_a_turn_far_off_after_two_days_at_least() {
+    let zone = Zone::parse("America/Chicago").unwrap();
+    let at = |date: &str, minute| {
+        let date = PressDate::parse(date).unwrap();
+        zone.instant(date, MinuteOfDay::new(minute).unwrap())
+            .unwrap()
+    };
+    let (four_hours, start) = (Minutes::new(240), at("2026-10-31", 480));
+    let due = |from, offer, start| answer_due(from, offer, start, &zone);
+    // Sent at 22:00 seven weeks before: until nine in the morning of the third day; sent at noon, until noon two days on.
+    assert_eq!(
+        due(at("2026-09-12", 1320), four_hours, start),
+        at("2026-09-15", 540)
+    );
+    assert_eq!(
+        due(at("2026-09-12", 720), four_hours, start),
+        at("2026-09-14", 720)
+    );
+    // Nearer: the season's time, but not in the night.
+    assert_eq!(
+        due(at("2026-10-27", 600), four_hours, start),
+        at("2026-10-27", 840)
+    );
+    assert_eq!(
+        due(at("2026-10-27", 1320), four_hours, start),
+        at("2026-10-28", 540)
+    );
+    assert_eq!(
+        due(at("2026-10-27", 1080), four_hours, start),
+        at("2026-10-28", 540)
+    );
+    // A season that gives longer keeps that; nothing outlives the start.
+    assert_eq!(
+        due(at("2026-09-12", 720), Minutes::new(5 * 1440), start),
+        at("2026-09-17", 720)
+    );
+    assert_eq!(due(at("2026-10-30", 1320), four_hours, start), start);
 }

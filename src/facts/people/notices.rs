@@ -46,11 +46,13 @@ pub fn for_member(member: MemberId, zone: &Zone, at: UtcSecond) -> Question<Vec<
     })
 }
 
-/// The notices about which somebody has to call, the oldest first; `letters_sent`: there is a mail server.
+/// The notices about which somebody has to call, the oldest first, and all of one member together; `letters_sent`: there is a mail server.
 pub fn to_call(zone: &Zone, letters_sent: bool, at: UtcSecond) -> Question<Vec<Notice>> {
     let zone = zone.clone();
     notices::open(at.plus(-CALL_LAST_S)).map(move |mut all| {
         all.retain(|notice| state_of(notice, &zone, at).to_call(letters_sent, at));
+        let order: Vec<MemberId> = all.iter().map(|notice| notice.member_id).collect();
+        all.sort_by_key(|notice| order.iter().position(|id| *id == notice.member_id));
         all
     })
 }

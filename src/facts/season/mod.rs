@@ -6,6 +6,7 @@ pub mod plantings;
 pub mod proposal;
 pub mod proposal_days;
 pub mod proposal_fields;
+pub mod proposal_fuller;
 pub mod proposal_kept;
 pub mod proposal_left;
 pub mod proposal_loads;

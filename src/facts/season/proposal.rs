@@ -316,5 +316,7 @@ fn reckoned(
         patches: fields.iter().enumerate().zip(hours).map(patch).collect(),
         days: days.iter().map(|day| reckoned_day(day, weights)).collect(),
         step: weights.step_pct / 100.0,
+        // Whoever hauls again is away from other work, as whoever comes to the mill is.
+        haul_kg: weights.person.kg(),
     }
 }

@@ -305,6 +305,15 @@ pub(super) fn reckoned_beside(day: &ProposedDay, weights: &Weights) -> Day {
     reckoned(day, weights, &kept)
 }
 
+/// A day, as it was reckoned, without what is planned above the minutes that turns take: for turns that each bring just what is pressed in
+/// full five minutes.
+pub(super) fn tight(of: Day) -> Day {
+    Day {
+        changeover: (of.changeover - ROUNDING).max(0.0),
+        ..of
+    }
+}
+
 /// A day, as it was reckoned, with all that could find room, and more: what the mill presses in the minutes that are free, with
 /// no more for cleaning than is certain where a member brings `many` plantings at most, which share one turn.
 pub(super) fn surely(day: &ProposedDay, of: Day, many: usize) -> Day {

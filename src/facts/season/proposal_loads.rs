@@ -2,7 +2,7 @@
 
 use super::proposal_days::ProposedDay;
 use super::proposal_places::holds;
-use crate::units::Minutes;
+use crate::units::{DayMinute, Minutes};
 
 /// What is taken, and what there is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -20,6 +20,8 @@ pub struct Loads {
     pub mill: Load<Minutes>,
     /// Minutes of all pans together, as their charges are planned: they may boil on after the mill has closed. `None`: no pan is in use.
     pub pans: Option<Load<Minutes>>,
+    /// When the last charge is boiled. `None`: no pan is in use.
+    pub pans_until: Option<DayMinute>,
     /// How many pans there are.
     pub pans_many: usize,
     /// Vessels that hold juice at one time. `None`: no pan is in use or no vessel kept, so that nothing is known of it.
@@ -56,6 +58,7 @@ impl ProposedDay {
                 of: Minutes::new(open.get() - gaps),
             },
             pans,
+            pans_until: self.room.pans_until(&turns),
             pans_many,
             vessels,
         }

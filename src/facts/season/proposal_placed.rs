@@ -2,6 +2,7 @@
 //! was put there.
 
 use super::proposal_days::{ProposedDay, ProposedTurn, reckoned_beside, surely};
+use super::proposal_fuller::without_rounding;
 use super::proposal_left::WhyLeft;
 use super::proposal_places::{Places, Refused, pieces, place};
 use super::proposal_told::SEED;
@@ -46,7 +47,15 @@ type Placing = (Score, Vec<Vec<ProposedTurn>>);
 
 /// Puts a season's cane on its days.
 pub(super) fn placed(of: &Asked<'_>, places: &Places<'_>, days: &mut [ProposedDay]) -> Found {
-    let mut best = tried(of, places, days, of.beside.clone());
+    let mut best = tried(of, places, days, of.beside.clone(), false);
+    // Where cane is left over, the minutes that are lost by rounding turns up are worth having.
+    if is_left(of.beside, &best.1) {
+        let fuller = without_rounding(of.beside, pieces_of(&best.1));
+        let other = tried(of, places, days, fuller, true);
+        if other.0 < best.0 {
+            best = other;
+        }
+    }
     // What is put on a day goes by turns of middling size: the others may hold it all the same, and save that day's crew.
     for n in to_close(of, &best.1, days) {
         let mut asked = of.beside.clone();
@@ -54,7 +63,7 @@ pub(super) fn placed(of: &Asked<'_>, places: &Places<'_>, days: &mut [ProposedDa
             patch.lost[n] = None;
         }
         asked.before.retain(|piece| piece.day != n);
-        let other = tried(of, places, days, asked);
+        let other = tried(of, places, days, asked, false);
         if other.0 < best.0 {
             best = other;
         }
@@ -68,6 +77,27 @@ pub(super) fn placed(of: &Asked<'_>, places: &Places<'_>, days: &mut [ProposedDa
         better_kg,
         why: places.why_left(of.whole, days),
     }
+}
+
+/// Whether cane that is worth a turn found no room.
+fn is_left(of: &Season, put: &[Vec<ProposedTurn>]) -> bool {
+    let all: f64 = of.patches.iter().map(|patch| patch.cane_kg).sum();
+    let turns = put.iter().flatten().filter(|turn| !turn.kept);
+    let put: f64 = turns.map(|turn| turn.cane.kg()).sum();
+    all - put > LEAST_PIECE_KG
+}
+
+/// The pieces that those turns are which are not kept.
+fn pieces_of(put: &[Vec<ProposedTurn>]) -> Vec<Piece> {
+    let mut all: BTreeMap<(usize, usize), f64> = BTreeMap::new();
+    for (day, turns) in put.iter().enumerate() {
+        for (patch, cane) in turns.iter().filter(|t| !t.kept).flat_map(|t| &t.of) {
+            *all.entry((day, *patch)).or_default() += cane.kg();
+        }
+    }
+    all.into_iter()
+        .map(|((day, patch), kg)| Piece { patch, day, kg })
+        .collect()
 }
 
 /// The days of a small season for whose turns alone the crew comes, and whose cane the mill could press in the minutes of the other days
@@ -93,17 +123,25 @@ fn tried(
     places: &Places<'_>,
     days: &mut [ProposedDay],
     mut asked: Season,
+    in_fives: bool,
 ) -> Placing {
     let (fields, pairs) = (
         places.fields.len(),
         (places.fields.len() * days.len()).max(1),
     );
     let rounds = |of: (usize, usize)| (of.0 * fields).min(of.1 / pairs);
-    let mut plan = sums::propose(&asked, rounds(ROUNDS), SEED);
+    let mut plan = if in_fives {
+        sums::propose_near(&asked, rounds(ROUNDS_ANEW), SEED)
+    } else {
+        sums::propose(&asked, rounds(ROUNDS), SEED)
+    };
     let fair = asked.worst_step(&plan.pieces);
     let mut helped = false;
     let mut best: Option<Placing> = None;
     for time in 0..=TIMES {
+        if in_fives {
+            places.in_full_fives(&asked, &mut plan.pieces, days);
+        }
         let refused = place(&plan, places, days);
         let pieces = pieces(days);
         let score = (of.whole.worst_step(&pieces), of.whole.cost_kg(&pieces));
@@ -129,7 +167,9 @@ fn tried(
         day.turns = turns;
     }
     // What is left over is put where there still is room, looked at turn by turn; what is compared is the whole.
+    places.fill_minutes(of.whole, days);
     places.fill_up(of.whole, days);
+    places.fill_minutes(of.whole, days);
     let pieces = pieces(days);
     let score = (of.whole.worst_step(&pieces), of.whole.cost_kg(&pieces));
     let turns = days.iter().map(|day| day.turns.clone());

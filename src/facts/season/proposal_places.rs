@@ -101,20 +101,86 @@ pub(super) fn place(plan: &Proposal, of: &Places<'_>, days: &mut [ProposedDay]) 
             let own = by_member.entry(member).or_default();
             own.push((piece.patch, Grams::nearest(piece.kg * 1000.0)));
         }
-        // Who can come in few hours of the day chooses first; then the ripest cane, which has waited longest.
-        let mut turns: Vec<(MemberId, Own)> = by_member.into_iter().collect();
-        let best = |own: &Own| own.iter().map(|(f, _)| of.fields[*f].ready.best).min();
+        refused.extend(of.place_day((n, day), &by_member.into_iter().collect::<Vec<_>>()));
+    }
+    refused
+}
+
+/// In which order the turns of a day look for their minutes, among those whose members can come at any time.
+#[derive(Debug, Clone, Copy)]
+enum First {
+    /// The ripest cane, which has waited longest.
+    Ripest,
+    /// The least cane: the pan is lit early, and large juices come when it is free for them.
+    Least,
+    /// The most cane.
+    Most,
+}
+
+impl Places<'_> {
+    /// Gives the turns of a day their minutes, in the first order in which all find room, else in that in which most cane does.
+    fn place_day(
+        &self,
+        (n, day): (usize, &mut ProposedDay),
+        turns: &[(MemberId, Own)],
+    ) -> Vec<Refused> {
         day.turns.retain(|turn| turn.kept);
+        let kept = day.turns.clone();
+        let mut best: Option<(Grams, Vec<ProposedTurn>, Vec<Refused>)> = None;
+        for first in [First::Ripest, First::Least, First::Most] {
+            day.turns.clone_from(&kept);
+            let order = self.ordered(day, turns.to_vec(), first);
+            let refused = self.in_order((n, day), order);
+            let put = cane(&day.turns);
+            let all = refused.is_empty();
+            if best.as_ref().is_none_or(|(most, ..)| put > *most) {
+                best = Some((put, std::mem::take(&mut day.turns), refused));
+            }
+            if all {
+                break;
+            }
+        }
+        let Some((_, turns, refused)) = best else {
+            return Vec::new();
+        };
+        day.turns = turns;
+        day.turns.sort_by_key(|t| t.span.start);
+        refused
+    }
+
+    /// Who can come in few hours of the day chooses first.
+    fn ordered(
+        &self,
+        day: &ProposedDay,
+        mut turns: Vec<(MemberId, Own)>,
+        first: First,
+    ) -> Vec<(MemberId, Own)> {
+        let best = |own: &Own| own.iter().map(|(f, _)| self.fields[*f].ready.best).min();
         turns.sort_by_cached_key(|(member, own)| {
-            let hours = of.hours_minutes(*member, day);
-            (hours.unwrap_or(i64::MAX), best(own), *member)
+            let hours = self.hours_minutes(*member, day);
+            let size = match first {
+                First::Ripest => 0,
+                First::Least => sum(own).get(),
+                First::Most => -sum(own).get(),
+            };
+            (hours.unwrap_or(i64::MAX), size, best(own), *member)
         });
+        turns
+    }
+
+    /// Gives turns their minutes one after another.
+    fn in_order(
+        &self,
+        (n, day): (usize, &mut ProposedDay),
+        turns: Vec<(MemberId, Own)>,
+    ) -> Vec<Refused> {
+        let mut refused = Vec::new();
         for (member, own) in turns {
-            let hours = of.hours_minutes(member, day).is_some();
-            let mut found = of.put(day, (&holds(day), member), &own);
+            let hours = self.hours_minutes(member, day).is_some();
+            let mut found = self.put(day, (&holds(day), member), &own);
             if hours && cane(&found) < sum(&own) {
                 // No less than those hours hold in one turn more.
-                let most = of.most_of(day, member, &own);
+                let most = self.most_of(day, member, &own);
                 if cane(&most) > cane(&found) {
                     found = most;
                 }
@@ -132,12 +198,9 @@ pub(super) fn place(plan: &Proposal, of: &Places<'_>, days: &mut [ProposedDay]) 
             }
             day.turns.extend(found);
         }
-        day.turns.sort_by_key(|t| t.span.start);
+        refused
     }
-    refused
-}
 
-impl Places<'_> {
     /// The minutes since midnight in which a member can come on a day: from, to.
     pub(super) fn hours(&self, member: MemberId, day: &ProposedDay) -> (Option<i64>, Option<i64>) {
         let said = self.crew.said(member, day.day.date);
@@ -370,5 +433,14 @@ fn pays(of: &Season, (field, n): (usize, usize), kg: f64, days: &[ProposedDay]) 
         day.cost_kg(there)
     };
     let saved = kg * (1.0 - of.patches[field].lost[n].unwrap_or(1.0));
-    saved > day.cost_kg(there + kg) - before
+    let stands = |day: &ProposedDay| {
+        day.turns
+            .iter()
+            .flat_map(|t| &t.of)
+            .any(|(f, _)| *f == field)
+    };
+    // A further day of hauling has to be worth it.
+    let further = days.iter().any(stands) && !stands(&days[n]);
+    let haul = if further { of.haul_kg } else { 0.0 };
+    saved > haul + day.cost_kg(there + kg) - before
 }

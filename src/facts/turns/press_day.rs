@@ -16,7 +16,7 @@ use crate::store::turns::day_changes::{self, DayChange};
 use crate::store::turns::press_days::PressDay;
 use crate::store::turns::waiting::{self, Entry};
 use crate::store::{Conn, Question, Stored, Together};
-use crate::units::{Grams, LotCode, Millilitres, PressDate, PressDayId, SeasonId, Zone};
+use crate::units::{DayMinute, Grams, LotCode, Millilitres, PressDate, SeasonId, UtcSecond, Zone};
 
 /// What everybody may see of a press day.
 #[derive(Debug)]
@@ -155,15 +155,32 @@ pub fn left_of(juice: &WaitingJuice) -> Option<Grams> {
     juice_left(&measured, juice.drawn + juice.lost).ok()
 }
 
-/// What is not done on a day. A ticket whose loads are all crossed out or that went home unpressed, and a boil
-/// that nothing was poured into, leave nothing to do.
+/// What is not done on a day. A ticket whose loads are all crossed out or that went home unpressed, a boil
+/// that nothing was poured into, and a turn whose member was noted as not come leave nothing to do.
 ///
 /// # Errors
 /// The store failed.
-pub async fn open_work(conn: &mut Conn, id: PressDayId) -> Stored<OpenWork> {
-    let found = (day_board::tickets(id), day_board::boils(id)).together();
-    let (tickets, boils) = found.ask(conn).await?;
+pub async fn open_work(
+    conn: &mut Conn,
+    day: &PressDay,
+    (at, zone): (UtcSecond, &Zone),
+) -> Stored<OpenWork> {
+    let id = day.id;
+    let found = (
+        day_board::tickets(id),
+        day_board::boils(id),
+        day_board::turns(id),
+    );
+    let (tickets, boils, turns) = found.together().ask(conn).await?;
+    let clock = zone.clock(day.date);
+    let to_come = |turn: &TurnLine| {
+        let span = Span::kept(&clock, turn.start, turn.minutes);
+        let waited_for = turn.ticket_id.is_none() && turn.no_show_at.is_none();
+        let ends = clock.instant(DayMinute::new(span.end()));
+        (waited_for && at < ends).then(|| format!("{} {}", span.show(&clock), turn.name))
+    };
     Ok(OpenWork {
+        to_come: turns.iter().filter_map(to_come).collect(),
         tickets: tickets
             .iter()
             .filter(|t| t.juices == 0 && !t.dropped)

@@ -274,6 +274,13 @@ impl DayRoom {
             && to.is_none_or(|to| shown(DayMinute::new(span.end())) <= to)
     }
 
+    /// When the last charge of the pans is boiled, with these turns; `None`: no pan is in use, or nothing is boiled.
+    pub fn pans_until(&self, held: &[Held]) -> Option<DayMinute> {
+        let plan = self.boiling.plan(self.day.mill_per_h, held)?;
+        let last = plan.charges.iter().map(|charge| charge.free_s).max()?;
+        Some(DayMinute::new((last + 59) / 60))
+    }
+
     /// Cane that the day could take in turns of middling size, one after another, beside what is held.
     pub fn capacity(&self, at: UtcSecond) -> Grams {
         let middling = Grams::new(self.day.mill_per_h.get() * 2 / 3);

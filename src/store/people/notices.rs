@@ -253,11 +253,11 @@ pub fn not_put_away(member: MemberId) -> Question<Vec<Notice>> {
     )
 }
 
-/// Notices made from an instant on that were neither put away nor called about, oldest first. Nobody is called for what
-/// is only told over again.
+/// Notices made from an instant on that were neither put away nor called about, oldest first; of those made together each member's after one
+/// another, by the days that were offered. Nobody is called for what is only told over again.
 pub fn open(since: UtcSecond) -> Question<Vec<Notice>> {
     notices!(
-        "n.made_at >= ?1 and n.told_at is null and n.seen_at is null and n.copied = 0 order by n.made_at, n.id",
+        "n.made_at >= ?1 and n.told_at is null and n.seen_at is null and n.copied = 0 order by n.made_at, m.number, (select p.date from waiting w join press_days p on p.id = w.press_day_id where w.id = o.waiting_id), o.start_min, n.id",
         since
     )
 }

@@ -27,14 +27,18 @@ pub struct HeldTurn {
     pub cane: Grams,
 }
 
-/// The turns held on the press days of a season, in order.
+/// The turns held on the press days of a season, in order; without those whose cane was not pressed: on a day that was closed since, or
+/// whose member was noted as not come. That cane still stands in the field.
 pub fn turns(season: SeasonId) -> Question<Vec<HeldTurn>> {
     question!(
         HeldTurn,
         r#"select b.id as "id: TurnId", d.date as "date: PressDate", b.member_id as "member_id: MemberId", m.name as "member: MemberName",
         b.start_min + 1440 * b.start_again as "start!: ClockTime", b.minutes as "minutes: Minutes", b.cane_g as "cane: Grams"
         from turns b join press_days d on d.id = b.press_day_id join members m on m.id = b.member_id
-        where d.season_id = ?1 and b.state = 'held' order by d.date, b.start_min, b.start_again"#,
+        where d.season_id = ?1 and b.state = 'held'
+          and ((d.closed_at is null and b.no_show_at is null)
+            or exists (select 1 from tickets t where t.turn_id = b.id and t.id not in (select o.ticket_id from dropped_tickets o)))
+        order by d.date, b.start_min, b.start_again"#,
         season
     )
 }

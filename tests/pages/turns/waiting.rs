@@ -520,6 +520,9 @@ async fn nobody_waits_where_there_is_room_or_no_day_and_what_was_typed_is_kept()
         .await
         .refused(StatusCode::CONFLICT, "Sat 19 Sep 2026 is over.");
     cancels(&site, at(&turns, 13)).await;
+    // The others have not come, so that the day may be closed.
+    site.sql("update turns set no_show_at = 1789822800 where state = 'held'")
+        .await;
     press_days::set_closed(&site.act(), day(&site).await, true)
         .await
         .unwrap();

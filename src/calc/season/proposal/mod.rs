@@ -6,7 +6,8 @@
 //! 1. The member who loses most loses as little as can be (in steps, see [`Season::step`]): nobody's cane is left to
 //!    rot for the sake of the average. What counts is what is lost beyond the least that this member could lose with all days
 //!    to the own cane alone: cane that no day suits is lost whatever is proposed.
-//! 2. All losses together, with what the days cost (opening them, a pan that is not full, juice that waits), are as small as
+//! 2. All losses together, with what the days cost (opening them, a pan that is not full, juice that waits) and what hauling
+//!    a planting on several days costs, are as small as
 //!    can be.
 //!
 //! The proposal is built planting by planting and then improved by taking a few turns out and putting them
@@ -92,6 +93,8 @@ pub struct Season {
     pub days: Vec<Day>,
     /// Losses of the worst-off member are told apart in steps of this part, like 0.05.
     pub step: f64,
+    /// Cost of each further day on which cane of one planting is hauled, kg: it costs its grower a day.
+    pub haul_kg: f64,
     /// Where cane was put before: the search begins from there, so that little moves.
     pub before: Vec<Piece>,
 }
@@ -164,7 +167,12 @@ impl Season {
     pub fn cost_kg(&self, pieces: &[Piece]) -> f64 {
         let all: f64 = self.patches.iter().map(|p| p.cane_kg).sum();
         let mut on_day = vec![None; self.days.len()];
+        let mut hauled = vec![false; self.patches.len()];
+        let mut hauls = 0.0;
         for piece in pieces {
+            if std::mem::replace(&mut hauled[piece.patch], true) {
+                hauls += self.haul_kg;
+            }
             *on_day[piece.day].get_or_insert(0.0) += piece.kg;
         }
         let costs = |(day, kg): (&Day, Option<f64>)| kg.map(|kg| day.cost_kg(kg));
@@ -173,7 +181,7 @@ impl Season {
             .iter()
             .map(|p| p.kg * (1.0 - self.cost(p.patch, p.day).unwrap_or(1.0)))
             .sum();
-        all - saved + days
+        all - saved + days + hauls
     }
 }
 
@@ -195,3 +203,6 @@ fn edge(steps: i64, more: f64, step: f64) -> f64 {
 #[cfg(test)]
 #[path = "tests.rs"]
 mod tests;
+
+#[cfg(test)]
+mod haul_tests;

@@ -60,6 +60,7 @@ fn by_chance(seed: u64) -> Season {
             6
         ],
         step: 0.05,
+        haul_kg: 0.0,
         before: Vec::new(),
     }
 }
@@ -75,6 +76,7 @@ fn plantings_that_stand_in_one_anothers_way_change_places_all_at_once() {
         patches: patches.collect(),
         days: vec![free(110.0, 500.0); 4],
         step: 0.05,
+        haul_kg: 0.0,
         before: Vec::new(),
     };
     let pieces: Vec<Piece> = (0..4).map(|d| piece((d + 1) % 4, d, 500.0)).collect();
@@ -129,6 +131,7 @@ fn nobody_is_left_above_a_step_that_can_be_had_for_all() {
         ],
         days: vec![free(1000.0, 1000.0)],
         step: 0.05,
+        haul_kg: 0.0,
         before: Vec::new(),
     };
     let mut best = from(&season, &[piece(1, 0, 1000.0)]);
@@ -152,6 +155,7 @@ fn a_part_has_the_room_that_the_rest_leaves() {
             ..free(300.0, 1200.0)
         }],
         step: 0.05,
+        haul_kg: 0.0,
         before: Vec::new(),
     };
     let pieces = [piece(0, 0, 400.0), piece(1, 0, 300.0)];

@@ -195,6 +195,9 @@ impl<'a> Placed<'a> {
         if self.standing(patch, day, was, kg) {
             let turn = if kg > 0.0 { 1.0 } else { -1.0 };
             self.minutes[day] -= turn * of.changeover;
+            if self.days[patch].len() > usize::from(kg > 0.0) {
+                self.cost += turn * self.season.haul_kg;
+            }
         }
         self.minutes[day] -= more * minute;
         self.room[day] -= more;
@@ -284,9 +287,18 @@ impl<'a> Placed<'a> {
         let turn = if self.kg[cell] > 0.0 {
             0.0
         } else {
-            self.variation.turn_kg
+            self.variation.turn_kg + self.haul(patch)
         };
         hard + self.with_more(day, kg) - self.costs(day) + turn - kg * self.worth[cell]
+    }
+
+    /// What one day of hauling more costs a planting, kg: nothing for its first.
+    fn haul(&self, patch: usize) -> f64 {
+        if self.days[patch].is_empty() {
+            0.0
+        } else {
+            self.season.haul_kg
+        }
     }
 
     /// The cheapest day for what of a planting stands nowhere, and what the second costs more: how much waiting would cost.
@@ -364,12 +376,14 @@ impl<'a> Placed<'a> {
     }
 
     fn rest_gain(&self, patch: usize, but: usize, rest: f64) -> f64 {
+        // Beside the part that goes there the rest is a haul of its own.
+        let haul = self.season.haul_kg - self.haul(patch);
         (0..self.on.len())
             .filter(|day| *day != but)
             .map(|day| (day, self.piece(patch, day, rest)))
             .filter(|(_, part)| *part > 0.0)
             .fold(0.0, |best, (day, part)| {
-                best.min(self.gain(patch, day, part))
+                best.min(self.gain(patch, day, part) + haul)
             })
     }
 

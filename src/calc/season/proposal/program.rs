@@ -70,6 +70,11 @@ impl<'a> Program<'a> {
         let of = &part.season.patches[patch];
         let least = part.least(patch);
         let mut row = Vec::new();
+        // Days on which it is hauled, beyond the first.
+        let (mut hauls, mut further) = (LinearExpr::empty(), -1.0);
+        for _ in part.settled.iter().filter(|piece| piece.patch == patch) {
+            further += 1.0;
+        }
         for (day, ask) in part.asks[patch].iter().enumerate() {
             let lost = of.lost[day].filter(|_| *ask != Ask::Nothing);
             row.push(lost.map(|lost| {
@@ -81,6 +86,7 @@ impl<'a> Program<'a> {
                 };
                 if *ask == Ask::Amount {
                     let kg = self.problem.add_var(saves, (least, most));
+                    further += 1.0;
                     return Cell {
                         kg,
                         here: None,
@@ -89,6 +95,7 @@ impl<'a> Program<'a> {
                 }
                 let kg = self.problem.add_var(saves, (0.0, most));
                 let here = self.problem.add_binary_var(0.0);
+                hauls.add(here, 1.0);
                 self.bounded([(kg, 1.0), (here, -most)], ComparisonOp::Le);
                 self.bounded([(kg, 1.0), (here, -least)], ComparisonOp::Ge);
                 if let Some(open) = self.open[day] {
@@ -100,6 +107,13 @@ impl<'a> Program<'a> {
                     lost,
                 }
             }));
+        }
+        let haul = part.season.haul_kg;
+        if costs && haul > 0.0 && row.iter().flatten().any(|c| c.here.is_some()) {
+            let more = self.problem.add_var(haul, (0.0, f64::INFINITY));
+            hauls.add(more, -1.0);
+            self.problem
+                .add_constraint(hauls, ComparisonOp::Le, -further);
         }
         let all: Vec<(Variable, f64)> = row.iter().flatten().map(|c| (c.kg, 1.0)).collect();
         if !all.is_empty() {

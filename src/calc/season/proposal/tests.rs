@@ -39,6 +39,7 @@ fn everybody_gets_the_best_day_while_there_is_room() {
         ],
         days: vec![day(480.0, 5000.0), day(480.0, 5000.0)],
         step: 0.05,
+        haul_kg: 0.0,
         before: Vec::new(),
     };
     // A second day costs 100 kg and saves 8 kg: both come on one.
@@ -61,6 +62,7 @@ fn what_a_day_cannot_press_is_split_or_told() {
         patches: vec![patch(0, 3000.0, &[Some(0.0), Some(0.1)])],
         days: vec![day(480.0, 9000.0), day(480.0, 9000.0)],
         step: 0.05,
+        haul_kg: 0.0,
         before: Vec::new(),
     };
     let split = propose(&season, 100, 1);
@@ -82,6 +84,7 @@ fn the_vessels_limit_a_day_as_the_rollers_do() {
         patches: vec![patch(0, 600.0, &[Some(0.0)]), patch(1, 600.0, &[Some(0.0)])],
         days: vec![day(480.0, 700.0)],
         step: 0.05,
+        haul_kg: 0.0,
         before: Vec::new(),
     };
     let told = propose(&season, 100, 1);
@@ -94,6 +97,7 @@ fn a_day_on_which_a_member_cannot_come_is_never_proposed() {
         patches: vec![patch(0, 600.0, &[None, Some(0.4)])],
         days: vec![day(480.0, 5000.0), day(480.0, 5000.0)],
         step: 0.05,
+        haul_kg: 0.0,
         before: Vec::new(),
     };
     assert_eq!(propose(&season, 50, 1).pieces[0].day, 1);
@@ -122,6 +126,7 @@ fn nobody_is_left_out_for_the_sake_of_the_sum() {
             ..day(1000.0, 1000.0)
         }],
         step: 0.05,
+        haul_kg: 0.0,
         before: Vec::new(),
     };
     let fair = propose(&season, 2000, 1);
@@ -136,6 +141,7 @@ fn what_was_told_moves_only_for_a_reason() {
         patches: vec![patch(0, 500.0, &[Some(0.0), Some(0.01)])],
         days: vec![day(480.0, 5000.0), day(480.0, 5000.0)],
         step: 0.05,
+        haul_kg: 0.0,
         before: Vec::new(),
     };
     season.patches[0].moved = vec![0.02, 0.0];
@@ -151,6 +157,7 @@ fn the_same_seed_gives_the_same_proposal() {
         patches: (0..20).map(|n| patch(n, 300.0, &lost)).collect(),
         days: vec![day(400.0, 2500.0); 3],
         step: 0.05,
+        haul_kg: 0.0,
         before: Vec::new(),
     };
     assert_eq!(propose(&season, 300, 7), propose(&season, 300, 7));
@@ -173,6 +180,7 @@ fn a_pan_that_is_not_full_and_juice_that_waits_are_weighed_too() {
         ],
         days,
         step: 0.05,
+        haul_kg: 0.0,
         before: Vec::new(),
     };
     let waits = propose(&season(vec![own(0.0, 0.0, 0.1); 2]), 200, 1);
@@ -206,6 +214,7 @@ fn small_plantings_come_together_where_there_are_minutes_for_many_turns() {
         patches,
         days,
         step: 0.05,
+        haul_kg: 0.0,
         before: Vec::new(),
     };
     let found = propose(&season, 1000, 1);
@@ -225,6 +234,7 @@ fn a_proposal_that_nearly_fits_changes_only_where_it_must() {
         patches: (0..15).map(|n| patch(n, 300.0, &anywhere)).collect(),
         days: vec![day(480.0, 1500.0); 3],
         step: 0.05,
+        haul_kg: 0.0,
         before: Vec::new(),
     };
     let first = propose(&season, 300, 1);
@@ -273,6 +283,7 @@ fn amounts_are_weighed_for_turns_that_are_settled() {
         patches: vec![patch(0, 800.0, &[Some(0.1)]), patch(1, 800.0, &[Some(0.0)])],
         days: vec![day(480.0, 1000.0)],
         step: 0.05,
+        haul_kg: 0.0,
         before: Vec::new(),
     };
     let turns = [0, 1].map(|patch| Piece {
@@ -312,6 +323,7 @@ fn what_no_plan_could_spare_does_not_hide_what_others_lose() {
             patches,
             days: vec![day],
             step: 0.05,
+            haul_kg: 0.0,
             before: Vec::new(),
         }
     };
@@ -344,6 +356,7 @@ fn the_least_that_a_member_could_lose_goes_by_what_the_days_hold() {
         patches: vec![patch(0, 3000.0, &[Some(0.0), Some(0.1)])],
         days: vec![day(480.0, 9000.0); 2],
         step: 0.05,
+        haul_kg: 0.0,
         before: Vec::new(),
     };
     near(one.least_by_member()[0], 65.0 / 3000.0);
@@ -373,6 +386,7 @@ fn nobody_brings_more_than_the_own_hours_allow() {
             2
         ],
         step: 0.05,
+        haul_kg: 0.0,
         before: Vec::new(),
     };
     season.patches[0].most_kg = vec![200.0, f64::INFINITY];
@@ -401,6 +415,7 @@ fn how_far_a_proposal_is_from_the_best_is_told_for_any_pieces() {
         patches: vec![patch(0, 800.0, &[Some(0.0), Some(0.02)])],
         days: vec![day(480.0, 5000.0); 2],
         step: 0.05,
+        haul_kg: 0.0,
         before: Vec::new(),
     };
     let on = |days: &[(usize, f64)]| -> Vec<Piece> {

@@ -25,6 +25,8 @@ pub(super) struct CallsPage {
 struct Call {
     /// A form of its own, as several are ticked off on one page.
     sheet: Sheet,
+    /// Whether the one above is to the same member: one call tells both.
+    same: bool,
     name: String,
     card: String,
     phone: String,
@@ -44,6 +46,7 @@ impl Call {
     fn new(sheet: Sheet, notice: &Notice, when: String, action: String) -> Self {
         Self {
             sheet,
+            same: false,
             name: notice.member.to_string(),
             card: paths::member(notice.member_id),
             phone: notice.phone.to_string(),
@@ -87,9 +90,14 @@ impl CallsPage {
             letters_sent: app.letters_sent,
             calls: calls
                 .iter()
-                .map(|notice| {
+                .enumerate()
+                .map(|(n, notice)| {
                     let when = format!("since {}", zone.show(notice.made_at));
-                    Call::new(blank(), notice, when, paths::call_told(notice.id))
+                    let before = n.checked_sub(1).map(|n| calls[n].member_id);
+                    Call {
+                        same: before == Some(notice.member_id),
+                        ..Call::new(blank(), notice, when, paths::call_told(notice.id))
+                    }
                 })
                 .collect(),
             called: called.collect(),
@@ -101,6 +109,7 @@ impl CallsPage {
 pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
     let call = |n: usize| Call {
         sheet: Sheet::sample(),
+        same: n == 2,
         name: "Maximiliana <b>Featherstonehaugh</b>-Oyelaran".to_owned(),
         card: format!("/members/{n}"),
         phone: "+1 (615) 555-0134".to_owned(),

@@ -7,7 +7,7 @@ use crate::facts::season::proposal_days::{Against, ProposedDay, ProposedTurn};
 use crate::facts::season::proposal_left::WhyLeft;
 use crate::facts::season::proposal_loads::Load;
 use crate::facts::season::proposal_wish::Before;
-use crate::units::{Grams, MinuteOfDay, Minutes, PlantingId, Units, Zone, fixed};
+use crate::units::{DayMinute, Grams, MinuteOfDay, Minutes, PlantingId, Units, Zone, fixed};
 use std::collections::BTreeSet;
 
 /// A turn that is proposed.
@@ -312,6 +312,19 @@ fn why_left(why: WhyLeft, units: Units) -> String {
     .to_owned()
 }
 
+/// Until when a pan burns, and whether that is after the mill has closed.
+fn burns(day: &ProposedDay, until: DayMinute) -> String {
+    let of = &day.room.day;
+    let (shown, ends) = (of.clock.show(until), of.ends());
+    if until <= ends {
+        return format!(" The pan burns until about {shown}.");
+    }
+    let later = Minutes::new(until.get() - ends.get()).show();
+    format!(
+        " The pan burns until about {shown}, {later} after the mill stops: somebody must stay with it."
+    )
+}
+
 /// How far mill, pans and vessels are taken by all turns of a day; empty: there is none.
 fn loads_words(day: &ProposedDay) -> String {
     if day.turns.is_empty() && day.is_anew() {
@@ -322,7 +335,14 @@ fn loads_words(day: &ProposedDay) -> String {
     let mut parts = vec![format!("mill {}", minutes(loads.mill))];
     if let Some(pans) = loads.pans {
         let name = if loads.pans_many == 1 { "pan" } else { "pans" };
-        parts.push(format!("{name} {}", minutes(pans)));
+        // A pan boils on after the mill has closed: then its minutes are no part of the day's.
+        let over = pans.taken > pans.of;
+        let taken = if over {
+            pans.taken.show()
+        } else {
+            minutes(pans)
+        };
+        parts.push(format!("{name} {taken}"));
     }
     if let Some(vessels) = loads.vessels {
         parts.push(format!(
@@ -335,5 +355,8 @@ fn loads_words(day: &ProposedDay) -> String {
     } else {
         "Taken, with what is booked"
     };
-    format!("{booked}: {}.", parts.join("; "))
+    let until = loads
+        .pans_until
+        .map_or_else(String::new, |at| burns(day, at));
+    format!("{booked}: {}.{until}", parts.join("; "))
 }

@@ -78,6 +78,9 @@ impl ProposalPage {
                 frost.by,
                 zone.show(frost.at)
             ),
+            None if of.forecast.as_ref().is_some_and(|f| f.night.is_some()) => {
+                "Of the frosts of other years nothing was written in yet, so the plan goes by that night alone.".to_owned()
+            }
             None => "Nothing was said of frost yet, so the plan leaves it out.".to_owned(),
         };
         Ok(Self {
@@ -152,13 +155,14 @@ fn reckoned(of: &SeasonProposal, units: Units) -> String {
     };
     format!(
         "Cane loses little within the days it is ready; for each day before them {} of its sugar, for each day after {} \
-         {from}. Nobody is given a day more than {FARTHEST_DAYS} days off. Opening a day with its crew counts as {} of cane; {} of what is \
+         {from}. Nobody is given a day more than {FARTHEST_DAYS} days off. Opening a day with its crew counts as {} of cane, and each further day on which one planting is hauled as {}; {} of what is \
          missing to fill a pan counts, {} of the cane whose juice waits for the pan, and {} of what is moved. First the member who \
          loses most beyond what these days take in any case is helped, in steps of {}, then the loss of all together is kept small. These figures stand in the season’s rules. \
          The {FARTHEST_DAYS} days do not: they are the program’s own.{learned}",
         percent(steep.early, units),
         percent(steep.late, units),
         of.weights.opening().show(units),
+        of.weights.person.show(units),
         percent(of.weights.short_pct / 100.0, units),
         percent(of.weights.wait_pct / 100.0, units),
         percent(of.weights.move_pct / 100.0, units),
@@ -244,17 +248,16 @@ fn summary(of: &SeasonProposal, (turns, counts): (usize, Counts), units: Units) 
 fn worst_off(of: &SeasonProposal, units: Units) -> Option<String> {
     let (member, lost, least) = of.worst.filter(|(_, lost, _)| *lost > 0.0005)?;
     let own = of.fields.iter().find(|f| f.planting.member_id == member)?;
-    let (name, part) = (&own.planting.member, percent(lost, units));
-    Some(if least <= 0.0005 {
-        format!("Who loses most is {name}: {part}.")
-    } else if lost - least <= 0.0005 {
-        format!(
-            "Who loses most is {name}: {part}. With these days no plan could spare {name} that."
-        )
+    let (name, beyond) = (&own.planting.member, percent(lost - least, units));
+    Some(if lost - least <= 0.0005 {
+        "Nobody loses more than with these days no plan could spare them.".to_owned()
+    } else if least <= 0.0005 {
+        format!("Beyond what no plan could spare, {name} loses most: {beyond}.")
     } else {
         format!(
-            "Who loses most is {name}: {part}. With these days no plan could spare {name} the first {} of it.",
-            percent(least, units)
+            "Beyond what no plan could spare, {name} loses most: {beyond}. With the {} that these days take in any case, {name} loses {}.",
+            percent(least, units),
+            percent(lost, units)
         )
     })
 }
@@ -272,7 +275,7 @@ fn costs(of: &SeasonProposal, turns: usize, units: Units) -> Vec<String> {
     )];
     lines.push(match costs.frost {
         Some(frost) => format!(
-            "Frost: the sugar of {} of cane is expected to be lost, by the dates below.",
+            "Frost: the sugar of {} of cane is expected to be lost, by what is said of frost below.",
             show(frost)
         ),
         None => "Frost: not counted, since nothing was said of it.".to_owned(),

@@ -6,6 +6,7 @@ mod view;
 use crate::actions::Act;
 use crate::actions::season::hours;
 use crate::actions::turns::roster as actions;
+use crate::facts::turns::room::DayRoom;
 use crate::facts::turns::roster::DayRoster;
 use crate::store::Conn;
 use crate::store::people::members;
@@ -41,12 +42,15 @@ async fn roster_page(
         Some(sent) => roster.sent(sent),
         None => roster,
     };
+    let room = DayRoom::read(db, day, (visit.zone()?, visit.at), &[]).await?;
+    let until = room.pans_until(&room.held);
+    let burns = until.map(|until| room.day.clock.shows(until).get());
     let members = members::list().ask(db).await?;
     let steward = visit.me().is_some_and(|me| me.is_steward());
     Ok(RosterPage::new(
         (app, visit),
         (day, steward),
-        &roster,
+        (&roster, burns),
         &members,
         sheet,
     ))

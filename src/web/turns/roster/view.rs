@@ -67,7 +67,7 @@ impl RosterPage {
     pub(super) fn new(
         (app, visit): (&App, &Visit),
         (day, steward): (&PressDay, bool),
-        roster: &DayRoster,
+        (roster, burns): (&DayRoster, Option<i64>),
         members: &[MemberLine],
         mut sheet: Sheet,
     ) -> Self {
@@ -90,7 +90,12 @@ impl RosterPage {
                 .iter()
                 .filter(|s| s.member_id.is_none())
                 .count(),
-            alarms: roster.too_few.iter().map(|of| alarm(*of)).collect(),
+            alarms: roster
+                .too_few
+                .iter()
+                .map(|of| alarm(*of))
+                .chain(pan_alarm(roster, burns))
+                .collect(),
             rows: roster.shifts.iter().map(shift_row).collect(),
             written: write_shifts(&roster.shifts),
             people: people(roster, members),
@@ -109,6 +114,19 @@ fn alone((from, to): (i64, i64)) -> String {
          the stop.",
         hours(from, to)
     )
+}
+
+/// The warning that a pan burns longer than anybody is down for it; `burns`: until when, minutes since midnight.
+fn pan_alarm(roster: &DayRoster, burns: Option<i64>) -> Option<String> {
+    let at_pan = roster.shifts.iter();
+    let at_pan = at_pan.filter(|shift| Task::of(&shift.task) == Some(Task::Boil));
+    let until = at_pan.map(|shift| shift.to).max()?;
+    let burns = burns.filter(|burns| *burns > until)?;
+    Some(format!(
+        "By the turns of this day the pan burns until about {}, and the roster has nobody at it after {}: somebody must stay with it.",
+        hour(burns),
+        hour(until)
+    ))
 }
 
 fn alarm((from, to): (i64, i64)) -> String {
