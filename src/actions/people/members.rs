@@ -145,14 +145,16 @@ pub async fn change(
     act.finish(tx, "change_member", id).await
 }
 
-/// Whether somebody changes where the own notices go, which takes the passphrase; a steward changes another's card without.
+/// Whether somebody changes where the own notices go, which takes the passphrase; a steward changes another's card without, and so
+/// does whoever has none yet.
 async fn notices_go_elsewhere(act: &Act, id: MemberId, new: &NewMember) -> Done<bool> {
     let mut now = act.reader.snapshot().await?;
     let before = members::find(id).ask(&mut now).await?;
     let before = before.ok_or(Stop::Missing)?;
     let same =
         (&before.phone, &before.email, &before.address) == (&new.phone, &new.email, &new.address);
-    Ok(!same && act.actor.id == id)
+    let guarded = accounts::of_member(&mut now, id).await?.is_some();
+    Ok(!same && act.actor.id == id && guarded)
 }
 
 /// Whether one name is taken for the other.

@@ -73,11 +73,16 @@ pub fn is_over((date, closed): (PressDate, bool), today: PressDate) -> bool {
 pub struct OpenWork {
     /// Tickets whose juice has not been measured.
     pub tickets: Vec<i64>,
+    /// Juices of the day that wait for the pan, in words, as "ticket 4 in Barrel 2".
+    pub raw: Vec<String>,
     /// Lots with juice in them that are not divided.
     pub lots: Vec<LotCode>,
     /// Turns whose time is not over and whose cane has not come, in words, as "08:00–08:40 Amos Trout".
     pub to_come: Vec<String>,
 }
+
+/// Juice that nobody would light a fire for: less than this in a vessel is its dregs (our own choice).
+pub const DREGS: Grams = Grams::new(500);
 
 /// Whether a day may be closed.
 ///
@@ -108,6 +113,12 @@ pub fn may_close(open: &OpenWork) -> Result<(), RuleRefusal> {
             numbers.join(", ")
         ));
     }
+    if !open.raw.is_empty() {
+        parts.push(format!(
+            "juice that is not boiled nor noted as spilt or spoilt ({})",
+            open.raw.join(", ")
+        ));
+    }
     if !open.lots.is_empty() {
         let lots: Vec<String> = open.lots.iter().map(LotCode::to_string).collect();
         let word = if lots.len() == 1 { "boil" } else { "boils" };
@@ -120,7 +131,7 @@ pub fn may_close(open: &OpenWork) -> Result<(), RuleRefusal> {
         "day-not-done",
         format!(
             "This day is not done yet: {}. Please finish these, or cross out what never was, and close the day then.",
-            parts.join(" and ")
+            parts.join("; ")
         ),
     ))
 }
@@ -216,10 +227,16 @@ mod tests {
         let open = OpenWork {
             tickets: vec![3, 7],
             lots: vec![LotCode::nth(2026, 1).unwrap()],
-            to_come: Vec::new(),
+            ..OpenWork::default()
         };
         let said = may_close(&open).unwrap_err().sentence;
-        assert!(said.contains("tickets 3, 7 without a measured juice and boil 26"));
+        assert!(said.contains("tickets 3, 7 without a measured juice; boil 26"));
+        let raw = OpenWork {
+            raw: vec!["ticket 4 in Barrel 2".to_owned()],
+            ..OpenWork::default()
+        };
+        let said = may_close(&raw).unwrap_err().sentence;
+        assert!(said.contains("(ticket 4 in Barrel 2)"), "{said}");
     }
 
     #[test]

@@ -5,7 +5,7 @@ use crate::calc::boil::fire::call::Call;
 use crate::calc::cane::gaps::{Held, gaps_in_words};
 use crate::calc::cane::juice::{Amount, Measured};
 use crate::calc::physics::refractometer::AGREE_WITHIN;
-use crate::calc::turns::day_board::{OpenWork, is_over, juice_left};
+use crate::calc::turns::day_board::{DREGS, OpenWork, is_over, juice_left};
 use crate::calc::turns::day_room::Room;
 use crate::calc::turns::starts::{Asker, Day, Span};
 use crate::store::season::seasons::Rules;
@@ -170,8 +170,9 @@ pub async fn open_work(
         day_board::tickets(id),
         day_board::boils(id),
         day_board::turns(id),
+        day_board::waiting(day.season_id),
     );
-    let (tickets, boils, turns) = found.together().ask(conn).await?;
+    let (tickets, boils, turns, juices) = found.together().ask(conn).await?;
     let clock = zone.clock(day.date);
     let to_come = |turn: &TurnLine| {
         let span = Span::kept(&clock, turn.start, turn.minutes);
@@ -181,6 +182,12 @@ pub async fn open_work(
     };
     Ok(OpenWork {
         to_come: turns.iter().filter_map(to_come).collect(),
+        raw: juices
+            .iter()
+            .filter(|juice| juice.date == day.date)
+            .filter(|juice| left_of(juice).is_none_or(|left| left >= DREGS))
+            .map(|juice| format!("ticket {} in {}", juice.ticket, juice.vessel))
+            .collect(),
         tickets: tickets
             .iter()
             .filter(|t| t.juices == 0 && !t.dropped)

@@ -37,7 +37,8 @@ pub fn turns(season: SeasonId) -> Question<Vec<HeldTurn>> {
         from turns b join press_days d on d.id = b.press_day_id join members m on m.id = b.member_id
         where d.season_id = ?1 and b.state = 'held'
           and ((d.closed_at is null and b.no_show_at is null)
-            or exists (select 1 from tickets t where t.turn_id = b.id and t.id not in (select o.ticket_id from dropped_tickets o)))
+            or exists (select 1 from tickets t where t.turn_id = b.id
+              and not exists (select 1 from dropped_tickets o where o.ticket_id = t.id)))
         order by d.date, b.start_min, b.start_again"#,
         season
     )

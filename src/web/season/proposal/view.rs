@@ -71,18 +71,6 @@ impl ProposalPage {
         let (days, left) = (writer.cards(), writer.left());
         let (asked, counts) = writer.asked(visit.at);
         let before = write_before(of);
-        let frost = match &of.frost {
-            Some(frost) => format!(
-                "{}, written in by {} on {}.",
-                frost.source,
-                frost.by,
-                zone.show(frost.at)
-            ),
-            None if of.forecast.as_ref().is_some_and(|f| f.night.is_some()) => {
-                "Of the frosts of other years nothing was written in yet, so the plan goes by that night alone.".to_owned()
-            }
-            None => "Nothing was said of frost yet, so the plan leaves it out.".to_owned(),
-        };
         Ok(Self {
             shell: Shell::new(app, visit, format!("The season {year} proposed")),
             action: paths::season_part(year, "proposal"),
@@ -112,7 +100,7 @@ impl ProposalPage {
                 .collect::<Vec<_>>()
                 .join(","),
             written: write_turns(of),
-            frost,
+            frost: frost(of, zone),
             frost_back,
             forecast: forecast(of, zone),
             forecast_back,
@@ -123,6 +111,22 @@ impl ProposalPage {
             back: paths::season_part(year, "plan"),
             sheet,
         })
+    }
+}
+
+/// Sentence on what was written in of the frosts of other years.
+fn frost(of: &SeasonProposal, zone: &Zone) -> String {
+    match &of.frost {
+        Some(frost) => format!(
+            "{}, written in by {} on {}.",
+            frost.source,
+            frost.by,
+            zone.show(frost.at)
+        ),
+        None if of.forecast.as_ref().is_some_and(|f| f.night.is_some()) => {
+            "Of the frosts of other years nothing was written in yet, so the plan goes by that night alone.".to_owned()
+        }
+        None => "Nothing was said of frost yet, so the plan leaves it out.".to_owned(),
     }
 }
 
