@@ -112,6 +112,14 @@ function alarmBy(call, at) {
   return (steps.filter(([from]) => from <= at).pop()?.[1] ?? call.dataset.weight) === "alarm";
 }
 
+/** When time alone calls for the first time after a reading, by this phone's clock, s. @param {HTMLElement} call @param {Entry} last */
+function calledAt(call, last) {
+  /** @type {[number, string, string][]} */
+  const steps = JSON.parse(call.dataset.ahead || "[]");
+  const ahead = last.ahead ?? 0;
+  return (steps.find(([from, weight]) => weight !== "" && from + ahead > last.tapped)?.[0] ?? Infinity) + ahead;
+}
+
 /** What a reading that is kept says to the page's alarms. @param {HTMLElement} call @param {Entry} last */
 function byReading(call, last) {
   const every = Math.min(Math.max(Number(call.dataset.every) || ALARM_S, NEXT_S[0] ?? 0), NEXT_S[1] ?? 0);
@@ -121,8 +129,11 @@ function byReading(call, last) {
   const there = read.brix >= goal.brix || (Number.isNaN(read.brix) && read.temp >= goal.mark);
   const words = read.brix >= goal.brix ? "By the drop kept here: draw the fire" : "By the reading kept here: draw the fire, then check with the refractometer";
   const near = read.temp >= goal.mark - NEAR_C * degreesOfC() || read.brix >= goal.brix - NEAR_BX;
-  const until = (last.tapped + Math.min(every, loud ? ALARM_S : every, near ? NEAR_S : every)) * 1000;
-  return { until, next: until, says: there ? { weight: "alarm", words, quiet: false } : {} };
+  // Nor is it due later than the mill's forecast says that the end may be near: what is kept here has not moved that.
+  const due = last.tapped + Math.min(every, loud ? ALARM_S : every, near ? NEAR_S : every);
+  const until = Math.min(due, Math.max(calledAt(call, last), last.tapped + (NEXT_S[0] ?? 0))) * 1000;
+  const nextWords = `Next reading by ${clock(until, last.ahead ?? 0)}`;
+  return { until, next: until, nextWords, says: there ? { weight: "alarm", words, quiet: false } : {} };
 }
 
 /** What was tapped last of the fire and the alarm, and what that says. @param {HTMLElement} call @param {Entry[]} entries @param {Entry | undefined} last the last reading that counts */

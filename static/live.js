@@ -35,6 +35,7 @@
       words: call.dataset.words || "",
       quiet: call.dataset.quiet === "yes",
       nextAt: next && next - ahead,
+      nextWords: "",
     };
     if (!isLost) return says;
     // Without network: what the mill said that time alone would bring by now.
@@ -45,7 +46,7 @@
     // What is kept on this phone: see kept-pan.js.
     const kept = JSON.parse(document.body.dataset.kept || "{}");
     if (!kept.until) return now;
-    const then = { ...now, nextAt: kept.next ?? now.nextAt };
+    const then = { ...now, nextAt: kept.next ?? now.nextAt, nextWords: kept.nextWords };
     const weight = kept.stays ? now.weight : now.weight && "note";
     return Date.now() < kept.until ? { ...then, weight, quiet: true, ...kept.says } : then;
   }
@@ -71,7 +72,9 @@
     const go = document.querySelector("#live .beside > :first-child .big");
     if (!(go instanceof HTMLElement)) return;
     go.dataset.was ??= go.textContent ?? "";
-    const left = isLost && says.weight === "alarm" ? "Now: read it" : go.dataset.was;
+    const minutes = Math.floor((Date.now() - renewedAt) / 60_000);
+    const aged = isLost && minutes >= 1 && /\d/.test(go.dataset.was) ? `${go.dataset.was}, said ${minutes} min ago` : go.dataset.was;
+    const left = isLost && says.weight === "alarm" ? "Now: read it" : aged;
     if (go.textContent !== left) go.textContent = left;
   }
 
@@ -148,6 +151,8 @@
     const left = says.nextAt - Date.now();
     const countdown = document.getElementById("countdown");
     if (countdown && (says.nextAt > 0 || isLost)) countdown.textContent = says.nextAt > 0 ? words(left) : "";
+    const due = document.querySelector("#live .next strong");
+    if (due && says.nextWords && due.textContent !== says.nextWords) due.textContent = says.nextWords;
     // Two minutes overdue calls like an alarm, also without network: the fire goes on.
     const overdue = says.nextAt > 0 && left < -120_000;
     const loud = says.weight === "alarm" || overdue ? "alarm" : says.weight;

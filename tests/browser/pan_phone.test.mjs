@@ -87,6 +87,9 @@ test('without network a drop at the target calls, though the thermometer is belo
   await at(40.1);
   assert.notEqual(await weight(page), 'alarm');
   assert.match(await page.locator('#countdown').innerText(), /^in [01]:\d\d min$/);
+  // The words before it say the same time; and what was to go when the page was seen says how old it is.
+  assert.match(await page.locator('#live .next strong').innerText(), /^Next reading by \d\d:\d\d$/);
+  assert.match(await page.locator('#live .beside > :first-child .big').innerText(), /said 40 min ago$/);
   await brix(page).fill(await page.locator('#reading').getAttribute('data-goal'));
   await noteIt(page);
   await says(page, /2 not sent yet/);
