@@ -22,7 +22,7 @@ use canewright::units::{BrixRead, Celsius, Grams, Units};
 
 impl Mill {
     /// The juices of all days that something is left of.
-    async fn standing(&mut self) -> Vec<Stocked> {
+    pub async fn standing(&mut self) -> Vec<Stocked> {
         let mut all = Vec::new();
         for day in self.days.clone() {
             let own = boil_sums::stocked_of_day(day)

@@ -2,6 +2,7 @@
 //! the lock.
 
 use crate::mill::{Mill, Person};
+use canewright::actions::cane::yard::{self, LostAmount, NewLost};
 use canewright::actions::season::hours::{self, NewHours};
 use canewright::actions::season::season_close::{self, NewSettlement};
 use canewright::actions::season::season_lock;
@@ -154,6 +155,18 @@ impl Mill {
         let (who, season) = (self.steward(), self.season.unwrap());
         self.later(60);
         self.lock(who, season).await;
+        // No day is closed over raw juice: what nobody boiled has soured by now.
+        for juice in self.standing().await {
+            let sour = || NewLost {
+                amount: LostAmount::Rest,
+                what: "spoilt",
+                note: String::new(),
+            };
+            self.step("note juice as spoilt", who, async |act| {
+                yard::lose(&act, juice.row.id, sour()).await
+            })
+            .await;
+        }
         for id in self.days.clone() {
             self.step("close a press day at the end", who, async |act| {
                 press_days::set_closed(&act, id, true).await
