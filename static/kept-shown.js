@@ -98,7 +98,7 @@ function sayHere(entries) {
   made.setAttribute("aria-label", "What this page does not know yet");
   for (const entry of here) {
     const words = document.createElement("p");
-    const known = day ? `${ticketOf(entry)[0].toUpperCase()}${ticketOf(entry).slice(1)}${weights(entry)}` : "The finish";
+    const known = day ? `${ticketOf(entry)[0].toUpperCase()}${ticketOf(entry).slice(1)}${isBack(entry) ? weights(entry) : ""}` : "The finish";
     words.textContent = said(entry, known);
     made.append(words, isBack(entry) ? toList() : wayButtons(entry));
   }

@@ -36,7 +36,7 @@ test('two hundred members stand a line each, and one is found', async () => {
 
 test('an address of two lines is kept as it was typed', async () => {
   const page = await signIn(house, 'minnie');
-  await tap(page, 'link', 'Minnie');
+  await tap(page, 'link', 'Your card');
   await tap(page, 'link', 'Change');
   await page.getByLabel('Postal address').fill('12 Mill Road\nSecond gate');
   await page.getByLabel('Your passphrase').fill('press day in october');
