@@ -105,11 +105,11 @@ export function readingDoubt(form, button, others) {
   return { words: `${which === "temp" ? temp : brix}, really? It is far from what was read before.`, box: name, yes: ["sure", all] };
 }
 
-/** Whether time alone had brought an alarm by then. @param {HTMLElement} call @param {number} at by the mill's clock, s */
-function alarmBy(call, at) {
+/** How loud time alone had become by then. @param {HTMLElement} call @param {number} at by the mill's clock, s */
+function weightBy(call, at) {
   /** @type {[number, string, string][]} */
   const steps = JSON.parse(call.dataset.ahead || "[]");
-  return (steps.filter(([from]) => from <= at).pop()?.[1] ?? call.dataset.weight) === "alarm";
+  return steps.filter(([from]) => from <= at).pop()?.[1] ?? call.dataset.weight ?? "";
 }
 
 /** When time alone calls for the first time after a reading, by this phone's clock, s. @param {HTMLElement} call @param {Entry} last */
@@ -123,12 +123,14 @@ function calledAt(call, last) {
 /** What a reading that is kept says to the page's alarms. @param {HTMLElement} call @param {Entry} last */
 function byReading(call, last) {
   const every = Math.min(Math.max(Number(call.dataset.every) || ALARM_S, NEXT_S[0] ?? 0), NEXT_S[1] ?? 0);
-  const loud = alarmBy(call, last.tapped - (last.ahead ?? 0));
+  const called = weightBy(call, last.tapped - (last.ahead ?? 0));
+  const loud = called === "alarm";
   const [read, goal] = [readOf(last), goals()];
   // The refractometer decides; a thermometer at the mark calls for it.
   const there = read.brix >= goal.brix || (Number.isNaN(read.brix) && read.temp >= goal.mark);
   const words = read.brix >= goal.brix ? "By the drop kept here: draw the fire" : "By the reading kept here: draw the fire, then check with the refractometer";
-  const near = read.temp >= goal.mark - NEAR_C * degreesOfC() || read.brix >= goal.brix - NEAR_BX;
+  // Once something was called, the end is near, whatever was read.
+  const near = called !== "" || read.temp >= goal.mark - NEAR_C * degreesOfC() || read.brix >= goal.brix - NEAR_BX;
   // Nor is it due later than the mill's forecast says that the end may be near: what is kept here has not moved that.
   const due = last.tapped + Math.min(every, loud ? ALARM_S : every, near ? NEAR_S : every);
   const until = Math.min(due, Math.max(calledAt(call, last), last.tapped + (NEXT_S[0] ?? 0))) * 1000;

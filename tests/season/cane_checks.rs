@@ -34,7 +34,8 @@ pub async fn of_member(
             CaneState::InLot(state) => assert_eq!(Some(state), least, "{here}"),
             CaneState::Pressed => assert!(!ticket.juices.is_empty(), "{here}"),
             CaneState::Here => assert!(ticket.juices.is_empty(), "{here}"),
-            CaneState::JuiceLost | CaneState::WentHome => panic!("{here}: nobody plays that"),
+            CaneState::JuiceLost => assert!(ticket.lost.get() > 0, "{here}"),
+            CaneState::WentHome => panic!("{here}: nobody plays that"),
             CaneState::NotWeighed => assert_eq!(ticket.net.get(), 0, "{here}"),
             CaneState::Booked => panic!("{here}: a ticket is more than a turn"),
         }

@@ -14,10 +14,10 @@ use crate::store::people::{coop, members};
 use crate::store::season::seasons;
 use crate::store::shares::hand_overs as store;
 use crate::store::shares::jar_moves;
-use crate::store::shares::ledger::NewLine;
+use crate::store::shares::ledger::{self, NewLine};
 use crate::store::shares::recalls::JarRow;
 use crate::store::{WriteTx, in_json};
-use crate::units::{Cents, Grams, LotCode, MemberId, Units, count_of};
+use crate::units::{Cents, Grams, LotCode, MemberId, SeasonId, Units, count_of};
 
 /// What became of jars, as the form has it.
 #[derive(Debug, Clone)]
@@ -173,10 +173,15 @@ async fn write_off(
         })
         .collect();
     let price = price_paid(tx, jar).await?;
-    if mends && price > Cents::ZERO {
-        // The mill makes good the jar too: its owner paid for the one that is gone, and pays for the next.
-        let cents = Cents::new(became.to_the_shelf() * price.get() * jar.count);
-        let says = glass_says(became, jar, price, &boil.lot);
+    // The mill makes good the jar too: its owner paid for the one that is gone, and pays for the next. One that is found is
+    // charged as far as it was credited: a jar that went missing under an older program was not.
+    let mut cents = Cents::new(became.to_the_shelf() * price.get() * jar.count);
+    if became == Became::Found {
+        let credited = glass_credited(tx, (season, member), (jar, &boil.lot)).await?;
+        cents = cents.min(credited);
+    }
+    if mends && cents != Cents::ZERO {
+        let says = glass_says((became, cents), jar, price, &boil.lot);
         lines.push(NewLine {
             cents,
             ..line(act, season, of, Entry::JarPrice, says)
@@ -184,6 +189,25 @@ async fn write_off(
     }
     write(tx, lines).await?;
     Ok(())
+}
+
+/// What a member was credited for glass of this kind and lot that was missing, less what was charged again.
+async fn glass_credited(
+    tx: &mut WriteTx,
+    (season, member): (SeasonId, MemberId),
+    (jar, lot): (&JarsOut, &LotCode),
+) -> Done<Cents> {
+    let lines = ledger::of_member(season, member).ask(tx).await?;
+    let of_kind = format!(" ({}) of lot {lot} ", jar.size_name);
+    let net: Cents = lines
+        .iter()
+        .filter(|line| line.kind == Entry::JarPrice && line.says.contains(&of_kind))
+        .filter(|line| line.says.contains(MISSING) || line.says.contains(FOUND))
+        // What was taken back counts no more, nor does what takes it back.
+        .filter(|line| line.answers.is_none() && line.answered_by.is_none())
+        .map(|line| line.cents)
+        .sum();
+    Ok((-net).max(Cents::ZERO))
 }
 
 /// What one empty jar of this kind was charged at when the lot was divided: of two prices the lower.
@@ -197,13 +221,29 @@ async fn price_paid(tx: &mut WriteTx, jar: &JarsOut) -> Done<Cents> {
     Ok(same.map(|fill| fill.price).min().unwrap_or(Cents::ZERO))
 }
 
+/// How a line says that glass was credited for a jar that was missing, and that one was found again.
+const MISSING: &str = "missing on the mill’s shelf: credited";
+const FOUND: &str = "found again: charged again";
+
 /// "1 empty jar (quart) of lot 26001-X broken on the mill’s shelf: credited, 1 × $0.85".
-fn glass_says(became: Became, jar: &JarsOut, price: Cents, lot: &LotCode) -> String {
+fn glass_says(
+    (became, cents): (Became, Cents),
+    jar: &JarsOut,
+    price: Cents,
+    lot: &LotCode,
+) -> String {
     let count = u32::try_from(jar.count).unwrap_or(0);
     let jars = count_of(count, "empty jar", "empty jars");
     let what = match became {
-        Became::Found => "found again: charged again",
-        Became::Missing => "missing on the mill’s shelf: credited",
+        Became::Found if cents.get() != price.get() * jar.count => {
+            return format!(
+                "{jars} ({}) of lot {lot} found again: charged again what was credited, {}",
+                jar.size_name,
+                cents.show()
+            );
+        }
+        Became::Found => FOUND,
+        Became::Missing => MISSING,
         _ => "broken on the mill’s shelf: credited",
     };
     format!(

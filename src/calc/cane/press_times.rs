@@ -6,6 +6,8 @@ use crate::units::{MinuteOfDay, PressDate, Refused, UtcSecond, Zone};
 /// How long before the mill opens cane may well be weighed; earlier, a time more likely means the
 /// night after. 4 h (common practice: the first loads come with the dew).
 const EARLY_S: i64 = 4 * 3600;
+/// From an hour of the morning to the same of the afternoon.
+const HALF_A_DAY_S: i64 = 12 * 3600;
 
 /// What a time of a press day is read against.
 #[derive(Debug, Clone, Copy)]
@@ -29,7 +31,7 @@ pub enum Meant {
     At(UtcSecond),
     /// The early morning of the press day, or the night after it: to be asked.
     Either(UtcSecond, UtcSecond),
-    /// Long before the mill opens, when nobody weighs cane: more likely noon is meant, or the night to come. To be asked.
+    /// Before the mill opens: so long that nobody weighs cane then, or at an hour that may well be the afternoon's. To be asked.
     LongBefore(UtcSecond),
 }
 
@@ -64,11 +66,16 @@ impl PressTimes<'_> {
         let can = |at: &UtcSecond| *at <= self.at && self.from.is_none_or(|from| *at >= from);
         let own_can = own.as_ref().ok().copied().filter(|at| can(at));
         let clock = self.zone.clock(self.day);
-        let early = clock.instant(clock.opens(self.opens)).plus(-EARLY_S);
+        let opens = clock.instant(clock.opens(self.opens));
+        let early = opens.plus(-EARLY_S);
+        // "3:15" in the afternoon, typed as it is said.
+        let afternoon = |own: UtcSecond| own < opens && own.plus(HALF_A_DAY_S) <= self.at;
         match (own_can, night.filter(|at| can(at))) {
             (Some(own), Some(night)) if own < early => Ok(Meant::At(night)),
             (Some(own), Some(night)) => Ok(Meant::Either(own, night)),
-            (Some(own), None) if own < early && self.from.is_none() => Ok(Meant::LongBefore(own)),
+            (Some(own), None) if self.from.is_none() && (own < early || afternoon(own)) => {
+                Ok(Meant::LongBefore(own))
+            }
             (Some(at), None) | (None, Some(at)) => Ok(Meant::At(at)),
             (None, None) => Err(self.why_not(typed, own?)),
         }
@@ -157,6 +164,18 @@ mod tests {
         );
         let with_the_dew = instant("2026-09-19", "3:00");
         assert_eq!(read(noon, None, "3:00"), Ok(Meant::At(with_the_dew)));
+        // In the afternoon, an hour of it that is written short.
+        let three = instant("2026-09-19", "15:20");
+        let short = instant("2026-09-19", "3:15");
+        assert_eq!(read(three, None, "3:15"), Ok(Meant::LongBefore(short)));
+        assert_eq!(
+            read(three, None, "3:25"),
+            Ok(Meant::At(instant("2026-09-19", "3:25")))
+        );
+        assert_eq!(
+            read(three, None, "7:00"),
+            Ok(Meant::At(instant("2026-09-19", "7:00")))
+        );
         // Juice of cane that was weighed as early as that.
         assert_eq!(
             read(noon, Some(early), "0:20"),

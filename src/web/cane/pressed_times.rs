@@ -46,7 +46,7 @@ pub(super) fn read(
             Ok(day) if day == times.day => Some(Some(own)),
             _ => {
                 let asked = format!(
-                    "{} of {} is hours before the mill opens. If another time is meant, write that. If it is so: which day? Please choose.",
+                    "{} of {} is before the mill opens. If another time is meant, such as one of the afternoon, write that. If it is so: which day? Please choose.",
                     typed.show(),
                     times.day.show()
                 );
@@ -77,7 +77,7 @@ pub(super) fn on_paper(sheet: &mut Sheet, name: &str, times: &PressTimes<'_>) ->
     if long_before && !sheet.ticked("sure") {
         sheet.refuse(
             name,
-            "That is hours before the mill opens. Please write the time that is meant, or tick “The scale really showed this” if it was so early.",
+            "That is before the mill opens. Please write the time that is meant, of the afternoon like 15:15, or tick “The scale really showed this” if it was so early.",
         );
         return false;
     }

@@ -3,6 +3,7 @@
 
 use super::divisions::{Lot, divided_lot, finished_lot_under};
 use axum::http::StatusCode;
+use canewright::actions::shares::ledger;
 use canewright::facts::shares::verify::verify;
 
 /// Hands so many quarts over to Amos.
@@ -355,4 +356,30 @@ async fn a_vessels_juices_are_followed_into_their_lots_and_a_tickets_loads_too()
         .opens("/mill")
         .await
         .says(&format!("/vessels/{vessel}/trace"));
+}
+
+#[tokio::test]
+async fn glass_that_was_not_credited_is_not_charged_when_its_jar_is_found() {
+    let mut lot = divided_lot().await;
+    let shelf = format!("/members/{}/shelf", lot.amos);
+    let paid = "select coalesce(sum(cents), 0) from ledger l join members m on m.id = l.member_id where m.name like 'Amos%' \
+         and kind = 'jar_price'";
+    let before = lot.site.count(paid).await;
+    let one = |became| {
+        [
+            ("became", became),
+            ("count-0", "1"),
+            ("why", "Counted anew"),
+        ]
+    };
+    lot.crew.fills(&shelf, &one("missing")).await.taken();
+    let credit = lot
+        .site
+        .count("select max(number) from ledger where kind = 'jar_price'")
+        .await;
+    let why = "The glass was no good".to_owned();
+    ledger::answer(&lot.site.act(), credit, why).await.unwrap();
+    assert_eq!(lot.site.count(paid).await, before);
+    lot.crew.fills(&shelf, &one("found")).await.taken();
+    assert_eq!(lot.site.count(paid).await, before);
 }

@@ -135,7 +135,7 @@ impl TicketPage {
             opened: opened(parts, zone),
             cautions: cautions(me, parts),
             total: total(&parts.loads, units),
-            weighed: parts.loads.iter().any(|load| !load.void),
+            weighed: weighed(&parts.loads),
             sampled: sample::lines(parts, units, zone),
             sample: paths::sample(ticket.id),
             loads: load_lines(parts, (me, visit.at), units, zone, fixable),
@@ -178,6 +178,15 @@ fn opened(parts: &FullTicket, zone: &Zone) -> String {
 }
 
 /// The crew's cautions, or what the member whose cane it is can do otherwise next time.
+/// Whether a load stands that was not crossed out: of each the latest version counts, which comes first.
+fn weighed(loads: &[LoadRow]) -> bool {
+    let mut last = 0;
+    let mut latest = loads
+        .iter()
+        .filter(|load| std::mem::replace(&mut last, load.number) != load.number);
+    latest.any(|load| !load.void)
+}
+
 /// When cane was cut; a day that was written without a time is kept as its beginning.
 fn cut_words(at: UtcSecond, zone: &Zone) -> String {
     match zone.local(at) {

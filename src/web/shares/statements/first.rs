@@ -114,7 +114,7 @@ impl First {
             carried: grams_says(balance.0, units),
             money: money_says(balance.1),
             season: format!(
-                "You in the whole season so far: {} of cane, {} of syrup in jars.",
+                "All members together, so far this season: {} of cane, {} of syrup in jars.",
                 statement.whole.0.show(units),
                 statement.whole.1.show(units)
             ),
