@@ -67,7 +67,7 @@ function drawsOff(line, who, dice) {
   const { store, net, key, put } = sender(line, who, 5400);
   const filled = [];
   const finish = [['syrup', '95'], ['finish_brix', '78.1'], ['instrument', 'self'], ['sample', '70'], ['finish_temp', ''],
-    ['skimmed', ''], ['spilt', ''], ['fuel_burnt', ''], ['fuel_kind', 'wood'], ['finished_at', '11:20'], ['finish_why', '']];
+    ['skimmed', ''], ['spilt', ''], ['fuel_burnt', ''], ['fuel_kind', 'wood'], ['finished_at', ''], ['finish_why', '']];
   let finished = false;
   const tap = async () => {
     if (!finished) {
