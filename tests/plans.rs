@@ -52,7 +52,11 @@ const OF_FEW: [&str; 6] = [
 ];
 
 /// Queries that read a whole table, by words that stand in no other, and why they may.
-const WHOLE: [(&str, &str); 23] = [
+const WHOLE: [(&str, &str); 24] = [
+    (
+        "where b.id in (select k.boil_id from corrections k)",
+        "a member's lots that are open to be put right: corrections are few, shares are many",
+    ),
     (
         "count(distinct j.recall_id) from recall_jars j",
         "the page that says whether a member may be forgotten: recalls are few",

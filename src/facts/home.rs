@@ -215,12 +215,8 @@ impl Card {
     }
 
     /// What is read in a second step, once it is known where the card's cane is.
-    fn later(
-        &self,
-        around: &SharedFacts,
-        moment: (&Zone, UtcSecond),
-    ) -> Question<(Option<ReadSecond>, Vec<PlaceInLine>)> {
-        let later = self.cane.as_ref().map(|cane| cane.later(around, moment));
+    fn later(&self, around: &SharedFacts) -> Question<(Option<ReadSecond>, Vec<PlaceInLine>)> {
+        let later = self.cane.as_ref().map(|cane| cane.later(around));
         let places = PlaceInLine::each(self.places.clone());
         (Question::when(later), places).together()
     }
@@ -228,11 +224,11 @@ impl Card {
     fn member_view(
         self,
         (later, places): (Option<ReadSecond>, Vec<PlaceInLine>),
-        around: &SharedFacts,
+        (around, abouts): (&SharedFacts, &StartEstimates),
         moment: (&Zone, UtcSecond),
     ) -> Stored<OtherCard> {
         Ok(OtherCard {
-            cane: cane_in_view(self.cane.as_ref(), later, around, moment)?,
+            cane: cane_in_view(self.cane.as_ref(), later, (around, abouts), moment)?,
             id: self.of.id,
             name: self.of.name,
             turns: self.turns,
@@ -246,12 +242,12 @@ impl Card {
 fn cane_in_view(
     cane: Option<&Cane>,
     later: Option<ReadSecond>,
-    around: &SharedFacts,
+    (around, abouts): (&SharedFacts, &StartEstimates),
     moment: (&Zone, UtcSecond),
 ) -> Stored<Vec<MyTicket>> {
     let told = cane
         .zip(later)
-        .map(|(cane, later)| cane.member_view(around, later, moment));
+        .map(|(cane, later)| cane.member_view(around, (later, abouts), moment));
     Ok(told.transpose()?.unwrap_or_default())
 }
 
@@ -289,27 +285,32 @@ impl MemberHome {
         );
         let (cane, holds, places, cards, running) = second.together().ask(conn).await?;
         let theirs = cards.iter().flat_map(|card| &card.turns);
-        let dates = first
-            .turns
+        let turns = first.turns.iter().chain(theirs).map(|turn| turn.date);
+        let canes = cards.iter().filter_map(|card| card.cane.as_ref());
+        let waits = cane
             .iter()
-            .chain(theirs)
-            .map(|turn| turn.date)
-            .collect();
+            .chain(canes)
+            .flat_map(|cane| cane.waits_on(zone));
+        // One queue of a day tells of turns and of cane that waits, of the member's own and of the household's.
+        let dates = turns.chain(waits).collect();
         let third = (
-            Question::when(cane.as_ref().map(|cane| cane.later(&around, moment))),
+            Question::when(cane.as_ref().map(|cane| cane.later(&around))),
             StartEstimates::of(around.running(), &dates, moment),
-            Question::all(cards.iter().map(|card| card.later(&around, moment))),
+            Question::all(cards.iter().map(|card| card.later(&around))),
         );
         let (later, abouts, of_cards) = third.together().ask(conn).await?;
         let household = cards.into_iter().zip(of_cards);
-        let household = household.map(|(card, later)| card.member_view(later, &around, moment));
+        let household =
+            household.map(|(card, later)| card.member_view(later, (&around, &abouts), moment));
+        let household = household.collect::<Stored<_>>()?;
+        let cane = cane_in_view(cane.as_ref(), later, (&around, &abouts), moment)?;
         let rooms = holds.rooms(conn, (&to_book, around.mark()), zone).await?;
         let own = Self {
             today,
             abouts,
             to_book: rooms.iter().map(|room| DayLeft::of(room, at)).collect(),
-            cane: cane_in_view(cane.as_ref(), later, &around, moment)?,
-            household: household.collect::<Stored<_>>()?,
+            cane,
+            household,
             turns: first.turns,
             days: first.days,
             shares: first.shares,

@@ -75,9 +75,10 @@ pub fn last_shares(member: MemberId) -> Question<Vec<LastShare>> {
 /// Lots with a share of a member's that were divided and are open to be put right.
 pub fn reopened_lots(member: MemberId) -> Question<Vec<LotCode>> {
     question!(
-        r#"select b.lot_code as "lot: LotCode" from shares s join latest_divisions v on v.id = s.division_id
-        join boils b on b.id = v.boil_id where s.member_id = ?1
-        and not exists (select 1 from closed_boils c where c.boil_id = v.boil_id) order by b.lit_at"#,
+        r#"select b.lot_code as "lot: LotCode" from boils b where b.id in (select k.boil_id from corrections k)
+        and not exists (select 1 from closed_boils c where c.boil_id = b.id)
+        and exists (select 1 from latest_divisions v join shares s on s.division_id = v.id
+          where v.boil_id = b.id and s.member_id = ?1) order by b.lit_at"#,
         member
     )
     .map(|rows| rows.into_iter().map(|row| row.lot).collect())
@@ -134,7 +135,7 @@ pub struct DayLine {
     pub tickets: i64,
 }
 
-/// Press days that are not closed, in order of date.
+/// Press days that are not closed, of seasons that are not locked, in order of date.
 pub fn open_days() -> Question<Vec<DayLine>> {
     question!(
         DayLine,
@@ -142,7 +143,8 @@ pub fn open_days() -> Question<Vec<DayLine>> {
         d.closes_min as "closes: MinuteOfDay",
         (select count(*) from turns b where b.press_day_id = d.id and b.state = 'held') as "turns!: i64",
         (select count(*) from tickets t where t.press_day_id = d.id) as "tickets!: i64"
-        from press_days d where d.closed_at is null order by d.date"#
+        from press_days d where d.closed_at is null and d.season_id not in (select l.season_id from locked_seasons l)
+        order by d.date"#
     )
 }
 

@@ -17,7 +17,8 @@ use crate::store::shares::my_cane as store;
 use crate::store::turns::press_days::{self, PressDay};
 use crate::store::{Conn, Question, StoreError, Stored, Together};
 use crate::units::{
-    Altitude, BoilId, Grams, JuiceId, LotCode, MemberId, SeasonId, TicketId, UtcSecond, Zone,
+    Altitude, BoilId, Grams, JuiceId, LotCode, MemberId, PressDate, SeasonId, TicketId, UtcSecond,
+    Zone,
 };
 use std::collections::BTreeSet;
 
@@ -66,8 +67,7 @@ pub async fn of_member(
 ) -> Stored<Vec<MyTicket>> {
     let found = (Cane::of(season, member), SharedFacts::of(when)).together();
     let (cane, around) = found.ask(conn).await?;
-    let later = cane.later(&around, when).ask(conn).await?;
-    cane.member_view(&around, later, when)
+    cane.seen(conn, &around, when).await
 }
 
 /// A ticket's cane, as far as it is read at once.
@@ -93,8 +93,7 @@ impl OneTicket {
     /// # Errors
     /// The store failed.
     pub async fn member_view(self, conn: &mut Conn, when: (&Zone, UtcSecond)) -> Stored<MyTicket> {
-        let later = self.cane.later(&self.around, when).ask(conn).await?;
-        let told = self.cane.member_view(&self.around, later, when)?;
+        let told = self.cane.seen(conn, &self.around, when).await?;
         told.into_iter().next().ok_or(StoreError::Corrupt {
             what: "tickets.id",
             found: "a ticket that is not its member's".to_owned(),
@@ -126,7 +125,6 @@ pub struct SharedFacts {
 #[derive(Debug)]
 pub struct ReadSecond {
     on_fire: Vec<(BoilId, OnFire)>,
-    abouts: StartEstimates,
 }
 
 impl SharedFacts {
@@ -194,20 +192,35 @@ impl Cane {
         rows.map(|row| self.lots.lot(row.clone())).collect()
     }
 
-    /// What is read in a second step: boils on the fire and about when waiting cane is pressed.
-    pub fn later(&self, around: &SharedFacts, when: (&Zone, UtcSecond)) -> Question<ReadSecond> {
+    /// The dates of cane that waits for the mill: whoever shows it asks about when each is pressed, all of a page together.
+    pub fn waits_on(&self, zone: &Zone) -> impl Iterator<Item = PressDate> {
+        let mine = self.mine(&self.lots(), zone).into_iter();
+        mine.filter(|mine| mine.state() == CaneState::Here)
+            .map(|mine| mine.ticket.date)
+    }
+
+    /// What is read in a second step: boils on the fire.
+    pub fn later(&self, around: &SharedFacts) -> Question<ReadSecond> {
         let lots = self.lots();
         let on_fire = lots.iter().filter(|lot| lot.state() == LotState::OnFire);
         let on_fire = on_fire.map(|lot| {
             let id = lot.row.id;
             OnFire::of(&lot.row, around.mark()).map(move |fire| (id, fire))
         });
-        let here = self.mine(&lots, when.0);
-        let here = here.iter().filter(|mine| mine.state() == CaneState::Here);
-        let dates = here.map(|mine| mine.ticket.date).collect();
+        Question::all(on_fire).map(|on_fire| ReadSecond { on_fire })
+    }
+
+    /// As the member is told of it where nothing else is shown: what is read in a second step is asked here.
+    async fn seen(
+        &self,
+        conn: &mut Conn,
+        around: &SharedFacts,
+        when: (&Zone, UtcSecond),
+    ) -> Stored<Vec<MyTicket>> {
+        let dates = self.waits_on(when.0).collect();
         let abouts = StartEstimates::of(&around.running, &dates, when);
-        let found = (Question::all(on_fire), abouts).together();
-        found.map(|(on_fire, abouts)| ReadSecond { on_fire, abouts })
+        let (later, abouts) = (self.later(around), abouts).together().ask(conn).await?;
+        self.member_view(around, (later, &abouts), when)
     }
 
     /// As the member is told of it, by number of ticket.
@@ -217,7 +230,7 @@ impl Cane {
     pub fn member_view(
         &self,
         around: &SharedFacts,
-        later: ReadSecond,
+        (later, abouts): (ReadSecond, &StartEstimates),
         (zone, at): (&Zone, UtcSecond),
     ) -> Stored<Vec<MyTicket>> {
         let mut lots = self.lots();
@@ -229,7 +242,7 @@ impl Cane {
         let mut out = self.mine(&lots, zone);
         for mine in &mut out {
             if mine.state() == CaneState::Here {
-                mine.queue = later.abouts.of_ticket(mine.ticket.id).cloned();
+                mine.queue = abouts.of_ticket(mine.ticket.id).cloned();
             }
         }
         Ok(out)

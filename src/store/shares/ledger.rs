@@ -272,10 +272,10 @@ pub fn balances(season: SeasonId) -> Question<Vec<Balance>> {
     question!(
         Balance,
         r#"select l.member_id as "member_id: MemberId", m.name as "name?: MemberName",
-        sum(l.grams) as "grams!: Grams", sum(l.cents) as "cents!: Cents",
-        sum(case when l.season_id = ?1 then l.cents else 0 end) as "season_cents!: Cents"
-        from ledger l left join members m on m.id = l.member_id
-        group by l.member_id order by m.number"#,
+        l.grams as "grams!: Grams", l.cents as "cents!: Cents", l.season_cents as "season_cents!: Cents"
+        from (select member_id, sum(grams) as grams, sum(cents) as cents,
+          sum(case when season_id = ?1 then cents else 0 end) as season_cents from ledger group by member_id) l
+        left join members m on m.id = l.member_id order by m.number"#,
         season
     )
     .map(|all| {
@@ -301,11 +301,12 @@ pub struct AllBalances {
 pub fn largest_balances(season: SeasonId, most: i64) -> Question<(Vec<Balance>, AllBalances)> {
     question!(
         r#"select l.member_id as "member_id: MemberId", m.name as "name?: MemberName",
-        sum(l.grams) as "grams!: Grams", sum(l.cents) as "cents!: Cents",
-        sum(case when l.season_id = ?1 then l.cents else 0 end) as "season_cents!: Cents",
-        count(*) over () as "count!: i64", sum(sum(l.cents)) over () as "together!: Cents"
-        from ledger l left join members m on m.id = l.member_id group by l.member_id
-        order by abs(sum(l.cents)) desc, m.name is not null, m.number limit ?2"#,
+        l.grams as "grams!: Grams", l.cents as "cents!: Cents", l.season_cents as "season_cents!: Cents",
+        count(*) over () as "count!: i64", sum(l.cents) over () as "together!: Cents"
+        from (select member_id, sum(grams) as grams, sum(cents) as cents,
+          sum(case when season_id = ?1 then cents else 0 end) as season_cents from ledger group by member_id) l
+        left join members m on m.id = l.member_id
+        order by abs(l.cents) desc, m.name is not null, m.number limit ?2"#,
         season,
         most
     )

@@ -57,10 +57,10 @@ pub fn find(id: PressDayId) -> Question<Option<PressDay>> {
     press_days!("where id = ?1", id).first()
 }
 
-/// The press days up to a date that are not closed, in order of date.
+/// The press days up to a date that are not closed, of seasons that are not locked, in order of date.
 pub fn running(until: PressDate) -> Question<Vec<PressDay>> {
     press_days!(
-        "where closed_at is null and date <= ?1 order by date",
+        "where closed_at is null and date <= ?1 and season_id not in (select season_id from locked_seasons) order by date",
         until
     )
 }

@@ -17,6 +17,7 @@ mod bare;
     reason = "shared with the tests of pages"
 )]
 mod big_season;
+mod dearest;
 mod house;
 #[path = "../http.rs"]
 mod http;
@@ -41,6 +42,7 @@ use canewright::actions::Hashing;
 use canewright::store::Held;
 use canewright::web::clock::Clock;
 use canewright::web::{App, Moments, Parts, RequestCounts, Throttle, site as pages};
+use dearest::dearest;
 use house::{House, house};
 use http::Line;
 use phones::{Asked, Form, Round, forms, opened, sent};
@@ -209,6 +211,11 @@ async fn asked(house: &House, at: SocketAddr) -> anyhow::Result<Vec<Asked>> {
     ])
 }
 
+/// `LIMITS_DEAREST=5`: the five dearest statements of each page, and of what a form reads, are told as well.
+fn most_told() -> anyhow::Result<usize> {
+    Ok(std::env::var("LIMITS_DEAREST").map_or(Ok(0), |said| said.parse())?)
+}
+
 /// Every page beside its own SQL.
 fn pages_beside(
     served_by: &Runtime,
@@ -219,6 +226,7 @@ fn pages_beside(
 ) -> anyhow::Result<()> {
     let site = &house.season.site;
     let (mut recorded, mut figures) = (Vec::new(), Vec::new());
+    let most = most_told()?;
     for page in asked {
         // Opened before: what the program keeps while nothing is written is kept by now.
         let mut line = Line::new(page.at, page.cookie.clone());
@@ -239,6 +247,9 @@ fn pages_beside(
             anyhow::Ok(rows)
         })?;
         let file = site.writer.lookout().path();
+        for line in dearest(file, &sql, most)? {
+            say(&format!("{}: {line}", page.name));
+        }
         figures.push(Figure::of(
             page.name,
             vec![
@@ -292,9 +303,27 @@ fn forms_beside(
     })))?;
     let lookout = site.writer.lookout();
     let mut figures: Vec<(Figure, usize)> = Vec::new();
+    let most = most_told()?;
     for (kind, name) in KINDS.into_iter().enumerate() {
         let (mut before, mut commit) = (Vec::new(), Vec::new());
         let kept = served_by.block_on(kept(house))?;
+        if most > 0 {
+            served_by.block_on(told::noting(&site.reader, true))?;
+            told::asked()?;
+            if let Some(form) = posts.next(kind) {
+                let mut line = Line::new(at, form.cookie.clone());
+                phones.block_on(sent(&mut line, &form, 303))?;
+            }
+            let read = told::asked()?;
+            served_by.block_on(told::noting(&site.reader, false))?;
+            say(&format!(
+                "{name}: {} statements before the writer's",
+                read.len()
+            ));
+            for line in dearest(lookout.path(), &read, most)? {
+                say(&format!("{name}: {line}"));
+            }
+        }
         for _ in 0..ALONE {
             let Some(form) = posts.next(kind) else { break };
             let was = lookout.held();
