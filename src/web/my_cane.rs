@@ -2,16 +2,16 @@
 //! Home, the ticket, the juice and the member's page of a boil say it with the same words.
 
 use crate::calc::shares::my_cane::{CaneMarks, CaneState, LotState, Place, Step};
-use crate::facts::shares::my_cane::{MyLot, MyTicket, Told};
+use crate::facts::shares::my_cane::{MyLot, MyTicket};
 use crate::facts::turns::queue::StartEstimate;
 use crate::store::home::NextTurn;
-use crate::store::shares::hand_overs::AsideRow;
-use crate::units::{Grams, MemberId, PressDate, Units, UtcSecond, Zone};
-use crate::web::boil::boil_words::count_words;
+use crate::units::Grams;
+#[cfg(test)]
+use crate::units::{Units, UtcSecond, Zone};
 use crate::web::cane_way::StopView;
-use crate::web::error::PageError;
+use crate::web::lot_says::lot_says;
 use crate::web::paths;
-use crate::web::session::{Me, Visit};
+use crate::web::reader::Reader;
 
 /// One step of a cane's way, as it is shown.
 pub(super) struct StepView {
@@ -32,68 +32,6 @@ pub(super) struct CaneCard {
     pub(super) next: Vec<(String, String)>,
 }
 
-/// The moment and the person that the words are for.
-#[derive(Clone, Copy)]
-pub(super) struct Reader<'a> {
-    pub(super) zone: &'a Zone,
-    pub(super) at: UtcSecond,
-    pub(super) units: Units,
-    /// The words are for the member whose cane it is; else for somebody who acts for the card, or for crew.
-    pub(super) own: bool,
-}
-
-impl<'a> Reader<'a> {
-    /// Whoever this visit is of, at its moment.
-    pub(super) fn of(visit: &'a Visit) -> Result<Self, PageError> {
-        Ok(Self {
-            zone: visit.zone()?,
-            at: visit.at,
-            units: visit.units(),
-            own: true,
-        })
-    }
-
-    /// Whoever this visit is of, reading of the card of this member.
-    pub(super) fn of_card(visit: &'a Visit, me: &Me, member: MemberId) -> Result<Self, PageError> {
-        Ok(Self {
-            own: me.id == member,
-            ..Self::of(visit)?
-        })
-    }
-
-    /// Picks one of two words: for the member whose cane it is, or for somebody else.
-    const fn says(&self, own: &'static str, other: &'static str) -> &'static str {
-        if self.own { own } else { other }
-    }
-
-    /// "11:43", or with its date when that is not today.
-    pub(super) fn when(&self, at: UtcSecond) -> String {
-        let (date, minute) = self.zone.local(at);
-        if date == self.zone.local(self.at).0 {
-            minute.show()
-        } else {
-            self.zone.show(at)
-        }
-    }
-
-    /// "11:43", or only the date, short, when that is not today.
-    fn short(&self, at: UtcSecond) -> String {
-        let (date, minute) = self.zone.local(at);
-        if date == self.zone.local(self.at).0 {
-            minute.show()
-        } else {
-            day_and_month(date)
-        }
-    }
-}
-
-/// A date without its year: "Sat 19 Sep".
-fn day_and_month(date: PressDate) -> String {
-    let all = date.show();
-    all.rsplit_once(' ')
-        .map_or(all.clone(), |(day, _)| day.to_owned())
-}
-
 const fn step_words(step: Step) -> &'static str {
     match step {
         Step::Booked => "booked",
@@ -109,18 +47,28 @@ const fn step_words(step: Step) -> &'static str {
 
 /// The steps of a cane's way, as they are shown.
 pub(super) fn steps(marks: &CaneMarks, reader: Reader<'_>) -> Vec<StepView> {
+    let lost = marks.lost_at();
     let line = marks.line().into_iter();
-    line.filter(|mark| mark.step != Step::Booked || mark.at.is_some())
+    let mut steps: Vec<StepView> = line
+        .filter(|mark| mark.step != Step::Booked || mark.at.is_some())
+        // Of syrup that was lost nothing comes after the pan.
+        .filter(|mark| lost.is_none() || mark.place != Place::Ahead)
         .map(|mark| StepView {
             words: step_words(mark.step),
             at: mark.at.map_or_else(String::new, |at| reader.short(at)),
             look: match mark.place {
-                Place::Behind => "done",
-                Place::At => "here",
+                Place::At if lost.is_none() => "here",
+                Place::Behind | Place::At => "done",
                 Place::Ahead => "",
             },
         })
-        .collect()
+        .collect();
+    steps.extend(lost.map(|at| StepView {
+        words: "syrup lost",
+        at: reader.short(at),
+        look: "here",
+    }));
+    steps
 }
 
 /// The card of a turn that is still to come.
@@ -233,122 +181,8 @@ const fn lot_in_short(lot: LotState) -> &'static str {
         LotState::ToFetch(_) => "divided, jars wait for you",
         LotState::Shared => "divided, nothing to fetch",
         LotState::Fetched => "divided, jars fetched",
-        LotState::Lost => "lost",
+        LotState::Lost => "its syrup was lost",
     }
-}
-
-/// Where a lot is, in a sentence or two.
-pub(super) fn lot_says(lot: &MyLot, reader: Reader<'_>) -> String {
-    let code = &lot.row.lot;
-    let again = if lot.marks.reopened {
-        " Something in it is being put right; it will be divided again."
-    } else {
-        ""
-    };
-    let says = match lot.state() {
-        LotState::OnFire => {
-            let poured = reader.when(lot.marks.poured_at);
-            let with = with(lot);
-            format!(
-                "In the pan since {poured}, lot {code}{with}. {}",
-                done(lot, reader)
-            )
-        }
-        LotState::DrawnOff => {
-            let at = lot.marks.finished_at.unwrap_or(lot.marks.poured_at);
-            format!(
-                "Lot {code} was drawn off at {} and is put in jars next.",
-                reader.when(at)
-            )
-        }
-        LotState::BeingJarred => format!("Lot {code} is being put in jars. It is divided next."),
-        LotState::InJars => format!("Lot {code} is in jars. It is divided next."),
-        LotState::ToFetch(_) => format!(
-            "Lot {code} is divided: {} {} at the mill.",
-            jar_words(&lot.jars),
-            reader.says("of yours", "of this card’s")
-        ),
-        LotState::Shared => format!(
-            "Lot {code} is divided. No jar of it is {}.",
-            reader.says(
-                "yours; what you are owed of it is carried to your next lot",
-                "this card’s; what it is owed of it is carried to its next lot"
-            )
-        ),
-        LotState::Fetched => {
-            let at = lot.marks.handed_at.unwrap_or(lot.marks.poured_at);
-            format!(
-                "Lot {code} is divided, and {} jars were handed over on {}.",
-                reader.says("your", "this card’s"),
-                reader.zone.show(at)
-            )
-        }
-        LotState::Lost => {
-            format!("Lot {code} was lost in the pan. The stewards will tell you who bears it.")
-        }
-    };
-    format!("{says}{again}")
-}
-
-/// When a boil on the fire should be done, and how sure that is.
-fn done(lot: &MyLot, reader: Reader<'_>) -> String {
-    let Some(done) = lot.done else {
-        return "When it will be done cannot be told yet.".to_owned();
-    };
-    let about = reader.when(done.at);
-    match (done.told, done.between) {
-        (Told::Done, _) => {
-            "By its readings it is done about now, and is drawn off next.".to_owned()
-        }
-        (Told::DrawnEarly(drawn), _) => format!(
-            "Its fire was drawn at {}, and by its readings it is not done. When it will be is told once the fire burns again.",
-            reader.when(drawn)
-        ),
-        (_, Some((from, to))) => format!(
-            "Done about {about}, four times in five between {} and {}.",
-            reader.when(from),
-            reader.when(to)
-        ),
-        (Told::ByPlan, None) => {
-            format!("Done about {about} as planned; nothing was read of it yet.")
-        }
-        (_, None) => format!("Done about {about} as planned; its readings do not tell yet."),
-    }
-}
-
-/// ", with Bea Lund and 2 others".
-fn with(lot: &MyLot) -> String {
-    let (named, others) = &lot.with;
-    let mut all: Vec<String> = named.iter().map(ToString::to_string).collect();
-    match (others, all.is_empty()) {
-        (0, _) => {}
-        (1, true) => all.push("another member".to_owned()),
-        (1, false) => all.push("one other".to_owned()),
-        (n, true) => all.push(format!("{n} other members")),
-        (n, false) => all.push(format!("{n} others")),
-    }
-    match all.split_last() {
-        None => String::new(),
-        Some((only, [])) => format!(", with {only}"),
-        Some((last, rest)) => format!(", with {} and {last}", rest.join(", ")),
-    }
-}
-
-/// "8 quarts, 1 pint" of those still at the mill.
-pub(super) fn jar_words(jars: &[AsideRow]) -> String {
-    let left = jars.iter().filter(|jars| jars.left() > 0);
-    let words: Vec<String> = left
-        .map(|jars| {
-            if jars.part && jars.left() == 1 {
-                "a part-jar".to_owned()
-            } else if jars.part {
-                count_words(jars.left(), "part-jar")
-            } else {
-                count_words(jars.left(), &jars.size_name)
-            }
-        })
-        .collect();
-    words.join(", ")
 }
 
 /// The next thing to look at; of lots that are divided, how each was.
@@ -361,9 +195,11 @@ fn next(mine: &MyTicket, ticket: &str) -> Vec<(String, String)> {
         CaneState::InLot(LotState::ToFetch(_)) => return divided(mine),
         CaneState::InLot(state) => {
             let lot = mine.lots.iter().find(|lot| lot.state() == state);
-            lot.map_or_else(ticket, |lot| {
-                ("Look at the boil".to_owned(), paths::boil(&lot.row.lot))
-            })
+            let words = match state {
+                LotState::Lost => "See your part of the lot",
+                _ => "Look at the boil",
+            };
+            lot.map_or_else(ticket, |lot| (words.to_owned(), paths::boil(&lot.row.lot)))
         }
         CaneState::Here if mine.queue.is_some() => {
             ("See the queue".to_owned(), paths::queue(mine.ticket.date))

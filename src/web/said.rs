@@ -100,6 +100,14 @@ const WORDS: &[(&str, &str)] = &[
     (paths::UNDO_JUICE, "Undone."),
     (paths::LOSE_JUICE, "The loss is noted."),
     (paths::TAKE_LOSS_BACK, "The loss is taken back."),
+    (
+        paths::LOSS,
+        "The loss is written down, and those whose juice was in the boil are told.",
+    ),
+    (
+        paths::BEAR_LOSS,
+        "The season bears the loss: it is shared out, and those whose juice was in the boil are told.",
+    ),
     (paths::BOIL_NOT_LOST, "The loss is taken back."),
     // boil and shares
     (paths::RULES_DAY, "The day is put right."),

@@ -121,6 +121,14 @@ test('at 200 %, and with the letters alone twice as large', async () => {
   });
 });
 
+test('the QR picture of a second factor fits a phone with letters twice as large', async () => {
+  const page = await signIn(house, 'ruth', PHONE);
+  await page.goto('/second-factor');
+  await page.locator('svg.qr').waitFor();
+  await page.evaluate(() => { document.documentElement.style.fontSize = '200%'; });
+  assert.deepEqual(await overflow(page), []);
+});
+
 test('without scripts: the same words, and every form has a button of its own', async () => {
   const plain = await signIn(house, 'ruth', { ...PHONE, javaScriptEnabled: false });
   const scripted = await signIn(house, 'ruth', PHONE);

@@ -143,6 +143,52 @@ for (const [paper, size] of Object.entries(PAPERS)) {
   });
 }
 
+/** Makes the one lot on the page a corrected one: what a correction adds to its head, its fees and to both accounts. */
+const CORRECTED = () => {
+  const head = [...document.querySelectorAll('h3')].find((h) => h.innerText.startsWith('Lot '));
+  head.append('; version 2, put right because: the Brix of a neighbour was misread');
+  const fees = head.parentElement.querySelector('dl');
+  for (const at of [-2, -1]) fees.append(fees.children[fees.children.length + at].cloneNode(true));
+  fees.lastElementChild.textContent = 'put right in version 2: $10.00 for the boil × 13815 ÷ 33727 of what its members brought = 410 ¢, cut to the cent, and odd cents to those of whom most was cut off; $4.19 before: −$0.09';
+  const account = (name) => [...document.querySelectorAll('h3')].find((h) => h.innerText === name).parentElement.querySelector('tbody');
+  for (const [name, says] of [['Syrup carried', 'put right in version 2: share: 12,204 g of the 33,105 g in jars; 12,501 g before'], ['Money', fees.lastElementChild.textContent]]) {
+    const row = account(name).lastElementChild.cloneNode(true);
+    row.children[3].textContent = says;
+    account(name).append(row);
+  }
+};
+for (const [paper, size] of Object.entries(PAPERS)) {
+  test(`a statement on ${paper}, on its own paper and printed from the screen: one ticket and one lot take two pages, corrected too on the paper; no page is half empty`, async (t) => {
+    const ruth = await signIn(house, 'ruth', DESK);
+    const alone = [];
+    for (const name of ['Clyde Fennimore', 'Pearl Dockery', 'Rufus Ellender', 'June Hollowell', 'Minnie Sandlapper']) {
+      await go(ruth, '/');
+      await tap(ruth, 'link', 'Members');
+      await tap(ruth, 'link', name);
+      await tap(ruth, 'link', 'Statement');
+      const screen = new URL(ruth.url()).pathname;
+      for (const address of [screen, `${screen}/print`]) {
+        for (const corrected of [false, true]) {
+          await ruth.goto(address);
+          const rows = (head) => ruth.evaluate((words) => [...document.querySelectorAll('h2')].find((h) => h.innerText === words).nextElementSibling.querySelectorAll('tbody tr').length, head);
+          const one = await rows('What you brought') === 1 && await rows('What came of it') === 1;
+          if (corrected && !one) continue;
+          if (corrected) await ruth.evaluate(() => { for (const part of document.querySelectorAll('details')) part.open = true; });
+          if (corrected) await ruth.evaluate(CORRECTED);
+          if (one) alone.push(name);
+          const head = await ruth.evaluate(() => document.querySelector('.running').textContent);
+          const file = join(house.scratch, 'ctrl.json');
+          writeFileSync(file, JSON.stringify({ name, head, first: [], most: one ? 2 + Number(corrected && address === screen) : 0, parts: [], sums: [] }));
+          const path = join(house.scratch, `ctrl-${paper}.pdf`);
+          await ruth.pdf({ path, ...size });
+          t.diagnostic(`${name}${corrected ? ', corrected' : ''}, ${address.endsWith('print') ? 'paper' : 'screen'}: ${(await python('statement_print.py', path, paper, file)).trim()}`);
+        }
+      }
+    }
+    assert.ok(alone.length > 0, 'a statement of one ticket and one lot was printed');
+  });
+}
+
 test('the picture of a season prints on one page, with whose it is, the day and the co-op at its head', async () => {
   const page = await signIn(house, 'june', DESK);
   await tap(page, 'link', 'Your season as a picture');

@@ -260,7 +260,7 @@ class Statement:
             self.same("cane on the first page", f"{near(t['g'] / unit, '0.1'):,} {name}", shown.replace("\u202f", ","))
         parts = [line.split("] ")[1] for line in self.lines if line.startswith("[Your part] ")]
         percents = [
-            f"{lot['percent']} % of the sugar: {self.said(lot['entitled'], metric)}" if "percent" in lot else "none brought"
+            f"{lot['percent']} % of the sugar: {self.said(lot['entitled'], metric)}" if "percent" in lot else "no juice of yours"
             for lot in self.lots.values()
         ]
         self.same("parts on the first page", percents, parts)

@@ -4,6 +4,7 @@
 use super::season_close::{all_closed, all_days_closed, units};
 use crate::actions::shares::lines::{line, write};
 use crate::actions::shares::not_locked::not_locked;
+use crate::actions::shares::statements;
 use crate::actions::{Act, Done, ReadBefore, Stop, begin};
 use crate::calc::RuleRefusal;
 use crate::calc::shares::ledger::Entry;
@@ -12,10 +13,14 @@ use crate::calc::shares::split::Sharer;
 use crate::facts::season::losses_borne::parts;
 use crate::facts::season::season_close::season_solids;
 use crate::facts::shares::division_inputs::DivisionInputs;
-use crate::store::boil::boils;
+use crate::facts::shares::syrup_lost::SyrupLost;
+use crate::store::boil::boils::{self, BoilRow};
+use crate::store::people::coop;
+use crate::store::people::members::Member;
 use crate::store::season::season_close::{self as close, LossRow};
 use crate::store::shares::ledger::NewLine;
-use crate::store::{Question, WriteTx};
+use crate::store::shares::lot_losses;
+use crate::store::{Question, WriteTx, in_json};
 use crate::units::{BoilId, Grams, LotCode, SeasonId};
 use std::collections::BTreeMap;
 
@@ -87,7 +92,24 @@ pub async fn note_loss(act: &Act, lot: &LotCode, new: NewLoss) -> Done<BoilId> {
     } else {
         close::insert_loss_change(&mut tx, id, loss, &new.why, by).await?;
     }
+    tell_lost(act, &mut tx, &laid.boil).await?;
     act.finish(tx, "note_loss", id).await
+}
+
+/// Tells those whose juice was in a boil what was lost of it, as that counts now.
+async fn tell_lost(act: &Act, tx: &mut WriteTx, boil: &BoilRow) -> Done<()> {
+    let losses = lot_losses::of_boils(&in_json([boil.id])).ask(tx).await?;
+    let lost = SyrupLost::of(boil, &losses).ok_or(Stop::Missing)?;
+    let zone = coop::find().ask(tx).await?.ok_or(Stop::Missing)?.zone;
+    let nth = close::loss_lines(boil.id).ask(tx).await?.len();
+    let subject = format!("Syrup of lot {} was lost", boil.lot);
+    let words = |member: &Member| {
+        format!(
+            "{} Your statement says what your part of it would have been.",
+            lost.says(member.units, &zone)
+        )
+    };
+    statements::syrup_lost(act, tx, (boil, nth), (&subject, words)).await
 }
 
 /// Takes a loss back: nothing of the boil counts as lost any more. What was written down stays to be read. Once the season
@@ -122,6 +144,16 @@ pub async fn take_loss_back(act: &Act, lot: &LotCode, why: &str) -> Done<()> {
     let none = (loss.what.as_str(), Grams::ZERO, false);
     let by = (act.actor.id, act.at);
     close::insert_loss_change(&mut tx, boil.id, none, why, by).await?;
+    let nth = close::loss_lines(boil.id).ask(&mut tx).await?.len();
+    let lot = &boil.lot;
+    let words = |_: &Member| {
+        format!(
+            "That syrup of lot {lot} was lost does not stand any more. Why: {}.",
+            why.trim_end_matches('.')
+        )
+    };
+    let subject = format!("The loss of lot {lot} was taken back");
+    statements::syrup_lost(act, &mut tx, (&boil, nth), (&subject, words)).await?;
     act.finish(tx, "take_loss_back", ()).await
 }
 
@@ -164,6 +196,16 @@ pub async fn share_loss(act: &Act, lot: &LotCode) -> Done<()> {
         None => season_solids(&mut tx, season).await?,
     };
     bear(act, &mut tx, &laid, &loss, &solids).await?;
+    let subject = format!("The season has borne the loss of lot {lot}");
+    let words = |_: &Member| {
+        format!(
+            "Syrup of lot {lot} was lost. {} What that moved for you stands on your statement.",
+            LossRule::Pool.who_bears(true)
+        )
+    };
+    // After the lines of its loss, of which there are no more.
+    let nth = close::loss_lines(laid.boil.id).ask(&mut tx).await?.len() + 1;
+    statements::syrup_lost(act, &mut tx, (&laid.boil, nth), (&subject, words)).await?;
     act.finish(tx, "share_loss", ()).await
 }
 

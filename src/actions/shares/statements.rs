@@ -2,9 +2,11 @@
 //! reckoned where they are shown.
 
 use crate::actions::people::notices::{NoticeSubject, Tell, tell};
-use crate::actions::{Act, Done};
+use crate::actions::{Act, Done, Stop};
 use crate::calc::people::notices::Kind;
 use crate::store::WriteTx;
+use crate::store::boil::boils::{self, BoilRow};
+use crate::store::people::members::{self, Member};
 use crate::store::people::notices;
 use crate::store::turns::press_days::PressDay;
 use crate::units::{Cents, LotCode, MemberId, SeasonId};
@@ -51,6 +53,31 @@ pub(in crate::actions) async fn put_right(
                 "Lot {lot} was put right and divided again. Your share of it, or what you pay for it, changed: your statement says how."
             ),
             about: NoticeSubject::Season(season),
+        };
+        tell(act, tx, what).await?;
+    }
+    Ok(())
+}
+
+/// Tells everybody whose juice was in a lot what of its syrup was lost, that this was taken back, or that the season has borne it: each in
+/// the own units. `nth` tells it from what was told of the lot before.
+pub(in crate::actions) async fn syrup_lost(
+    act: &Act,
+    tx: &mut WriteTx,
+    (boil, nth): (&BoilRow, usize),
+    (subject, words): (&str, impl Fn(&Member) -> String),
+) -> Done<()> {
+    let inside = boils::draws(boil.id).ask(tx).await?;
+    let members: BTreeSet<MemberId> = inside.into_iter().map(|draw| draw.member_id).collect();
+    for id in members {
+        let member = members::find(id).ask(tx).await?.ok_or(Stop::Missing)?;
+        let what = Tell {
+            member: id,
+            kind: Kind::Statement,
+            mark: format!("lost:{}:{nth}:{id}", boil.lot),
+            subject: subject.to_owned(),
+            words: words(&member),
+            about: NoticeSubject::Season(boil.season_id),
         };
         tell(act, tx, what).await?;
     }

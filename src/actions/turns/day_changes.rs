@@ -10,9 +10,11 @@ use crate::actions::people::notices::{self, NoticeSubject, Tell};
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::RuleRefusal;
 use crate::calc::people::notices::Kind as NoticeKind;
+use crate::calc::turns::queue::{Stand, as_one};
 use crate::calc::turns::starts::Span;
 use crate::calc::turns::waiting::Step;
 use crate::facts::turns::day_change::{DayAt, Planned, TurnOutcome, Wish, plan};
+use crate::facts::turns::running_line::stood;
 use crate::facts::turns::turn_habit::LatestHabit;
 use crate::store::WriteTx;
 use crate::store::people::coop;
@@ -180,8 +182,8 @@ async fn follow(act: &Act, tx: &mut WriteTx, day: &PressDay, target: &PressDay) 
     Ok(())
 }
 
-/// Notes that the mill runs again before its time: what is left of the standstill is free for turns.
-/// Turns that were put off stay where they are by now.
+/// Notes that the mill runs again before its time: what is left of the standstill is free for turns, and so is what is left of those that
+/// meet it or overlap it, since the mill stands or runs. Turns that were put off stay where they are by now.
 pub async fn runs_again(act: &Act, id: DayChangeId) -> Done<DayChangeId> {
     act.steward()?;
     let habit = latest_habit(&act.reader).await?;
@@ -192,10 +194,34 @@ pub async fn runs_again(act: &Act, id: DayChangeId) -> Done<DayChangeId> {
         .ok_or(Stop::Missing)?;
     if stands.ended_at.is_none() {
         let before = offering::room_before(&mut tx, habit, (stands.press_day_id, act.at)).await?;
-        standstills::end(&mut tx, id, act.actor.id, act.at).await?;
+        for one in standing_with(&mut tx, &stands, act.at).await? {
+            standstills::end(&mut tx, one, act.actor.id, act.at).await?;
+        }
         offering::offer_room(act, &mut tx, stands.press_day_id, before).await?;
     }
     act.finish(tx, "runs_again", id).await
+}
+
+/// The changes whose standstills are one with this one, as far as they are not over.
+async fn standing_with(
+    tx: &mut WriteTx,
+    stands: &Standstill,
+    at: UtcSecond,
+) -> Done<Vec<DayChangeId>> {
+    let day = press_days::find(stands.press_day_id)
+        .ask(tx)
+        .await?
+        .ok_or(Stop::Missing)?;
+    let clock = zone(tx).await?.clock(day.date);
+    let all = standstills::of_day(day.id).ask(tx).await?;
+    let spans: Vec<Stand> = all.iter().map(|one| stood(one, &clock)).collect();
+    let (from, to) = as_one(stood(stands, &clock), &spans);
+    let now = clock.run(at).get();
+    let within = |(_, span): &(&Standstill, &Stand)| {
+        span.0 >= from && span.1 <= to && (span.1 > now || span.1 == to)
+    };
+    let ended = all.iter().zip(&spans).filter(within);
+    Ok(ended.map(|(one, _)| one.change_id).collect())
 }
 
 /// The days whose room may become another, with their room before that.

@@ -3,7 +3,8 @@
 
 use super::asker::{asker, why_text, zone};
 use super::offering;
-use super::turn_new::{add, expected, new_turn};
+pub use super::turn_new::SECOND;
+use super::turn_new::{add, expected, new_turn, no_turn_yet};
 use super::turn_place::{latest_habit, note, placed, take};
 use crate::actions::people::household::own;
 use crate::actions::{Act, Done, Stop, begin};
@@ -12,8 +13,7 @@ use crate::calc::turns::turn_cane::Told;
 use crate::facts::turns::room::DayRoom;
 use crate::facts::turns::turn::{ChangeLimits, said_of_day, still_to_come, when};
 use crate::store::WriteTx;
-use crate::store::turns::day_board;
-use crate::store::turns::press_days::{self, PressDay};
+use crate::store::turns::press_days;
 use crate::store::turns::turn::{self, Turn};
 use crate::store::turns::turn_events::What;
 use crate::units::{ClockTyped, Grams, MemberId, PressDayId, TurnId};
@@ -48,13 +48,13 @@ pub struct NewPlace {
     pub seen: i64,
 }
 
+/// What is to be done where both turns are meant.
+const TAP_AGAIN: &str = "If both are meant, tick the box and tap the start again.";
+
 /// Books a turn: a member for oneself, crew for anybody.
 pub async fn book(act: &Act, day: PressDayId, new: NewTurn) -> Done<TurnId> {
     book_asking(act, day, new, true).await
 }
-
-/// The name of the box that says that a second turn on one day is meant.
-pub const SECOND: &str = "second";
 
 /// As [`book`]; whether a second turn of a member on one day is `meant` is asked first.
 pub async fn book_asking(act: &Act, day: PressDayId, new: NewTurn, meant: bool) -> Done<TurnId> {
@@ -66,7 +66,7 @@ pub async fn book_asking(act: &Act, day: PressDayId, new: NewTurn, meant: bool) 
         .await?
         .ok_or(Stop::Missing)?;
     if !meant {
-        no_turn_yet(&mut tx, &day, new.member).await?;
+        no_turn_yet(&mut tx, &day, new.member, TAP_AGAIN).await?;
     }
     offering::offer_room_first(act, &mut tx, habit, day.id).await?;
     let zone = zone(&mut tx).await?;
@@ -85,26 +85,6 @@ pub async fn book_asking(act: &Act, day: PressDayId, new: NewTurn, meant: bool) 
     let turn = new_turn(act, &day, whose, estimate, (&clock, span));
     let added = add(act, &turn, (&clock, span), "");
     act.finish_with(tx, added, "book_turn", turn.id).await
-}
-
-/// Asks about a second turn of a member on one day.
-async fn no_turn_yet(tx: &mut WriteTx, day: &PressDay, member: MemberId) -> Done<()> {
-    let turns = day_board::turns(day.id).ask(tx).await?;
-    let own = turns.iter().filter(|turn| turn.member_id == member);
-    let starts: Vec<String> = own.map(|turn| turn.start.show()).collect();
-    if starts.is_empty() {
-        return Ok(());
-    }
-    Err(RuleRefusal::beside(
-        SECOND,
-        "second-turn",
-        format!(
-            "There is a turn on {} at {} already. If both are meant, tick the box and tap the start again.",
-            day.date.show(),
-            starts.join(" and ")
-        ),
-    )
-    .into())
 }
 
 /// Moves a turn to another start, on its own press day or another. Its minutes are reckoned anew
@@ -130,7 +110,7 @@ pub async fn move_turn(act: &Act, id: TurnId, to: NewPlace) -> Done<TurnId> {
         .ok_or(Stop::Missing)?;
     let left = before.press_day_id;
     if day.id != left && !to.second {
-        no_turn_yet(&mut tx, &day, before.member_id).await?;
+        no_turn_yet(&mut tx, &day, before.member_id, TAP_AGAIN).await?;
     }
     offering::offer_room_first(act, &mut tx, habit, day.id).await?;
     let room_before = offering::room_before(&mut tx, habit, (left, act.at)).await?;

@@ -10,6 +10,7 @@ use crate::facts::turns::room::DayRoom;
 use crate::facts::turns::turn_habit;
 use crate::store::people::members;
 use crate::store::people::members::Member;
+use crate::store::turns::day_board;
 use crate::store::turns::press_days::PressDay;
 use crate::store::turns::turn::{self, Turn};
 use crate::store::turns::turn_events::{self, What};
@@ -46,6 +47,34 @@ pub(super) async fn expected(
         row_kg_per_m: yields.to_keep(expected.told),
     };
     Ok((member, estimate))
+}
+
+/// The name of the box that says that a second turn on one day is meant.
+pub const SECOND: &str = "second";
+
+/// Asks about a second turn of a member on one day; `again` says what is to be done where it is meant.
+pub(super) async fn no_turn_yet(
+    tx: &mut WriteTx,
+    day: &PressDay,
+    member: MemberId,
+    again: &str,
+) -> Done<()> {
+    let turns = day_board::turns(day.id).ask(tx).await?;
+    let own = turns.iter().filter(|turn| turn.member_id == member);
+    let starts: Vec<String> = own.map(|turn| turn.start.show()).collect();
+    if starts.is_empty() {
+        return Ok(());
+    }
+    Err(RuleRefusal::beside(
+        SECOND,
+        "second-turn",
+        format!(
+            "There is a turn on {} at {} already. {again}",
+            day.date.show(),
+            starts.join(" and ")
+        ),
+    )
+    .into())
 }
 
 /// A turn that was not there before.

@@ -46,6 +46,11 @@ pub struct Joins {
 
 /// Puts a member on a day's list, at its end: a member oneself, crew anybody.
 pub async fn join(act: &Act, day: PressDayId, new: Joins) -> Done<WaitingId> {
+    join_asking(act, day, new, true).await
+}
+
+/// As [`join`]; whether a turn besides one that the member has on that day is `meant` is asked first.
+pub async fn join_asking(act: &Act, day: PressDayId, new: Joins, meant: bool) -> Done<WaitingId> {
     let habit = latest_habit(&act.reader).await?;
     let mut tx = begin!(act, "join_waiting");
     own(act, &mut tx, new.member).await?;
@@ -53,6 +58,11 @@ pub async fn join(act: &Act, day: PressDayId, new: Joins) -> Done<WaitingId> {
         .ask(&mut tx)
         .await?
         .ok_or(Stop::Missing)?;
+    if !meant {
+        let again =
+            "If another one besides is meant, tick the box and join the waiting list again.";
+        turn_new::no_turn_yet(&mut tx, &day, new.member, again).await?;
+    }
     offer_room_first(act, &mut tx, habit, day.id).await?;
     let zone = zone(&mut tx).await?;
     let room = DayRoom::by_habit(&mut tx, (&day, &habit), (&zone, act.at), &[]).await?;

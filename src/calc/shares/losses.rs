@@ -7,6 +7,41 @@ use crate::calc::RuleRefusal;
 use crate::units::{Grams, Refused};
 use std::collections::BTreeMap;
 
+/// How syrup of a boil was lost.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum HowLost {
+    /// It burnt to the pan.
+    Scorched,
+    /// It ran away.
+    Spilled,
+    /// In another way, which its reason tells.
+    Otherwise,
+    /// It was spilt or scorched before the syrup was weighed, and noted with its weight.
+    BeforeWeighing,
+}
+
+impl HowLost {
+    /// Reads the word of a loss that was written down; none: no such word.
+    pub fn of_word(word: &str) -> Option<Self> {
+        match word {
+            "scorched" => Some(Self::Scorched),
+            "spilled" => Some(Self::Spilled),
+            "other" => Some(Self::Otherwise),
+            _ => None,
+        }
+    }
+
+    /// What became of the syrup, as a sentence goes on after "was".
+    pub const fn was(self) -> &'static str {
+        match self {
+            Self::Scorched => "scorched",
+            Self::Spilled => "spilled",
+            Self::Otherwise => "lost",
+            Self::BeforeWeighing => "spilt or scorched before it was weighed",
+        }
+    }
+}
+
 /// Who bears a lost boil: fixed in the season's rules before anything is lost.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum LossRule {
@@ -53,6 +88,23 @@ impl LossRule {
             Self::Own => "A scorched or spilled boil is borne by those whose juice was in it.",
             Self::Pool => {
                 "A scorched or spilled boil is borne by the whole season, by the solids each brought."
+            }
+        }
+    }
+}
+
+impl LossRule {
+    /// Who bears a loss, in a sentence to the members of its lot; `borne`: the season has borne it.
+    pub const fn who_bears(self, borne: bool) -> &'static str {
+        match (self, borne) {
+            (Self::Own, false) => {
+                "By the season’s rules those whose juice was in it bear this: nobody is given syrup for it."
+            }
+            (Self::Pool, false) => {
+                "By the season’s rules the whole season bears this: at its close those whose juice was in it are made good, and everybody who pressed gives up a part of it, by the solids each brought."
+            }
+            (_, true) => {
+                "The whole season has borne this: those whose juice was in it were made good, and everybody who pressed gave up a part of it, by the solids each brought."
             }
         }
     }

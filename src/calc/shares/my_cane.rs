@@ -52,8 +52,8 @@ pub struct LotMarks {
     pub jarred: Grams,
     /// When the last of its jars was filled, if some of it is in jars.
     pub filled_at: Option<UtcSecond>,
-    /// Whether it was lost whole, so that nothing is left to divide.
-    pub lost: bool,
+    /// When it was written down that all of it was lost, so that nothing is left to divide; none: it was not.
+    pub lost_at: Option<UtcSecond>,
     /// When it was last divided, if it was.
     pub divided_at: Option<UtcSecond>,
     /// It was divided and is open to be put right: it will be divided again.
@@ -125,7 +125,7 @@ impl LotMarks {
 impl LotState {
     /// The state of a lot for the member whose jars were counted.
     pub fn of(lot: &LotMarks) -> Self {
-        if lot.lost {
+        if lot.lost_at.is_some() {
             return Self::Lost;
         }
         match (lot.divided_at, lot.finished_at) {
@@ -234,6 +234,16 @@ impl CaneMarks {
     /// Whether something is still to come: of the cane, or of a lot of it that is open to be put right.
     pub fn under_way(&self) -> bool {
         self.state().under_way() || self.lots.iter().any(|lot| lot.reopened)
+    }
+
+    /// When it was written down that all syrup of it was lost; none: some of it is on its way, or was given out.
+    pub fn lost_at(&self) -> Option<UtcSecond> {
+        match self.state() {
+            CaneState::InLot(LotState::Lost) => {
+                self.lots.iter().filter_map(|lot| lot.lost_at).max()
+            }
+            _ => None,
+        }
     }
 
     /// The line of steps, with the one the cane is at. Of cane that came to the mill no step is said to be later than one after it:

@@ -14,7 +14,7 @@ fn lit() -> LotMarks {
         syrup: Grams::new(10_000),
         jarred: Grams::ZERO,
         filled_at: None,
-        lost: false,
+        lost_at: None,
         divided_at: None,
         reopened: false,
         set_aside: 0,
@@ -246,7 +246,7 @@ fn cane_in_two_places_is_where_it_is_least_far() {
 #[test]
 fn what_is_lost_or_poured_away_is_not_under_way_and_hides_nothing_else() {
     let lost = LotMarks {
-        lost: true,
+        lost_at: Some(at(40)),
         ..lit()
     };
     assert_eq!(
@@ -254,7 +254,9 @@ fn what_is_lost_or_poured_away_is_not_under_way_and_hides_nothing_else() {
         CaneState::InLot(LotState::Lost)
     );
     assert!(!pressed(vec![lost]).state().under_way());
+    assert_eq!(pressed(vec![lost]).lost_at(), Some(at(40)));
     let other = pressed(vec![lost, divided(1, 0)]);
+    assert_eq!(other.lost_at(), None);
     assert_eq!(other.state(), CaneState::InLot(LotState::ToFetch(1)));
     assert_eq!(pressed(Vec::new()).state(), CaneState::Pressed);
     let spilt = CaneMarks {

@@ -25,6 +25,10 @@ pub struct MySeason {
     pub entitled: Grams,
     /// Syrup in the member's jars.
     pub jarred: Grams,
+    /// Syrup of the member's lots that was lost: what of it would have been the member's.
+    pub syrup_lost: Grams,
+    /// Syrup that the season bearing losses made good, and that the member gave up for them.
+    pub by_losses: (Grams, Grams),
     /// Syrup carried at the season's end so far, from all seasons; below nought: had in advance.
     pub carried: Grams,
 }
@@ -42,9 +46,15 @@ impl MySeason {
 
     /// Whether anything was weighed in, or given out.
     pub fn is_empty(&self) -> bool {
-        [self.cane, self.juice, self.entitled, self.jarred]
-            .iter()
-            .all(|grams| *grams == Grams::ZERO)
+        [
+            self.cane,
+            self.juice,
+            self.entitled,
+            self.jarred,
+            self.syrup_lost,
+        ]
+        .iter()
+        .all(|grams| *grams == Grams::ZERO)
     }
 }
 

@@ -35,6 +35,31 @@ pub fn runs_from(mut at: i64, stands: &[Stand]) -> i64 {
     at
 }
 
+/// The whole time in which the mill stands around one of its standstills: those that meet or overlap are one, however often they were
+/// noted.
+pub fn as_one((mut from, mut to): Stand, stands: &[Stand]) -> Stand {
+    let mut meets = true;
+    while meets {
+        let before = (from, to);
+        for (begins, ends) in stands {
+            if *begins <= to && *ends >= from {
+                (from, to) = (from.min(*begins), to.max(*ends));
+            }
+        }
+        meets = (from, to) != before;
+    }
+    (from, to)
+}
+
+/// The times in which the mill stands that are not over at this minute, in order, those that meet as one.
+pub fn stands_left(stands: &[Stand], minute: i64) -> Vec<Stand> {
+    let whole = stands.iter().map(|stand| as_one(*stand, stands));
+    let mut left: Vec<Stand> = whole.filter(|(_, to)| *to > minute).collect();
+    left.sort_unstable();
+    left.dedup();
+    left
+}
+
 /// When work of that many minutes ends that begins at a time at which the mill runs: it waits while the mill stands.
 pub(in crate::calc) fn done_at(start: i64, minutes: i64, stands: &[Stand]) -> i64 {
     let (mut at, mut left) = (start, minutes.max(0));
@@ -253,6 +278,17 @@ mod tests {
         assert_eq!(done_at(500, 0, &stands), 500);
         // What is done before it stands is not held up by it.
         assert_eq!(done_at(500, 20, &[(600, 660)]), 520);
+    }
+
+    #[test]
+    fn standstills_that_meet_or_overlap_are_one() {
+        let stands = [(600, 720), (660, 780), (840, 900), (780, 800)];
+        assert_eq!(as_one((660, 780), &stands), (600, 800));
+        assert_eq!(as_one((840, 900), &stands), (840, 900));
+        assert_eq!(as_one((500, 510), &[]), (500, 510));
+        assert_eq!(stands_left(&stands, 700), [(600, 800), (840, 900)]);
+        assert_eq!(stands_left(&stands, 800), [(840, 900)]);
+        assert!(stands_left(&stands, 900).is_empty());
     }
 
     proptest! {

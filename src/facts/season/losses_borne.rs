@@ -2,9 +2,10 @@
 
 use crate::calc::RuleRefusal;
 use crate::calc::shares::losses::{self, LossPart, LossRule};
-use crate::calc::shares::split::{self, Pour, Sharer};
+use crate::calc::shares::split::Sharer;
 use crate::facts::season::season_close::{BoilLoss, season_solids};
 use crate::facts::shares::division_inputs::DivisionInputs;
+use crate::facts::shares::syrup_lost;
 use crate::store::people::members;
 use crate::store::season::season_close::{self, MovedRow};
 use crate::store::shares::ledger;
@@ -22,15 +23,7 @@ pub fn parts(
     solids: &BTreeMap<Sharer, Grams>,
 ) -> Result<Vec<LossPart>, RuleRefusal> {
     let code = boil.boil.lot.as_str();
-    let pours: Vec<Pour> = boil
-        .pours
-        .iter()
-        .map(|p| Pour {
-            sharer: p.brought.sharer,
-            weight: p.brought.weight(boil.rules.basis),
-        })
-        .collect();
-    let entitled = split::entitle(code, lost, boil.rules.toll, &pours)?;
+    let entitled = syrup_lost::entitled(code, lost, &boil.rules, &boil.pours)?;
     losses::spread(code, lost, &entitled, solids)
 }
 

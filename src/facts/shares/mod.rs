@@ -17,6 +17,7 @@ pub mod recall_start;
 pub mod season_picture;
 pub mod statement;
 mod statement_own;
+pub mod syrup_lost;
 pub mod trace;
 pub mod verify;
 mod verify_words;

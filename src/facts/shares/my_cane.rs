@@ -8,12 +8,13 @@ use crate::calc::shares::my_cane::{CaneMarks, CaneState, LotState, Step};
 use crate::facts::boil::boil_sums::{self, Stocked};
 use crate::facts::boil::finish_of_day::height;
 use crate::facts::shares::cane_way::OnTheWay;
+use crate::facts::shares::syrup_lost::SyrupLost;
 use crate::facts::turns::queue::{StartEstimate, StartEstimates};
 use crate::store::boil::boils::{self, BoilRow, DrawRow};
 use crate::store::cane::tickets::{self, Ticket};
 use crate::store::records::{self, Mark};
-use crate::store::shares::hand_overs;
 use crate::store::shares::my_cane as store;
+use crate::store::shares::{hand_overs, lot_losses};
 use crate::store::turns::press_days::{self, PressDay};
 use crate::store::{Conn, Question, StoreError, Stored, Together};
 use crate::units::{
@@ -21,6 +22,9 @@ use crate::units::{
     Zone,
 };
 use std::collections::BTreeSet;
+
+/// Seconds for which cane whose syrup was all lost stands on home with its steps: two weeks (our own choice).
+const LOST_IS_NEWS_S: i64 = 14 * 24 * 3600;
 
 /// The cane of one ticket, as its member is told of it.
 #[derive(Debug, Clone)]
@@ -47,6 +51,20 @@ impl MyTicket {
     /// Where the cane is.
     pub fn state(&self) -> CaneState {
         self.marks.state()
+    }
+
+    /// What was lost of the syrup of its lots.
+    pub fn syrup_lost(&self) -> impl Iterator<Item = &SyrupLost> {
+        self.lots.iter().filter_map(|lot| lot.syrup_lost.as_ref())
+    }
+
+    /// Whether home shows it with its steps: something is still to come of it, or all its syrup was lost and that is news, or not
+    /// settled yet.
+    pub fn on_home(&self, at: UtcSecond) -> bool {
+        let lost = self.marks.lost_at();
+        let open = self.syrup_lost().any(SyrupLost::to_be_borne);
+        let news = lost.is_some_and(|lost| open || at.get() - lost.get() < LOST_IS_NEWS_S);
+        self.marks.under_way() || news
     }
 
     /// Lots of it that are open to be put right, and will be divided again.
@@ -164,15 +182,16 @@ impl Cane {
             store::boils_of_member(season, member),
             hand_overs::jars_set_aside(Some(member)),
             hand_overs::jars_of_member(season, member),
+            lot_losses::of_member(season, member),
         );
         let found = found.together();
         found.map(
-            move |(tickets, written, (juices, draws), rows, marks, aside, handed)| Self {
+            move |(tickets, written, (juices, draws), rows, marks, aside, handed, losses)| Self {
                 tickets,
                 marks: written,
                 juices,
                 rows,
-                lots: Lots::new(member, draws, marks, (aside, handed)),
+                lots: Lots::new(member, draws, (marks, losses), (aside, handed)),
             },
         )
     }

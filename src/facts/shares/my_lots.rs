@@ -1,5 +1,6 @@
 //! Where a boil is for a member whose juice is in it: what was written down of it, and when it should be done.
 
+use super::syrup_lost::SyrupLost;
 use crate::calc::boil::fire::belief_at::BeliefAt;
 use crate::calc::shares::my_cane::{LotMarks, LotState, PourMarks};
 use crate::facts::boil::boils::Parts;
@@ -8,6 +9,7 @@ use crate::facts::boil::season_boils::SeasonBoils;
 use crate::store::boil::boils::{self, BoilRow, DrawRow};
 use crate::store::records::{self, Mark};
 use crate::store::shares::hand_overs::{self, AsideRow, HandOverJar};
+use crate::store::shares::lot_losses::{self, LotLoss};
 use crate::store::shares::my_cane as store;
 use crate::store::{Conn, Question, Stored, Together, in_json};
 use crate::units::{Altitude, BoilId, Grams, MemberId, MemberName, UtcSecond};
@@ -25,6 +27,8 @@ pub struct MyLot {
     pub jars: Vec<AsideRow>,
     /// When it should be done, while it is on the fire.
     pub done: Option<DoneAbout>,
+    /// What was lost of its syrup.
+    pub syrup_lost: Option<SyrupLost>,
     /// Names of others whose juice is in it, if they agreed to be named, and how many others besides.
     pub with: (Vec<MemberName>, usize),
 }
@@ -94,11 +98,12 @@ pub async fn of_lot(
         store::boils(&ids),
         hand_overs::jars_set_aside(Some(member)),
         hand_overs::jars_of_member(row.season_id, member),
+        lot_losses::of_boils(&ids),
         height(),
         records::mark(),
     );
-    let (draws, marks, aside, handed, height, mark) = found.together().ask(conn).await?;
-    let lots = Lots::new(member, draws, marks, (aside, handed));
+    let (draws, marks, aside, handed, losses, height, mark) = found.together().ask(conn).await?;
+    let lots = Lots::new(member, draws, (marks, losses), (aside, handed));
     let mut lot = lots.lot(row);
     if lot.state() == LotState::OnFire {
         let later = OnFire::of(&lot.row, mark.as_ref()).ask(conn).await?;
@@ -113,6 +118,7 @@ pub(super) struct Lots {
     member: MemberId,
     draws: Vec<DrawRow>,
     marks: Vec<store::BoilMarks>,
+    losses: Vec<LotLoss>,
     aside: Vec<AsideRow>,
     handed: Vec<HandOverJar>,
 }
@@ -122,13 +128,14 @@ impl Lots {
     pub(super) fn new(
         member: MemberId,
         draws: Vec<DrawRow>,
-        marks: Vec<store::BoilMarks>,
+        (marks, losses): (Vec<store::BoilMarks>, Vec<LotLoss>),
         (aside, handed): (Vec<AsideRow>, Vec<HandOverJar>),
     ) -> Self {
         Self {
             member,
             draws,
             marks,
+            losses,
             handed: if aside.is_empty() { Vec::new() } else { handed },
             aside,
         }
@@ -149,7 +156,7 @@ impl Lots {
             syrup: finish.map_or(Grams::ZERO, |finish| finish.syrup),
             jarred: found.map_or(Grams::ZERO, |marks| marks.jarred),
             filled_at: found.and_then(|marks| marks.filled_at),
-            lost: row.lost,
+            lost_at: row.divided_at.filter(|_| row.lost),
             divided_at,
             reopened: divided_at.is_some() && row.divided_at.is_none(),
             set_aside: jars.iter().map(AsideRow::left).sum::<i64>() + taken_home,
@@ -161,6 +168,7 @@ impl Lots {
             marks,
             jars,
             done: None,
+            syrup_lost: SyrupLost::of(&row, &self.losses),
             row,
         }
     }

@@ -3,8 +3,10 @@
 use super::frozen_division::Frozen;
 use super::poured_juice::{Behind, PouredJuice};
 use super::statement_own::{MEMBERS_A_MESSAGE, Own, Weighed};
+use super::syrup_lost::SyrupLost;
 use crate::calc::cane::trash::Sample;
 use crate::calc::shares::division::Division;
+use crate::calc::shares::split::Sharer;
 use crate::facts::boil::boil_sums;
 use crate::store::boil::boils::{self, BoilRow};
 use crate::store::boil::boils_rules::{self, Moved};
@@ -19,6 +21,7 @@ use crate::store::shares::divisions::{self, DivisionRow};
 use crate::store::shares::hand_overs::{AsideRow, HandOverJar, HandOverRow};
 use crate::store::shares::jar_moves::JarMove;
 use crate::store::shares::ledger::{self, LedgerLine};
+use crate::store::shares::lot_losses;
 use crate::store::{Conn, Question, StoreError, Stored, Together, in_json};
 use crate::units::{BoilId, Cents, Grams, LotCode, PressDate, RulesId, UtcSecond};
 use std::collections::{BTreeMap, BTreeSet};
@@ -53,6 +56,8 @@ pub struct LotPart {
     pub pours: Vec<PouredJuice>,
     /// The division of the lot, once there is one.
     pub divided: Option<(DivisionRow, Division)>,
+    /// What was lost of its syrup, and what of that would have been the member's: nought where all juices are here.
+    pub lost: Option<(SyrupLost, Grams)>,
 }
 
 impl LotPart {
@@ -203,12 +208,18 @@ impl SeasonStatements {
             let whole = whole.ok_or_else(|| lost("boils.lot_code", &code))?;
             let pours = whole.pours.iter();
             let pours = pours.filter(|p| p.draw.member_id == member.id);
+            let sharer = Sharer::Member(member.id);
+            let lost = whole.lost.as_ref().map(|(lost, _)| {
+                let part = lost.part_of(sharer, &whole.rules, &whole.pours);
+                (lost.clone(), part)
+            });
             lots.push(LotPart {
                 boil: whole.boil.clone(),
                 rules: whole.rules.clone(),
                 moved: whole.moved.clone(),
                 pours: pours.cloned().collect(),
                 divided: whole.divided.clone(),
+                lost,
             });
         }
         Ok(Statement {
@@ -311,8 +322,9 @@ impl LotPart {
             divisions::of_boils(&in_json(&ids)),
             boil_sums::in_pans(&ids),
             boils_rules::latest_of(&in_json(&ids)),
+            lot_losses::of_boils(&in_json(&ids)),
         );
-        let (rows, pans, mut moved) = found.together().ask(conn).await?;
+        let (rows, pans, mut moved, losses) = found.together().ask(conn).await?;
         let found = (
             Frozen::of(rows.iter().map(|row| row.id)),
             Behind::of(pans.values().flatten()),
@@ -335,6 +347,7 @@ impl LotPart {
                 rules: rules.ok_or_else(|| lost("boils.rules_id", &boil.rules_id))?,
                 pours: pours.remove(&boil.id).unwrap_or_default(),
                 moved: moved.remove(&boil.id),
+                lost: SyrupLost::of(&boil, &losses).map(|lost| (lost, Grams::ZERO)),
                 divided,
                 boil,
             });

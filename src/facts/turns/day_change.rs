@@ -5,16 +5,19 @@ pub use super::day_change_queue::{DayAt, Wish};
 
 use super::day_change_queue::{Queue, queue};
 use super::room::DayRoom;
+use super::running_line::stood;
 use super::turn_habit::LatestHabit;
 use crate::calc::RuleRefusal;
 use crate::calc::turns::day_board::is_over;
 use crate::calc::turns::day_room::Held;
+use crate::calc::turns::queue::{Stand, as_one};
 use crate::calc::turns::repack::{self, Queued, full_five};
 use crate::calc::turns::starts::Span;
 use crate::store::turns::day_changes::{self, MovableTurn};
 use crate::store::turns::press_days::{self, PressDay};
-use crate::store::{Conn, Stored};
-use crate::units::{DayClock, DayMinute, PressDate, TurnId};
+use crate::store::turns::standstills::{self, Standstill};
+use crate::store::{Conn, Question, Stored};
+use crate::units::{DayClock, DayMinute, Minutes, PressDate, TurnId};
 
 /// What a change would do to one turn.
 #[derive(Debug, Clone)]
@@ -40,6 +43,8 @@ pub struct Planned {
     pub lines: Vec<TurnOutcome>,
     /// Minutes of that day in which the mill stands, if it does.
     pub stands: Option<Span>,
+    /// The same together with what was noted before and meets it.
+    pub stands_whole: Option<Span>,
     /// The day that turns leave is closed.
     pub close: bool,
     /// Those who find no room and keep the turn that they have on their own day.
@@ -144,8 +149,11 @@ pub async fn plan(
         .await?;
     let starts = starts(of, &queue, &room, wish);
     let clock = room.day.clock;
+    let noted = Question::when(queue.stands.map(|_| standstills::of_day(queue.target.id)));
+    let noted = noted.ask(conn).await?.unwrap_or_default();
     let planned = Planned {
         stands: queue.stands,
+        stands_whole: queue.stands.map(|span| with_noted(span, &noted, &clock)),
         close: matches!(wish, Wish::OtherDay { close: true, .. }),
         stay: Vec::new(),
         target: queue.target.clone(),
@@ -154,6 +162,16 @@ pub async fn plan(
         next: None,
     };
     Ok(answer(&days, of.day, planned))
+}
+
+/// A standstill together with those noted before that meet it.
+fn with_noted(span: Span, noted: &[Standstill], clock: &DayClock) -> Span {
+    let noted: Vec<Stand> = noted.iter().map(|one| stood(one, clock)).collect();
+    let (from, to) = as_one((span.start.get(), span.end()), &noted);
+    Span {
+        start: DayMinute::new(from),
+        minutes: Minutes::new(to - from),
+    }
 }
 
 /// The start of each turn of a queue; `None`: it finds no room.

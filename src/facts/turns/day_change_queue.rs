@@ -142,7 +142,17 @@ fn later(
         .filter(|turn| turn.press_day_id == of.day.id && !turn.pressed && !turn.missed)
         .map(|turn| (turn, Span::kept(&day.clock, turn.start, turn.minutes)))
         .collect();
-    let spans: Vec<Span> = here.iter().map(|(_, span)| *span).collect();
+    let now = day.clock.run(of.at);
+    // Cane that has not come is not at a mill that stands already, whatever was planned.
+    let held_up = |turn: &MovableTurn, span: &Span| {
+        let within = span.start < from && span.end() > from.get();
+        within && from <= now && turn.ticket_id.is_none()
+    };
+    let spans: Vec<Span> = here
+        .iter()
+        .filter(|(turn, span)| !held_up(turn, span))
+        .map(|(_, span)| *span)
+        .collect();
     let stands = standstill(from, &spans, minutes);
     let on = DayMinute::new(stands.end());
     Ok(Queue {
@@ -150,7 +160,7 @@ fn later(
         stands: Some(stands),
         turns: here
             .iter()
-            .filter(|(_, span)| span.start >= from)
+            .filter(|(turn, span)| span.start >= from || held_up(turn, span))
             .map(|(turn, span)| as_it_is(turn, span.start.max(on)))
             .collect(),
         killed: Vec::new(),

@@ -3,7 +3,7 @@
 //! text and the letter.
 
 use super::running_line::{coming, line_of_day, stands_of_day};
-use crate::calc::turns::queue::{Coming, Stage, Stand, behind, runs_from, stages};
+use crate::calc::turns::queue::{Coming, Stage, Stand, behind, stages, stands_left};
 use crate::store::turns::day_line::InLine;
 use crate::store::turns::press_days::{self, PressDay};
 use crate::store::{Conn, Question, Stored, Together};
@@ -21,6 +21,8 @@ pub struct InQueue {
     pub nth: usize,
     /// How far it has come.
     pub stage: Stage,
+    /// How long it is expected to take the mill.
+    pub takes: Minutes,
 }
 
 impl InQueue {
@@ -47,8 +49,10 @@ pub struct Queue {
     clock_minute: i64,
     /// When the mill stops, in minutes of the day.
     closes: DayMinute,
-    /// Until when it stands, in minutes of the day; `None`: it runs.
-    stands: Option<i64>,
+    /// The minute of the day.
+    minute: i64,
+    /// When it stands from now on, in minutes of the day and in order, standstills that meet as one; none: it runs.
+    stands: Vec<Stand>,
 }
 
 impl Queue {
@@ -81,11 +85,12 @@ impl Queue {
         let comings: Vec<Coming> = line.iter().map(|one| coming(one, day, &clock)).collect();
         let stages = stages(&comings, &stands, minute);
         let behind = behind(&comings, &stages).filter(|_| runs);
-        let line = line.into_iter().zip(stages).enumerate();
+        let line = line.into_iter().zip(stages).zip(comings).enumerate();
         Self {
             line: line
-                .map(|(nth, (one, stage))| InQueue {
+                .map(|(nth, ((one, stage), coming))| InQueue {
                     one,
+                    takes: coming.minutes,
                     nth: nth + 1,
                     stage,
                 })
@@ -98,10 +103,11 @@ impl Queue {
                 _ => minute,
             },
             closes: clock.closes(day.closes),
+            minute,
             stands: if runs {
-                runs_again(&stands, minute)
+                stands_left(&stands, minute)
             } else {
-                None
+                Vec::new()
             },
         }
     }
@@ -142,10 +148,14 @@ impl Queue {
 
     /// "Your turn is about 13:05 (planned 12:30).", or the like for cane that is there already.
     pub fn about(&self, one: &InQueue) -> Option<StartEstimate> {
-        let stands = match self.standing() {
-            words if words.is_empty() => words,
-            words => format!(" {words}"),
-        };
+        let done = one.about().map(|about| about + one.takes.get());
+        let later = done.map_or_else(String::new, |done| self.to_stand_before(done));
+        let mut stands = String::new();
+        for words in [self.standing(), later] {
+            if !words.is_empty() {
+                stands = format!("{stands} {words}");
+            }
+        }
         let after = format!("{stands}{}", self.after_closing(one));
         let (yours, theirs) = match (self.about_words(one), one.stage) {
             (Some(about), Stage::Waits(_)) => (
@@ -167,9 +177,28 @@ impl Queue {
 
     /// "The mill stands until about 16:00."; empty: it runs.
     pub fn standing(&self) -> String {
-        self.stands.map_or_else(String::new, |until| {
-            format!("The mill stands until about {}.", self.show(until))
+        let now = self.stands.first().filter(|(from, _)| *from <= self.minute);
+        now.map_or_else(String::new, |(_, until)| {
+            format!("The mill stands until about {}.", self.show(*until))
         })
+    }
+
+    /// "The mill is to stand from 14:00 to 16:00.", of what is still to come; empty: it is not to stand.
+    pub fn to_stand(&self) -> String {
+        self.to_stand_before(i64::MAX)
+    }
+
+    /// As [`Self::to_stand`], as far as that begins before a minute of the day.
+    fn to_stand_before(&self, before: i64) -> String {
+        let later = self.stands.iter();
+        let later = later.filter(|(from, _)| *from > self.minute && *from < before);
+        let later: Vec<String> = later
+            .map(|(from, to)| format!("from {} to {}", self.show(*from), self.show(*to)))
+            .collect();
+        if later.is_empty() {
+            return String::new();
+        }
+        format!("The mill is to stand {}.", later.join(" and "))
     }
 
     /// What is said beside an estimate that lies past the mill's hours; empty: it does not.
@@ -273,10 +302,4 @@ impl StartEstimates {
     pub fn of_ticket(&self, id: TicketId) -> Option<&StartEstimate> {
         self.tickets.get(&id)
     }
-}
-
-/// When the mill runs again that stands at this minute; `None`: it runs.
-fn runs_again(stands: &[Stand], minute: i64) -> Option<i64> {
-    let again = runs_from(minute, stands);
-    (again > minute).then_some(again)
 }

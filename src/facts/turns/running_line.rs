@@ -3,7 +3,7 @@
 use crate::calc::turns::queue::{Coming, Stand};
 use crate::store::turns::day_line::{self, InLine};
 use crate::store::turns::press_days::PressDay;
-use crate::store::turns::standstills;
+use crate::store::turns::standstills::{self, Standstill};
 use crate::store::{Question, Together};
 use crate::units::{DayClock, DayMinute, Grams, Minutes, TurnId, UtcSecond, Zone};
 
@@ -49,16 +49,21 @@ pub(super) fn under_way(
     })
 }
 
-/// When the mill stands on a day, in minutes that the day has run.
+/// When the mill stands on a day, and stood, in minutes that the day has run.
 pub(super) fn stands_of_day(day: &PressDay, zone: &Zone) -> Question<Vec<Stand>> {
     let clock = zone.clock(day.date);
-    standstills::of_day(day.id).map(move |all| {
-        let minutes = all.iter().map(|stand| {
-            let from = clock.kept(stand.start).get();
-            (from, from + stand.minutes.get())
-        });
-        minutes.collect()
+    standstills::all_of_day(day.id).map(move |all| {
+        let stood = all.iter().map(|stand| stood(stand, &clock));
+        stood.filter(|(from, to)| from < to).collect()
     })
+}
+
+/// When the mill stands, or stood until it ran again before its time: what was at the mill then was not pressed on.
+pub fn stood(stand: &Standstill, clock: &DayClock) -> Stand {
+    let from = clock.kept(stand.start).get();
+    let to = from + stand.minutes.get();
+    let ended = stand.ended_at.map(|at| clock.run(at).get());
+    (from, ended.map_or(to, |ended| to.min(ended)))
 }
 
 /// One in the line, as the queue reckons with it.

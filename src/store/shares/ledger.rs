@@ -216,17 +216,32 @@ pub fn of_member(season: SeasonId, member: MemberId) -> Question<Vec<LedgerLine>
     )
 }
 
-/// Syrup that a season's divisions gave a member, and how much of it is in jars.
-pub fn syrup_of(season: SeasonId, member: MemberId) -> Question<(Grams, Grams)> {
+/// What the ledger of a season says of a member's syrup.
+#[derive(Debug, Clone, Copy)]
+pub struct SeasonSyrup {
+    /// What the season's divisions gave.
+    pub entitled: Grams,
+    /// What of it is in jars.
+    pub jarred: Grams,
+    /// What was made good where the season bore a loss.
+    pub made_good: Grams,
+    /// What was given up for that.
+    pub gave_up: Grams,
+}
+
+/// A member's syrup of a season.
+pub fn syrup_of(season: SeasonId, member: MemberId) -> Question<SeasonSyrup> {
     question!(
+        SeasonSyrup,
         r#"select coalesce(sum(case kind when 'entitled' then grams end), 0) as "entitled!: Grams",
-        coalesce(-sum(case kind when 'jarred' then grams end), 0) as "jarred!: Grams"
+        coalesce(-sum(case kind when 'jarred' then grams end), 0) as "jarred!: Grams",
+        coalesce(sum(case when kind = 'loss' and grams > 0 then grams end), 0) as "made_good!: Grams",
+        coalesce(-sum(case when kind = 'loss' and grams < 0 then grams end), 0) as "gave_up!: Grams"
         from ledger where member_id = ?1 and season_id = ?2"#,
         member,
         season
     )
     .one()
-    .map(|row| (row.entitled, row.jarred))
 }
 
 /// Syrup and money that a member brought forward from the seasons before a year.

@@ -8,6 +8,7 @@ pub mod holds;
 pub mod jar_moves;
 pub mod ledger;
 pub mod lot_looks;
+pub mod lot_losses;
 pub mod lots;
 pub mod my_cane;
 pub mod payments;

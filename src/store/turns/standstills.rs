@@ -72,6 +72,17 @@ pub fn of_day(day: PressDayId) -> Question<Vec<Standstill>> {
     )
 }
 
+/// All standstills of a day, those too that were ended.
+pub fn all_of_day(day: PressDayId) -> Question<Vec<Standstill>> {
+    question!(
+        Standstill,
+        r#"select change_id as "change_id: DayChangeId", press_day_id as "press_day_id: PressDayId",
+        start_min + 1440 * start_again as "start!: ClockTime", minutes as "minutes: Minutes",
+        ended_at as "ended_at: UtcSecond" from standstills where press_day_id = ?1"#,
+        day
+    )
+}
+
 /// Notes that the mill runs again before its time.
 pub async fn end(conn: &mut Conn, change: DayChangeId, by: MemberId, at: UtcSecond) -> Stored<()> {
     let done = sqlx::query!(

@@ -162,7 +162,7 @@ fn to_confirm(
             turn: Some(turn.id),
             name: card.map_or_else(String::new, ToString::to_string),
             words: format!(
-                "Please confirm {} turn on {} at {}. Please do so by {}, when it begins.",
+                "Please confirm {} turn on {} at {}. Please do so by {}, its planned start.",
                 if card.is_some() { "the" } else { "your" },
                 turn.date.show(),
                 turn.start.show(),

@@ -4,8 +4,9 @@ use super::book;
 use super::lines::HomeLine;
 use super::waiting;
 use crate::facts::home::MemberHome;
-use crate::web::my_cane::{self, CaneCard, Reader};
+use crate::web::my_cane::{self, CaneCard};
 use crate::web::paths;
+use crate::web::reader::Reader;
 
 /// One card that the reader acts for.
 pub(super) struct OtherCardView {
@@ -26,7 +27,7 @@ pub(super) fn cards(facts: &MemberHome, reader: Reader<'_>) -> Vec<OtherCardView
         ..reader
     };
     let views = facts.household.iter().map(|other| {
-        let under_way = other.cane.iter().filter(|mine| mine.marks.under_way());
+        let under_way = other.cane.iter().filter(|mine| mine.on_home(reader.at));
         let turns = other.turns.iter();
         OtherCardView {
             name: other.name.to_string(),

@@ -11,12 +11,15 @@ use std::collections::BTreeSet;
 
 /// A ticket whose cane is not under way any more.
 pub(super) fn of_ticket(mine: &MyTicket, units: Units) -> HomeLine {
-    let more = format!(
+    let mut more = format!(
         "{}, {} of cane, {}",
         mine.ticket.date.show(),
         mine.net.show(units),
         my_cane::in_short(mine)
     );
+    for lost in mine.syrup_lost() {
+        more = format!("{more}; {}", lost.in_short(units));
+    }
     HomeLine::new(
         paths::ticket(mine.ticket.id),
         format!("Ticket {}", mine.ticket.ticket),
@@ -24,8 +27,8 @@ pub(super) fn of_ticket(mine: &MyTicket, units: Units) -> HomeLine {
     )
 }
 
-/// A member's part of a divided lot.
-pub(super) fn of_share(s: &LastShare, units: Units) -> HomeLine {
+/// A member's part of a divided lot, with what was lost of it if any of this cane was in it.
+pub(super) fn of_share(s: &LastShare, cane: &[MyTicket], units: Units) -> HomeLine {
     // What is carried is of all lots together and stands above; here is what this lot does to it.
     let of_lot = match s.jarred - s.entitled {
         Grams::ZERO => String::new(),
@@ -44,6 +47,10 @@ pub(super) fn of_share(s: &LastShare, units: Units) -> HomeLine {
         s.entitled.said(units),
         s.jarred.said(units)
     );
+    let mut lost = cane.iter().flat_map(MyTicket::syrup_lost);
+    if let Some(lost) = lost.find(|lost| lost.lot == s.lot) {
+        more = format!("{more}; {}", lost.in_short(units));
+    }
     let (mut tag, mut look) = ("", "");
     if s.reopened {
         (tag, look) = ("being put right", "warn");
@@ -77,9 +84,9 @@ pub(super) fn balance(facts: &MemberHome, units: Units) -> String {
         g => format!("You have had {} of syrup in advance", (-g).said(units)),
     };
     let money = match s.cents.get() {
-        0 => "nothing is to pay".to_owned(),
-        c if c > 0 => format!("{} is to pay", s.cents.show()),
-        _ => format!("{} is in your favour", (-s.cents).show()),
+        0 => "you owe nothing".to_owned(),
+        c if c > 0 => format!("you owe {}", s.cents.show()),
+        _ => format!("the co-op owes you {}", (-s.cents).show()),
     };
     let more = may_change(&reopened(facts));
     format!("{syrup}; {money}. {more}").trim_end().to_owned()

@@ -17,8 +17,9 @@ use crate::store::restores::RestoreRow;
 use crate::store::season::seasons::Rules;
 use crate::units::{Units, UtcSecond, Zone};
 use crate::web::error::PageError;
-use crate::web::my_cane::{self, CaneCard, Reader};
+use crate::web::my_cane::{self, CaneCard};
 use crate::web::paths;
+use crate::web::reader::Reader;
 use crate::web::request::PageRequest;
 use crate::web::session::Me;
 use crate::web::shell::Shell;
@@ -139,7 +140,7 @@ fn own_view(me: &Me, facts: &MemberHome, (zone, at): (&Zone, UtcSecond)) -> Own 
         units,
         own: true,
     };
-    let under_way = facts.cane.iter().filter(|mine| mine.marks.under_way());
+    let under_way = facts.cane.iter().filter(|mine| mine.on_home(at));
     let cane = under_way
         .map(|mine| my_cane::of_ticket(mine, reader))
         .chain(
@@ -159,9 +160,9 @@ fn own_view(me: &Me, facts: &MemberHome, (zone, at): (&Zone, UtcSecond)) -> Own 
     let results = facts
         .shares
         .iter()
-        .map(|s| results::of_share(s, units))
+        .map(|s| results::of_share(s, &facts.cane, units))
         .collect();
-    let over = facts.cane.iter().filter(|mine| !mine.marks.under_way());
+    let over = facts.cane.iter().filter(|mine| !mine.on_home(at));
     let tickets = over
         .rev()
         .take(3)
@@ -309,7 +310,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         book: lines(n),
         results: lines(n),
         tickets: lines(n),
-        balance: "No syrup is carried; nothing is to pay.".to_owned(),
+        balance: "No syrup is carried; you owe nothing.".to_owned(),
         none_yet: n == 0,
         jars: String::new(),
         statement: "/members/1/statement/2026".to_owned(),

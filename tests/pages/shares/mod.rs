@@ -10,5 +10,6 @@ pub mod recalls;
 pub mod shelf;
 mod sixty;
 pub mod statements;
+mod syrup_lost;
 pub mod trace;
 pub mod verify;

@@ -289,7 +289,7 @@ async fn the_season_stands_as_bars_with_every_figure_in_words() {
     // 120 kg of cane, 60 kg of juice at 17.00 °Bx, entitled to 7,966 g; six quarts of 1,360 g are in jars, 194 g too much.
     page.says("2026: <strong>264.6 lb</strong>")
         .says("2026: <strong>132.3 lb</strong>")
-        .says("From 100 of pressed cane came 50 of juice")
+        .says("From every 100 lb of pressed cane came 50 lb of juice")
         .says("2026: <strong>17.00 °Bx</strong>")
         .says("2026: <strong>17.6 lb</strong>")
         .says("2026: <strong>18.0 lb</strong>")
@@ -343,7 +343,7 @@ async fn the_season_before_stands_beside_this_one_on_the_same_scale() {
     // Cane and juice are drawn by the most cane of both, 120 kg: 60 kg is half of it, 27 kg of juice 225 of 1,000.
     page.says("2026: <strong>264.6 lb</strong>")
         .says("2025: <strong>132.3 lb</strong>")
-        .says("That is 200 for every 100 of the season before.")
+        .says("That is 200 lb for every 100 lb of the season before.")
         .says("2025: <strong>59.5 lb</strong>")
         .says("<rect width=\"225\"")
         .says("2026: <strong>17.00 °Bx</strong>")
@@ -362,7 +362,7 @@ async fn the_season_before_stands_beside_this_one_on_the_same_scale() {
         &[
             "2026: <strong>",
             "season/2024",
-            "for every 100 of the season before",
+            "for every 100 lb of the season before",
         ],
     );
 }

@@ -61,14 +61,14 @@ async fn starts(site: &TestSite) -> String {
     .await
 }
 
-struct Mill {
-    site: TestSite,
-    steward: Browser,
+pub struct Mill {
+    pub site: TestSite,
+    pub steward: Browser,
     people: Vec<(MemberId, Browser)>,
 }
 
 /// Amos at 09:00 for an hour, Bess at 10:00 for an hour, Cole at 11:30 for an hour.
-async fn mill() -> Mill {
+pub async fn mill() -> Mill {
     let site = TestSite::with_season().await;
     let mut people = Vec::new();
     for (name, start) in [("Amos", 540), ("Bess", 600), ("Cole", 690)] {
@@ -85,7 +85,7 @@ async fn mill() -> Mill {
 }
 
 /// The form filled in and looked at, then done as it was shown.
-async fn does(browser: &mut Browser, path: &str, fields: &[(&str, &str)]) -> String {
+pub async fn does(browser: &mut Browser, path: &str, fields: &[(&str, &str)]) -> String {
     browser.opens(path).await;
     let shown = browser.sends(path, fields).await;
     assert_eq!(shown.status, StatusCode::OK, "{}", shown.body);

@@ -9,6 +9,7 @@ pub mod press_days;
 pub mod queue;
 pub mod row_left;
 pub mod row_yield;
+mod standstills;
 pub mod turn;
 pub mod turn_states;
 pub mod turn_undo;

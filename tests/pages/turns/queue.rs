@@ -11,7 +11,7 @@ const QUEUE: &str = "/days/2026-09-19/queue";
 const NEW: &str = "/days/2026-09-19/tickets/new";
 
 /// Turns of 330 lb: fifty minutes with the change-over.
-async fn book(site: &TestSite, member: MemberId, start: i64) -> String {
+pub async fn book(site: &TestSite, member: MemberId, start: i64) -> String {
     let day = PressDayId::parse(&site.text("select id from press_days").await).unwrap();
     let new = NewTurn {
         member,
@@ -23,7 +23,7 @@ async fn book(site: &TestSite, member: MemberId, start: i64) -> String {
     turn::book(&site.act(), day, new).await.unwrap().to_string()
 }
 
-async fn weigh_in(crew: &mut Browser, site: &TestSite, turn: &str, at: &str) -> String {
+pub async fn weigh_in(crew: &mut Browser, site: &TestSite, turn: &str, at: &str) -> String {
     let scale = site.text("select id from scales").await;
     let whose = format!("turn:{turn}");
     let weighed: &[(&str, &str)] = &[

@@ -32,7 +32,7 @@ async fn a_member_confirms_from_the_home_page_and_the_crew_sees_who_has_not() {
     browser
         .opens("/")
         .await
-        .says("Please confirm your turn on Sat 19 Sep 2026 at 10:00. Please do so by 10:00 today, when it begins.");
+        .says("Please confirm your turn on Sat 19 Sep 2026 at 10:00. Please do so by 10:00 today, its planned start.");
     let path = format!("/turns/{id}/confirm");
     other.opens("/").await;
     other

@@ -651,3 +651,35 @@ async fn turns_that_no_longer_fit_wait_at_the_head_in_their_order() {
     tx.commit().await.unwrap();
     people[0].1.opens(&of_amos).await.says("3rd of 3");
 }
+
+#[tokio::test]
+async fn waiting_for_a_day_on_which_one_has_a_turn_is_asked_about() {
+    let site = TestSite::with_season().await;
+    let turns = full(&site).await;
+    cancels(&site, at(&turns, 9)).await;
+    let (amos_id, mut amos) = site.person("Amos Trout", Role::Member).await;
+    let new = NewTurn {
+        member: amos_id,
+        start: MinuteOfDay::new(540).unwrap().into(),
+        told: Told::Weight(Grams::parse("415", Units::Us).unwrap()),
+        corrected: None,
+        sure: false,
+    };
+    turn::book(&site.act(), day(&site).await, new)
+        .await
+        .unwrap();
+    let asks = format!("{BOOK}?told=weight&amount=415");
+    amos.opens(&asks).await.says("Put me on the waiting list");
+    let waits = "select count(*) from waiting";
+    amos.sends(LIST, &HOUR)
+        .await
+        .refused(
+            StatusCode::CONFLICT,
+            "There is a turn on Sat 19 Sep 2026 at 09:00 already. If another one besides is meant, tick the box",
+        )
+        .says("Yes, another turn on this day");
+    assert_eq!(site.count(waits).await, 0);
+    let meant = [HOUR[0], HOUR[1], ("second", "yes")];
+    amos.sends(LIST, &meant).await.taken();
+    assert_eq!(site.count(waits).await, 1);
+}

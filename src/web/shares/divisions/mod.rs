@@ -20,13 +20,15 @@ use crate::facts::shares::cane_way::{CaneWay, OnTheWay};
 use crate::facts::shares::division_inputs::DivisionInputs;
 use crate::facts::shares::frozen_division;
 use crate::facts::shares::poured_juice::PouredJuice;
+use crate::facts::shares::syrup_lost::SyrupLost;
 use crate::store::boil::boils_rules;
 use crate::store::people::{accounts, members};
-use crate::store::season::season_close;
+use crate::store::season::season_close::{self, MovedRow};
 use crate::store::shares::divisions::DivisionRow;
 use crate::store::shares::ledger;
-use crate::store::{Question, Snapshot, Together};
-use crate::units::{Grams, LotCode, UtcSecond, plain_text};
+use crate::store::shares::lot_losses;
+use crate::store::{Question, Snapshot, Together, in_json};
+use crate::units::{Grams, LotCode, Units, UtcSecond, plain_text};
 use crate::web::cane_way::stops;
 use crate::web::error::PageError;
 use crate::web::form::Sheet;
@@ -151,7 +153,7 @@ fn version_shown<'a>(
 /// only as one who shares it. Before that nobody reads a neighbour's weights here.
 fn may_read(
     lot: &LotCode,
-    inputs: &DivisionInputs,
+    (inputs, gone): (&DivisionInputs, &str),
     frozen: Option<&Division>,
     me: &Me,
 ) -> Result<(), PageError> {
@@ -161,10 +163,13 @@ fn may_read(
     let theirs = |p: &PouredJuice| me.is_theirs(p.draw.member_id);
     if frozen.is_none() && inputs.pours.iter().any(theirs) {
         return Err(PageError::NotYet {
-            sentence:
+            sentence: if inputs.boil.lost {
+                format!("There is nothing to divide. {gone}")
+            } else {
                 "This boil is not divided yet. Your share stands here once it is; until then \
                        the page of the boil says where your syrup is."
-                    .to_owned(),
+                    .to_owned()
+            },
             back: paths::boil(lot),
         });
     }
@@ -194,9 +199,20 @@ async fn division_page(
         CaneWay::in_season(season, shared.collect()),
         season_close::losses_borne(season),
         boils_rules::latest(boil),
+        (
+            lot_losses::of_boils(&in_json([boil])),
+            season_close::moved(boil),
+        )
+            .together(),
     );
-    let (recalled, lines, signers, way, losses_borne, moved) = found.together().ask(db).await?;
-    may_read(lot, &inputs, recalled.as_ref(), me)?;
+    let (recalled, lines, signers, way, losses_borne, moved, (losses, by_loss)) =
+        found.together().ask(db).await?;
+    let gone = SyrupLost::of(&inputs.boil, &losses);
+    let gone_says = match &gone {
+        Some(gone) => gone.says(visit.units(), visit.zone()?),
+        None => String::new(),
+    };
+    may_read(lot, (&inputs, &gone_says), recalled.as_ref(), me)?;
     let division = match recalled {
         Some(division) => Ok(division),
         None => inputs.propose(visit.units()),
@@ -217,8 +233,25 @@ async fn division_page(
         signers: signers.map_or_else(Vec::new, |all| signature::choices(&all, me)),
         moved: moved.as_ref(),
         losses_borne,
+        lost: gone.as_ref().map_or_else(String::new, |gone| {
+            let own = own_lost(gone, &inputs, &by_loss, (me, visit.units()));
+            format!("{gone_says} {own}").trim_end().to_owned()
+        }),
     };
     DivisionPage::new(app, visit, me, shown, sheets)
+}
+
+/// What of a loss would have been the reader's own, and what the season bearing it moved for the reader.
+fn own_lost(
+    lost: &SyrupLost,
+    inputs: &DivisionInputs,
+    by_loss: &[MovedRow],
+    (me, units): (&Me, Units),
+) -> String {
+    let part = lost.part_of(Sharer::Member(me.id), &inputs.rules, &inputs.pours);
+    let own = by_loss.iter().find(|row| row.member_id == Some(me.id));
+    let moved = own.map_or((Grams::ZERO, Grams::ZERO), |row| (row.made_good, row.borne));
+    SyrupLost::own_says(part, moved, units)
 }
 
 /// Everybody whose name stands on the page.

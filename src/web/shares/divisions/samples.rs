@@ -135,6 +135,8 @@ fn page(many: usize, problem: &str, frozen: &str, crew: bool) -> DivisionPage {
         crew,
         hand_overs: paths::HAND_OVERS,
         losses_stand: many == 3,
+        lost: "2.2 lb of the syrup of lot 26001-X was spilled: “a <ladle> tipped”."
+            .repeat(many % 2),
         labels: "/boils/26001X/labels".to_owned(),
     }
 }

@@ -138,6 +138,8 @@ pub(super) struct DivisionPage {
     labels: String,
     /// The season's losses were shared out, and the boil is, was or may be put right.
     losses_stand: bool,
+    /// What was lost of its syrup, and the reader's part of it; empty: nothing.
+    lost: String,
 }
 
 /// The facts that the page of a division is made of.
@@ -162,6 +164,8 @@ pub(super) struct Shown<'a> {
     pub moved: Option<&'a Moved>,
     /// The losses of its season were shared out over all who pressed.
     pub losses_borne: bool,
+    /// What was lost of the boil's syrup, and the reader's part of it; empty: nothing.
+    pub lost: String,
 }
 
 impl DivisionPage {
@@ -173,6 +177,7 @@ impl DivisionPage {
         sheets: Sheets,
     ) -> Result<Self, PageError> {
         let (units, signers) = (visit.units(), std::mem::take(&mut shown.signers));
+        let gone = std::mem::take(&mut shown.lost);
         let shown = &shown;
         let lot = &shown.inputs.boil.lot;
         let Sheets {
@@ -229,6 +234,7 @@ impl DivisionPage {
             crew: me.is_crew(),
             hand_overs: paths::HAND_OVERS,
             labels: paths::boil_part(lot, "labels"),
+            lost: gone,
             losses_stand: losses_stand(shown.inputs, shown.losses_borne, me),
         })
     }

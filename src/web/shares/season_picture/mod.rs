@@ -2,9 +2,11 @@
 //! before beside it. Every bar has its figure in words.
 
 use crate::calc::shares::season_picture::{MySeason, bar};
-use crate::facts::shares::season_picture::my_season;
-use crate::store::season::seasons;
-use crate::units::{BrixAt20C, Grams, MemberName, Units};
+use crate::facts::shares::season_picture::{Pictured, my_seasons};
+use crate::facts::shares::syrup_lost::SyrupLost;
+use crate::store::Together;
+use crate::store::season::seasons::{self, Season};
+use crate::units::{BrixAt20C, Grams, MemberName, RateUnit, Units, Zone};
 use crate::web::error::PageError;
 use crate::web::people::members::seen_by;
 use crate::web::reopened::may_change;
@@ -60,14 +62,14 @@ pub(crate) async fn show(
     let db = &mut request.db;
     let member = seen_by(db, &request.me, &id).await?;
     let year: i64 = year.parse().map_err(|_| PageError::NotFound)?;
-    let season = seasons::of_year(year).ask(db).await?;
+    let found = (seasons::of_year(year), seasons::of_year(year - 1)).together();
+    let (season, before) = found.ask(db).await?;
     let season = season.ok_or(PageError::NotFound)?;
-    let (shown, reopened) = my_season(db, &season, member.id).await?;
-    let before = match seasons::of_year(year - 1).ask(db).await? {
-        Some(season) => Some(my_season(db, &season, member.id).await?.0),
-        None => None,
-    };
-    let units = request.visit.units();
+    let wanted: Vec<&Season> = [&season].into_iter().chain(&before).collect();
+    let mut read = my_seasons(db, &wanted, member.id).await?.into_iter();
+    let shown = read.next().ok_or(PageError::NotFound)?;
+    let before = read.next().map(|before| before.figures);
+    let (units, zone) = (request.visit.units(), request.visit.zone()?);
     let title = if member.id == request.me.id {
         format!("Your season {year}")
     } else {
@@ -76,26 +78,53 @@ pub(crate) async fn show(
     page(&SeasonPicturePage {
         shell: Shell::new(&request.app, &request.visit, title),
         name: whose(member.id == request.me.id, &member.name),
-        kinds: kinds((year, &shown), before.as_ref(), units),
+        kinds: kinds(
+            (year, &shown.figures),
+            before.as_ref(),
+            (units, &lost(&shown, units, zone)),
+        ),
         whose: member.name.to_string(),
-        made: request.visit.zone()?.show(request.visit.at),
-        carried: carried(shown.carried, units),
-        may_change: may_change(&reopened.iter().collect()),
+        made: zone.show(request.visit.at),
+        carried: carried(&shown.figures, units),
+        may_change: may_change(&shown.reopened.iter().collect()),
         statement: paths::statement(member.id, year),
         before: before.map_or_else(String::new, |_| paths::season_picture(member.id, year - 1)),
         before_year: year - 1,
     })
 }
 
-/// The balance of syrup in a sentence.
-fn carried(grams: Grams, units: Units) -> String {
-    match grams {
+/// What was lost of the syrup of the member's lots, in sentences.
+fn lost(shown: &Pictured, units: Units, zone: &Zone) -> String {
+    let nothing = (Grams::ZERO, Grams::ZERO);
+    let says = shown.lost.iter().map(|(lost, part)| {
+        let own = SyrupLost::own_says(*part, nothing, units);
+        format!("{} {own}", lost.says(units, zone))
+    });
+    says.collect::<Vec<_>>().join(" ").trim_end().to_owned()
+}
+
+/// What the season bearing losses moved, as it goes on behind the balance; empty: nothing.
+fn moved_by_losses(moved: (Grams, Grams), units: Units) -> String {
+    if moved == (Grams::ZERO, Grams::ZERO) {
+        return String::new();
+    }
+    let (good, gave) = (moved.0.said(units), moved.1.said(units));
+    format!(
+        " Because the season bears syrup that was lost, {good} was made good to you, and you gave up {gave}: that is in it."
+    )
+}
+
+/// The balance of syrup in a sentence, with what the season bearing losses moved of it.
+fn carried(season: &MySeason, units: Units) -> String {
+    let moved = moved_by_losses(season.by_losses, units);
+    let balance = match season.carried {
         Grams::ZERO => "No syrup is carried to your next lot.".to_owned(),
         more if more > Grams::ZERO => {
             format!("{} of syrup is carried to your next lot.", more.said(units))
         }
         less => format!("You have had {} of syrup in advance.", (-less).said(units)),
-    }
+    };
+    format!("{balance}{moved}")
 }
 
 fn whose(own: bool, name: &MemberName) -> String {
@@ -179,11 +208,34 @@ fn brix_shown(brix: f64) -> String {
     BrixAt20C::new(brix).map_or_else(|_| String::new(), BrixAt20C::show)
 }
 
+/// The bars of syrup that was lost, on the scale of the other syrup, with what is said of it.
+fn syrup_lost(
+    (year, own): (i64, &MySeason),
+    before: Option<&MySeason>,
+    scale: Figure,
+    (units, says): (Units, &str),
+) -> Kind {
+    let head = "Syrup lost: what would have been your part";
+    let figures: (Figure, Figure) = (|s| s.syrup_lost, scale);
+    let mut kind = weights(head, figures, (year, own), before, units);
+    says.clone_into(&mut kind.says);
+    // As the sentence says it: of little, a tenth of a pound would be another weight.
+    for (bar, season) in kind.bars.iter_mut().zip([own].into_iter().chain(before)) {
+        bar.figure = season.syrup_lost.said(units);
+    }
+    kind
+}
+
 /// The kinds of bars, from the field to the jar; what neither season has is left out.
-fn kinds(season: (i64, &MySeason), before: Option<&MySeason>, units: Units) -> Vec<Kind> {
+fn kinds(
+    season: (i64, &MySeason),
+    before: Option<&MySeason>,
+    (units, lost): (Units, &str),
+) -> Vec<Kind> {
     let before = before.filter(|before| !before.is_empty());
     let (_, own) = season;
-    let most_syrup: Figure = |s| s.entitled.max(s.jarred);
+    let unit = RateUnit::of_mass(units).sign();
+    let most_syrup: Figure = |s| s.entitled.max(s.jarred).max(s.syrup_lost);
     let mut cane = weights("Cane", (|s| s.cane, |s| s.cane), season, before, units);
     let mut juice = weights("Juice", (|s| s.juice, |s| s.cane), season, before, units);
     if let Some(of_100) = own.juice_of_100() {
@@ -192,7 +244,7 @@ fn kinds(season: (i64, &MySeason), before: Option<&MySeason>, units: Units) -> V
         } else {
             String::new()
         };
-        let lost = if own.lost > Grams::ZERO {
+        let spilt = if own.lost > Grams::ZERO {
             format!(
                 " {} of it was spilt or spoilt: no syrup comes of that.",
                 own.lost.show(units)
@@ -200,12 +252,14 @@ fn kinds(season: (i64, &MySeason), before: Option<&MySeason>, units: Units) -> V
         } else {
             String::new()
         };
-        juice.says =
-            format!("From 100 of pressed cane came {of_100:.0} of juice, by weight.{rest}{lost}");
+        juice.says = format!(
+            "From every 100 {unit} of pressed cane came {of_100:.0} {unit} of juice.{rest}{spilt}"
+        );
     }
     if let Some(then) = before.filter(|then| then.cane > Grams::ZERO) {
         let of_100 = 100.0 * own.cane.as_f64() / then.cane.as_f64();
-        cane.says = format!("That is {of_100:.0} for every 100 of the season before.");
+        cane.says =
+            format!("That is {of_100:.0} {unit} for every 100 {unit} of the season before.");
     }
     let mut all = vec![
         cane,
@@ -218,6 +272,7 @@ fn kinds(season: (i64, &MySeason), before: Option<&MySeason>, units: Units) -> V
             before,
             units,
         ),
+        syrup_lost(season, before, most_syrup, (units, lost)),
         weights(
             "In your jars",
             (|s| s.jarred, most_syrup),
@@ -241,12 +296,21 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         mill_brix: Some(15.4),
         entitled: Grams::new(41_300),
         jarred: Grams::new(40_100),
+        syrup_lost: Grams::new(900),
+        by_losses: (Grams::new(900), Grams::new(300)),
         carried: Grams::new(1200),
     };
     let sample = |season: &MySeason, before: Option<&MySeason>, name: &str| SeasonPicturePage {
         shell: Shell::sample("Your season 2026"),
         name: name.to_owned(),
-        kinds: kinds((2026, season), before, Units::Us),
+        kinds: kinds(
+            (2026, season),
+            before,
+            (
+                Units::Us,
+                "2.2 lb of the syrup of lot 26001-X was <spilled>.",
+            ),
+        ),
         whose: "Ann <b>Fenn</b>".to_owned(),
         made: "Sat 19 Sep 2026 16:40".to_owned(),
         carried: "2.6 lb of syrup is carried to the next lot.".to_owned(),

@@ -1,6 +1,6 @@
 //! The first page of a statement: what was brought, what came of it, and what stands, in the units of whoever reads.
 
-use super::lost::{lost_of, nothing_of};
+use super::lost::{lost_of, nothing_of, syrup_lost};
 use crate::calc::Basis;
 use crate::calc::boil::sums::Stage;
 use crate::calc::shares::division::{Division, Part};
@@ -11,7 +11,7 @@ use crate::calc::shares::split::Sharer;
 use crate::facts::shares::cane_way::{CaneWay, OnTheWay};
 use crate::facts::shares::statement::{LotPart, Statement, TicketWithJuices};
 use crate::store::shares::recalls::JarRow;
-use crate::units::{Cents, Grams, Millilitres, Units};
+use crate::units::{Cents, Grams, Millilitres, Units, Zone};
 use crate::web::cane_way::{self, StopView};
 use crate::web::error::PageError;
 use crate::web::paths;
@@ -49,7 +49,7 @@ pub(super) struct First {
     pub(super) brought: Vec<BroughtRow>,
     pub(super) cane: String,
     pub(super) came: Vec<CameRow>,
-    /// Of what no syrup comes, a sentence for each ticket.
+    /// Of what no syrup comes, a sentence for each ticket, and for each lot of which syrup was lost.
     pub(super) nothing_of: Vec<String>,
     pub(super) jars: String,
     pub(super) fees: String,
@@ -71,7 +71,7 @@ impl First {
     pub(super) fn new(
         statement: &Statement,
         balance: (Grams, Cents),
-        units: Units,
+        (units, zone): (Units, &Zone),
     ) -> Result<Self, PageError> {
         let cane: Grams = statement.tickets.iter().map(|t| t.net).sum();
         let rows: Vec<(CameRow, Vec<SomeJars>)> = statement
@@ -99,6 +99,7 @@ impl First {
                 .tickets
                 .iter()
                 .filter_map(|ticket| nothing_of(ticket, units).transpose())
+                .chain(syrup_lost(statement, units, zone).into_iter().map(Ok))
                 .collect::<Result<_, _>>()?,
             came: rows.into_iter().map(|(row, _)| row).collect(),
             jars: jars_say(&jars, units),
@@ -264,6 +265,9 @@ fn came(lot: &LotPart, statement: &Statement, units: Units) -> (CameRow, Vec<Som
             jars_say(&jars, units),
         ),
         None if lot.boil.stage() == Stage::Lit => (String::new(), "still on the fire".to_owned()),
+        None if lot.boil.stage() == Stage::Lost => {
+            (String::new(), "its syrup was lost: none".to_owned())
+        }
         None => (String::new(), "finished, not divided yet".to_owned()),
     };
     let row = CameRow {
@@ -274,6 +278,8 @@ fn came(lot: &LotPart, statement: &Statement, units: Units) -> (CameRow, Vec<Som
         jars: says,
         fees: if found.is_some() {
             fees(lot, statement).show()
+        } else if lot.boil.stage() == Stage::Lost {
+            "none".to_owned()
         } else {
             "once divided".to_owned()
         },
@@ -285,7 +291,7 @@ fn came(lot: &LotPart, statement: &Statement, units: Units) -> (CameRow, Vec<Som
 /// The member's part of what the members brought, and the syrup that it comes to.
 fn share(part: &Part, division: &Division, (basis, units): (Basis, Units)) -> String {
     if part.weight == 0 {
-        return "none brought".to_owned();
+        return "no juice of yours".to_owned();
     }
     let of = match basis {
         Basis::Solids => "of the sugar",

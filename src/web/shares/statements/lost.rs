@@ -1,8 +1,10 @@
-//! Juice of a statement that was spilt or spoilt, or measured twice: on the first page and in the pencil sums.
+//! Juice of a statement that was spilt or spoilt, or measured twice, and syrup of its lots that was lost: on the first page and in the
+//! pencil sums.
 
-use crate::facts::shares::statement::TicketWithJuices;
+use crate::facts::shares::statement::{LotPart, Statement, TicketWithJuices};
+use crate::facts::shares::syrup_lost::{SyrupLost, moved_by_loss};
 use crate::store::cane::yard::LostPart;
-use crate::units::{Grams, JuiceId, Units};
+use crate::units::{Grams, JuiceId, Units, Zone};
 use crate::web::error::PageError;
 
 /// Juice of which there never was more.
@@ -47,6 +49,43 @@ pub(super) fn nothing_of(
     } else {
         format!("Ticket {number}: {what} before it came into a pan. No syrup comes of that part.")
     }))
+}
+
+/// What was lost of the syrup of each lot, with the member's part of it; and what the member gave up for lots of others.
+pub(super) fn syrup_lost(statement: &Statement, units: Units, zone: &Zone) -> Vec<String> {
+    let of_lot = |id| statement.lines.iter().filter(move |l| l.boil_id == id);
+    let mut told: Vec<String> = statement
+        .lots
+        .iter()
+        .filter_map(|lot| {
+            let (lost, part) = lot.lost.as_ref()?;
+            let moved = moved_by_loss(of_lot(Some(lot.boil.id)));
+            let own = SyrupLost::own_says(*part, moved, units);
+            let says = lost.says(units, zone);
+            Some(format!("{says} {own}").trim_end().to_owned())
+        })
+        .collect();
+    let own = |id| statement.lots.iter().any(|lot| Some(lot.boil.id) == id);
+    let others = statement.lines.iter().filter(|line| !own(line.boil_id));
+    let (_, gave_up) = moved_by_loss(others);
+    if gave_up > Grams::ZERO {
+        told.push(format!(
+            "You gave up {} of syrup for lots of others that were lost: the whole season bears that, by the solids each brought.",
+            gave_up.said(units)
+        ));
+    }
+    told
+}
+
+/// The step of a lot's sum that says what was lost, and the member's part of it.
+pub(super) fn lost_step(lot: &LotPart, units: Units) -> Option<String> {
+    let (gone, part) = lot.lost.as_ref()?;
+    Some(format!(
+        "{} of the lot’s syrup {}; divided as jars are, your part of that would have been {}",
+        gone.lost.grams_text(units),
+        gone.how.was(),
+        part.grams_text(units)
+    ))
 }
 
 /// What was lost of a ticket's juice, by the way it was lost.

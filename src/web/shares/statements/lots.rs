@@ -1,5 +1,6 @@
 //! The lots of a statement: the member's own part of each boil, each sum in words.
 
+use super::lost::lost_step;
 use crate::calc::Basis;
 use crate::calc::boil::sums::Stage;
 use crate::calc::shares::division::{Division, Part};
@@ -52,6 +53,9 @@ pub(super) fn lines(
     let mut steps = brought(lot, basis, units);
     let state = match &lot.divided {
         None if lot.boil.stage() == Stage::Lit => "still on the fire".to_owned(),
+        None if lot.boil.stage() == Stage::Lost => {
+            "its syrup was lost, nothing to divide".to_owned()
+        }
         None => "finished, not divided yet".to_owned(),
         Some((row, division)) => {
             if let Some(part) = division.parts.iter().find(|p| p.sharer == mine) {
@@ -75,6 +79,7 @@ pub(super) fn lines(
             )
         }
     };
+    steps.extend(lost_step(lot, units).map(|sum| step("Lost", sum)));
     let own: Vec<&LedgerLine> = ledger
         .iter()
         .filter(|l| l.boil_id == Some(lot.boil.id) && l.cents != Cents::ZERO)
@@ -133,7 +138,7 @@ fn brought(lot: &LotPart, basis: Basis, units: Units) -> Vec<SumStep> {
     if lot.pours.is_empty() {
         steps.push(step(
             "Your juice",
-            "none of yours; you stand in line with what is carried for you".to_owned(),
+            "none of yours; its jars may repay what is carried for you".to_owned(),
         ));
     }
     // A division by cane shows this sum already.

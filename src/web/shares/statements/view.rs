@@ -188,7 +188,7 @@ impl Body {
             number: statement.member.number,
             year: statement.season.year,
             made: zone.show(visit.at),
-            first: First::new(statement, (grams, cents), units)?,
+            first: First::new(statement, (grams, cents), (units, zone))?,
             tickets,
             lots: lot_lines.collect(),
             short: !statement.tickets.is_empty()

@@ -11,10 +11,10 @@ use crate::calc::turns::day_board::is_over;
 use crate::calc::turns::repack::MoveKind;
 use crate::facts::turns::day_change::{ChangeChoices, DayAt, Planned, Wish, plan};
 use crate::facts::turns::turn_habit::LatestHabit;
-use crate::store::Conn;
 use crate::store::people::notices;
 use crate::store::turns::day_changes;
 use crate::store::turns::standstills;
+use crate::store::{Conn, Together};
 use crate::units::DayChangeId;
 use crate::web::error::PageError;
 use crate::web::form::Sheet;
@@ -149,13 +149,17 @@ pub(crate) async fn show(request: PageRequest, Path(id): Path<String>) -> Page {
         .ok_or(PageError::NotFound)?;
     let turns = day_changes::turns(id).ask(&mut db).await?;
     let told = notices::of_change(id).ask(&mut db).await?;
-    let standstill = standstills::find(id).ask(&mut db).await?;
+    let stands = (
+        standstills::find(id),
+        standstills::of_day(change.press_day_id),
+    );
+    let (standstill, of_day) = stands.together().ask(&mut db).await?;
     page(&ChangePage::new(
         &app,
         &visit,
         &change,
         (&turns, &told),
-        (standstill.as_ref(), me.is_steward()),
+        ((standstill.as_ref(), &of_day), me.is_steward()),
         sheet,
     )?)
 }

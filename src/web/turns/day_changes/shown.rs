@@ -1,11 +1,13 @@
 //! The page of turns that were moved together: whom it concerns, and who was told.
 
+use crate::calc::turns::queue::{Stand, as_one};
 use crate::calc::turns::repack::MoveKind;
 use crate::calc::turns::starts::Span;
+use crate::facts::turns::running_line::stood;
 use crate::store::people::notices::Notice;
 use crate::store::turns::day_changes::{DayChange, Moved};
 use crate::store::turns::standstills::Standstill;
-use crate::units::{DayClock, DayMinute, Zone};
+use crate::units::{DayClock, DayMinute, Minutes, Zone};
 use crate::web::error::PageError;
 use crate::web::form::Sheet;
 use crate::web::session::Visit;
@@ -56,12 +58,12 @@ impl ChangePage {
         visit: &Visit,
         change: &DayChange,
         (turns, told): (&[Moved], &[Notice]),
-        (stands, steward): (Option<&Standstill>, bool),
+        ((stands, of_day), steward): ((Option<&Standstill>, &[Standstill]), bool),
         sheet: Sheet,
     ) -> Result<Self, PageError> {
         let zone = visit.zone()?;
         let (stands, over) = stands.map_or((String::new(), true), |stands| {
-            standstill(stands, zone.clock(change.date), visit)
+            standstill((stands, of_day), zone.clock(change.date), visit)
         });
         let title = match change.kind {
             MoveKind::Later => format!("Turns of {} put off", change.date.show()),
@@ -95,20 +97,38 @@ impl ChangePage {
     }
 }
 
-/// Words on when the mill stands, and whether that is over.
-fn standstill(stands: &Standstill, clock: DayClock, visit: &Visit) -> (String, bool) {
-    let span = Span::kept(&clock, stands.start, stands.minutes);
-    let shown = span.show(&clock);
-    match stands.ended_at {
-        Some(_) => (
+/// Words on when the mill stands, together with what of the day meets that, and whether that is over.
+fn standstill(
+    (stands, of_day): (&Standstill, &[Standstill]),
+    clock: DayClock,
+    visit: &Visit,
+) -> (String, bool) {
+    let show = |(from, to): Stand| {
+        let minutes = Minutes::new(to - from);
+        let start = DayMinute::new(from);
+        Span { start, minutes }.show(&clock)
+    };
+    if stands.ended_at.is_some() {
+        let span = Span::kept(&clock, stands.start, stands.minutes);
+        let shown = span.show(&clock);
+        return (
             format!("The mill was to stand {shown}, and ran again before."),
             true,
-        ),
-        None => (
-            format!("The mill stands {shown}."),
-            clock.instant(DayMinute::new(span.end())) <= visit.at,
-        ),
+        );
     }
+    let own = stood(stands, &clock);
+    let spans: Vec<Stand> = of_day.iter().map(|one| stood(one, &clock)).collect();
+    let whole = as_one(own, &spans);
+    let says = if whole == own {
+        format!("The mill stands {}.", show(own))
+    } else {
+        format!(
+            "The mill stands {}: {} as noted here, and what was noted besides.",
+            show(whole),
+            show(own)
+        )
+    };
+    (says, clock.instant(DayMinute::new(whole.1)) <= visit.at)
 }
 
 fn concerned(sheet: Sheet, turn: &Moved, notice: Option<&Notice>, zone: &Zone) -> Concerned {

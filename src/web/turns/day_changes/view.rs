@@ -140,7 +140,7 @@ fn outcome(planned: &Planned, zone: &Zone) -> Outcome {
             next.date.show()
         );
     }
-    if let Some(span) = planned.stands {
+    if let Some(span) = planned.stands_whole {
         words = format!(
             "{words} The mill stands {}: nobody can be booked into that, unless it runs again before.",
             span.show(&planned.clock)

@@ -39,6 +39,8 @@ pub(super) struct BoardPage {
     /// What is said where nobody is at the mill: that it is free, or until when it stands.
     idle: String,
     done: String,
+    /// That the mill stands, where that does not stand above, and when it will; empty: neither.
+    stands: String,
     rows: Vec<BoardRow>,
     more: String,
     back: String,
@@ -78,12 +80,11 @@ impl BoardPage {
                 words if words.is_empty() => "The mill is free".to_owned(),
                 words => words,
             },
-            done: {
-                let done = format!("{} of {} pressed", queue.done(), queue.line.len());
-                match (queue.standing(), queue.at_the_mill()) {
-                    (words, Some(_)) if !words.is_empty() => format!("{done}. {words}"),
-                    _ => done,
-                }
+            done: format!("{} of {} pressed", queue.done(), queue.line.len()),
+            stands: {
+                let now = queue.at_the_mill().map(|_| queue.standing());
+                let words = [now.unwrap_or_default(), queue.to_stand()];
+                words.join(" ").trim().to_owned()
             },
             rows: rows
                 .map(|(one, about)| row(one, queue.show(about)))
@@ -168,6 +169,7 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         at_the_mill: if count > 0 { "Turn 3 Ida <b>" } else { "" }.to_owned(),
         idle: "The mill stands until about 16:00.".to_owned(),
         done: "2 of 11 pressed".to_owned(),
+        stands: "The mill is to stand from 14:00 to 16:00.".repeat(usize::from(today)),
         rows: (0..count).map(row).collect(),
         more: more.to_owned(),
         back: "/days/2027-09-18".to_owned(),

@@ -94,16 +94,15 @@ fn mill(queue: &Queue, me: &Me, before: bool) -> String {
         return "This day is closed.".to_owned();
     }
     let clock = queue.now();
-    match queue.at_the_mill() {
-        Some(one) => {
+    let now = match (queue.at_the_mill(), queue.standing()) {
+        (Some(one), words) => {
             let has = format!("At {clock} the mill has {}: {}.", turn(one), name(one, me));
-            format!("{has} {}", queue.standing()).trim_end().to_owned()
+            format!("{has} {words}").trim_end().to_owned()
         }
-        None => match queue.standing() {
-            words if words.is_empty() => format!("At {clock} the mill is free."),
-            words => words,
-        },
-    }
+        (None, words) if words.is_empty() => format!("At {clock} the mill is free."),
+        (None, words) => words,
+    };
+    format!("{now} {}", queue.to_stand()).trim_end().to_owned()
 }
 
 /// Sentence on how late the mill runs; empty: nothing tells it, or the mill stands, which is said already.

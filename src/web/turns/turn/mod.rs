@@ -123,9 +123,10 @@ pub(crate) async fn book(Path(date): Path<String>, mut form: FormRequest) -> Pag
 pub(crate) async fn wait(Path(date): Path<String>, mut form: FormRequest) -> Page {
     let day = day_of_path(form.db.now().await?, &date).await?;
     let cane = form::cane(&mut form.sheet, &form.me, form.visit.units());
+    let second = form.sheet.ticked(actions::SECOND);
     form.end(
         cane.map(CaneTold::joins),
-        async |act: &Act, joins| waiting::join(act, day.id, joins).await,
+        async |act: &Act, joins| waiting::join_asking(act, day.id, joins, second).await,
         paths::waiting,
         async |form| book_again(form, &day, cane).await,
     )
