@@ -17,7 +17,7 @@ const CASES: &[Case] = &[
     (RoundTheTriggers, "update turns set member_id = (select id from members where number = 20) where id = (select id from turns where state = 'held' and member_id <> (select id from members where number = 20) limit 1)", &["turn of member", "in the book, member", "belongs to member 20"]),
     (RoundTheTriggers, "update turns set no_show_at = 1791000000 where id = (select id from turns limit 1)", &["turn of member", "did not come"]),
     (RoundTheTriggers, "delete from turn_events where version = 1", &["note 1 of the turn of member", "is gone from the book"]),
-    (RoundTheTriggers, "update planting_versions set row_m = row_m * 2", &["planting of member", ", version 1: row", " m in the book"]),
+    (RoundTheTriggers, "update planting_versions set row_m = row_m * 2", &["planting of member", ", version 1: length of the rows", " m in the book"]),
     (RoundTheTriggers, "update plantings set member_id = (select id from members where number = 20)", &["planting of member", "belongs to member 20"]),
     (RoundTheTriggers, "delete from plantings", &["planting of member", "is gone from the book"]),
     (RoundTheTriggers, "insert into roster select id, 60, 'feed', 480, 600, null, (select id from members where number = 1), 1 from press_days limit 1", &["line 60 of the roster of press day", "was added by hand"]),
