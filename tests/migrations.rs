@@ -218,3 +218,55 @@ async fn a_version_of_the_rules_voted_before_a_rule_existed_claims_no_vote_on_it
             .unwrap();
     assert_eq!(bound, 0);
 }
+
+/// Lines of an older program about jars name the entry that they belong to where it can be told: by words, grams and order. Bess's
+/// two entries of one second are alike but for the part-jar; a payment beside them names none.
+#[tokio::test]
+async fn lines_of_before_about_jars_name_their_entry_where_it_can_be_told() {
+    let mut conn = SqliteConnection::connect("sqlite::memory:").await.unwrap();
+    migrate(&mut conn, ("0000", "0108")).await;
+    let rows = "pragma foreign_keys = off;
+        insert into boils (id, lot_code, season_id, rules_id, press_day_id, target_bx, pan_id, lit_at, cook_id, note)
+        values ('b', '26001X', 's', 'r', 'd', 78, 'p', 1000, 'm', '');
+        insert into jar_moves (number, kind, boil_id, size_name, net_g, part, member_id, receipt, count, why, by_id, at) values
+        (1, 'missing', 'b', 'quart', 1360, 0, 'bess', null, 1, 'w', 'ruth', 2000),
+        (2, 'missing', 'b', 'quart', 777, 1, 'bess', null, 1, 'w', 'ruth', 2000),
+        (3, 'found', 'b', 'quart', 1360, 0, 'bess', null, 1, 'w', 'ruth', 3000),
+        (4, 'broken', 'b', 'quart', 1360, 0, 'cole', null, 2, 'w', 'ruth', 3000),
+        (5, 'broken', 'b', 'quart', 1360, 0, null, null, 2, 'w', 'ruth', 3000);
+        insert into ledger (number, season_id, member_id, kind, grams, cents, says, by_id, at) values
+        (1, 's', 'bess', 'loss', 1360, 0, '1 × quart of 48 oz of lot 26001-X missing on the mill’s shelf: made good', 'ruth', 2000),
+        (2, 's', null, 'loss', -1360, 0, '1 × quart of 48 oz of lot 26001-X missing on the mill’s shelf: borne by the mill', 'ruth', 2000),
+        (3, 's', 'bess', 'jar_price', 0, -85, '1 empty jar (quart) of lot 26001-X missing on the mill’s shelf: credited, 1 × $0.85', 'ruth', 2000),
+        (4, 's', 'bess', 'loss', 777, 0, '1 × part-jar of 27.4 oz of lot 26001-X missing on the mill’s shelf: made good', 'ruth', 2000),
+        (5, 's', null, 'loss', -777, 0, '1 × part-jar of 27.4 oz of lot 26001-X missing on the mill’s shelf: borne by the mill', 'ruth', 2000),
+        (6, 's', 'bess', 'jar_price', 0, -85, '1 empty jar (quart) of lot 26001-X missing on the mill’s shelf: credited, 1 × $0.85', 'ruth', 2000),
+        (7, 's', 'bess', 'payment', 0, -500, 'received: cash', 'ruth', 3000),
+        (8, 's', 'bess', 'loss', -1360, 0, '1 × quart of 48 oz of lot 26001-X found again: not made good any more', 'ruth', 3000),
+        (9, 's', null, 'loss', 1360, 0, '1 × quart of 48 oz of lot 26001-X found again: the mill does not bear it any more', 'ruth', 3000),
+        (10, 's', 'bess', 'jar_price', 0, 85, '1 empty jar (quart) of lot 26001-X found again: charged again, 1 × $0.85', 'ruth', 3000),
+        (11, 's', 'cole', 'loss', 0, 0, '2 × quart of 48 oz of lot 26001-X broken: by the rules, borne by whose it is', 'ruth', 3000),
+        (12, 's', 'cole', 'jar_price', 0, 170, '2 empty jars (quart) × $0.85', 'ruth', 3000)";
+    run(&mut conn, rows.to_owned()).await;
+    migrate(&mut conn, ("0108", "9999")).await;
+    let named: Vec<Option<i64>> = sqlx::query_scalar("select jar_move from ledger order by number")
+        .fetch_all(&mut conn)
+        .await
+        .unwrap();
+    let one = |n| Some(n);
+    let wanted = [
+        one(1),
+        one(1),
+        one(1),
+        one(2),
+        one(2),
+        one(2),
+        None,
+        one(3),
+        one(3),
+        one(3),
+        one(4),
+        None,
+    ];
+    assert_eq!(named, wanted);
+}

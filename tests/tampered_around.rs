@@ -17,7 +17,7 @@ const CASES: &[Case] = &[
     (RoundTheTriggers, "update turns set member_id = (select id from members where number = 20) where id = (select id from turns where state = 'held' and member_id <> (select id from members where number = 20) limit 1)", &["turn of member", "in the book, member", "belongs to member 20"]),
     (RoundTheTriggers, "update turns set no_show_at = 1791000000 where id = (select id from turns limit 1)", &["turn of member", "did not come"]),
     (RoundTheTriggers, "delete from turn_events where version = 1", &["note 1 of the turn of member", "is gone from the book"]),
-    (RoundTheTriggers, "update planting_versions set row_m = row_m * 2", &["planting of member", ", version 1: row", " m in the book"]),
+    (RoundTheTriggers, "update planting_versions set row_m = row_m * 2", &["planting of member", ", version 1: length of the rows", " m in the book"]),
     (RoundTheTriggers, "update plantings set member_id = (select id from members where number = 20)", &["planting of member", "belongs to member 20"]),
     (RoundTheTriggers, "delete from plantings", &["planting of member", "is gone from the book"]),
     (RoundTheTriggers, "insert into roster select id, 60, 'feed', 480, 600, null, (select id from members where number = 1), 1 from press_days limit 1", &["line 60 of the roster of press day", "was added by hand"]),
@@ -49,16 +49,16 @@ const CASES: &[Case] = &[
     (RoundTheTriggers, "insert into restores values (1, 1, 'm', null, null, ''); insert into restores_read select 1, id, 1 from members where number = 1", &["restore 1: a steward has seen to it was added by hand"]),
     // a record that is written over with another table's name
     (RoundTheTriggers, "update records set what = 'recall_calls' where number = (select min(number) from records where what = 'loads' and op = 'made')", &["(call ? of somebody or something unknown) is not as it was written"]),
-    (RoundTheTriggers, "update _sqlx_migrations set checksum = x'00' where version = 7", &["Step 7 of the schema is not noted as the program does it"]),
-    (RoundTheTriggers, "delete from _sqlx_migrations where version = 7", &["Step 7 of the schema is gone"]),
-    (RoundTheTriggers, "insert into _sqlx_migrations values (6, 'x', 0, 1, x'00', 0) on conflict do nothing; update _sqlx_migrations set version = 0 where version = 6", &["Step 6 of the schema is gone", "Step 0 of the schema was added by hand"]),
+    (RoundTheTriggers, "update _sqlx_migrations set checksum = x'00' where version = 7", &["The note that this file was brought to step 7 of the program is not as the program writes it"]),
+    (RoundTheTriggers, "delete from _sqlx_migrations where version = 7", &["The note that this file was brought to step 7 of the program is gone"]),
+    (RoundTheTriggers, "insert into _sqlx_migrations values (6, 'x', 0, 1, x'00', 0) on conflict do nothing; update _sqlx_migrations set version = 0 where version = 6", &["was brought to step 6 of the program is gone", "was brought to step 0 of the program was added by hand"]),
     // within one minute
     (RoundTheTriggers, "update boils set lit_at = lit_at - lit_at % 60 + 7", &["lit at", ":07 in the book"]),
     // whole tables
-    (Plain, "drop table lot_looks", &["The table “lot_looks” was dropped by hand", "With the table “lot_looks” all lot looks are gone", "a part of the book is gone"]),
-    (Plain, "drop table feeds", &["The table “feeds” was dropped by hand"]),
-    (Plain, "drop table records", &["The table “records” was dropped by hand", "a part of the book is gone"]),
-    (Plain, "drop table coop", &["The table “coop” was dropped by hand", "a part of the book is gone"]),
+    (Plain, "drop table lot_looks", &["The table “lot_looks”, which holds looks at lots, was dropped by hand", "With the table “lot_looks” all looks at lots are gone", "a part of the book is gone"]),
+    (Plain, "drop table feeds", &["The table “feeds”, which holds calendar addresses, was dropped by hand"]),
+    (Plain, "drop table records", &["The table “records”, which holds records, was dropped by hand", "a part of the book is gone"]),
+    (Plain, "drop table coop", &["The table “coop”, which holds the co-op’s card, was dropped by hand", "a part of the book is gone"]),
 ];
 
 #[tokio::test]

@@ -157,8 +157,8 @@ pub(super) fn rank(what: &str) -> usize {
     found.unwrap_or(TABLES.len())
 }
 
-/// A table in words; its own name where it has none.
-fn table_says(what: &str) -> String {
+/// What a table holds, in words: "lines of the ledger"; its own name where it has none.
+pub(super) fn table_says(what: &str) -> String {
     let own = TABLES.iter().find(|(table, _)| *table == what);
     own.map_or_else(|| what.replace('_', " "), |(_, words)| (*words).to_owned())
 }

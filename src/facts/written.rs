@@ -1,12 +1,13 @@
 //! Looks over what was written against what stands: the chain of records, each row against its record, and the schema that
 //! refuses changes. Says in words what was changed, removed or added by hand.
 
+use super::restored_words::table_says;
 use super::written_beside::beside;
 use super::written_columns::column as column_in_words;
 use super::written_words::Words;
 use crate::calc::chain::{Link, digest, sha256_hex};
 use crate::store::people::forgetting;
-use crate::store::records::{self, Record};
+use crate::store::records::{self, COVERED, Record};
 use crate::store::{Conn, Stored, schema_as_made, steps_amiss};
 use serde_json::{Map, Value};
 use std::collections::{BTreeMap, BTreeSet};
@@ -72,7 +73,7 @@ pub async fn look_over(conn: &mut Conn) -> Stored<LookedOver> {
     let ever = records::ever(conn).await?;
     chain(&mut out, &all, (ever, &nameless), &words);
     let left = replay(&mut out, &all, (&fixed(&as_made), &nameless), &words);
-    for table in records::COVERED {
+    for table in COVERED {
         if gone.contains(table) {
             out.differs.push(lost_with(table, &all));
             continue;
@@ -97,7 +98,7 @@ fn gone(as_made: &[SchemaRow], found: &[SchemaRow]) -> BTreeSet<String> {
 
 /// A sentence that tells how many records were lost with a table.
 fn lost_with(table: &str, all: &[Record]) -> String {
-    let named = table.replace('_', " ");
+    let named = table_says(table);
     let made = all.iter().filter(|r| r.what == table && r.op == "made");
     format!(
         "With the table “{table}” all {named} are gone; {} were written while the program kept watch.",
@@ -121,11 +122,10 @@ const BESIDE: [&str; 2] = ["_litestream_lock", "_litestream_seq"];
 fn schema(out: &mut LookedOver, as_made: &[SchemaRow], found: Vec<SchemaRow>) {
     for (kind, name, sql) in as_made {
         let other = found.iter().find(|(k, n, _)| (k, n) == (kind, name));
+        let part = part_says(kind, name);
         let sentence = match other {
-            None => format!("The {kind} “{name}” was dropped by hand."),
-            Some((_, _, other)) if other != sql => {
-                format!("The {kind} “{name}” is not the program’s.")
-            }
+            None => format!("{part} was dropped by hand."),
+            Some((_, _, other)) if other != sql => format!("{part} is not the program’s."),
             Some(_) => continue,
         };
         out.differs.push(sentence);
@@ -135,8 +135,35 @@ fn schema(out: &mut LookedOver, as_made: &[SchemaRow], found: Vec<SchemaRow>) {
         let beside = kind == "table" && BESIDE.contains(&name.as_str());
         if !known && !beside {
             out.differs
-                .push(format!("The {kind} “{name}” was added by hand."));
+                .push(format!("{} was added by hand.", part_says(&kind, &name)));
         }
+    }
+}
+
+/// A part of the file by what it does, with its name for whoever mends it: "What keeps lines of the ledger from being changed (trigger
+/// …)".
+fn part_says(kind: &str, name: &str) -> String {
+    let ends = [
+        ("_stand", "keeps", "from being changed"),
+        ("_stay", "keeps", "from being deleted"),
+        ("_made", "notes", "when they are made"),
+        ("_changed", "notes", "when they are changed"),
+        ("_removed", "notes", "when they are deleted"),
+    ];
+    let guard = ends.iter().find_map(|(end, does, what)| {
+        let of = name.strip_suffix(end)?;
+        let table = match *does {
+            "notes" => of.strip_prefix("record_")?,
+            _ => of,
+        };
+        COVERED
+            .contains(&table)
+            .then(|| format!("What {does} {} {what}", table_says(table)))
+    });
+    match (kind, guard) {
+        ("trigger", Some(guard)) => format!("{guard} (trigger “{name}”)"),
+        ("table", _) => format!("The table “{name}”, which holds {},", table_says(name)),
+        _ => format!("The {kind} “{name}”"),
     }
 }
 

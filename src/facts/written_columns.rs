@@ -1,49 +1,81 @@
 //! Columns and figures in words: "toll", "12.5 %", "height above the sea", "290 m".
 
-use crate::units::{BasisPoints, Cents, MilliCents};
+use crate::calc::Basis;
+use crate::calc::cane::morning::Item;
+use crate::calc::shares::ledger::Entry;
+use crate::units::{BasisPoints, Cents, MilliCents, Pounds};
 use serde_json::Value;
 
 /// Columns whose name says too little to a reader.
 #[rustfmt::skip] // one column a line
 const NAMES: &[(&str, &str)] = &[
     ("acts", "acts for the card"),
+    ("after_g", "weight of the sample, stripped"),
+    ("after_line", "last line of the ledger before it"),
     ("altitude_m", "height above the sea"),
+    ("amount_kind", "measured by"),
+    ("answers", "line that it takes back"),
+    ("apart_m", "distance between plants"),
     ("at", "time"),
+    ("before_g", "weight of the sample as it came"),
     ("boil_fee_cents", "fee per boil"),
+    ("brings", "brings cane"),
+    ("brix_1", "first Brix reading"),
+    ("brix_2", "second Brix reading"),
+    ("brix_20c", "Brix at 20 °C"),
+    ("brix_3", "third Brix reading"),
     ("by_id", "who wrote it"),
     ("call_by", "whom to call"),
     ("cane_mc", "fee for cane"),
     ("cane_warn_days", "days after cutting that are warned of"),
+    ("carried_g", "owed from earlier lots"),
+    ("carry_g", "carried on"),
     ("cents", "money"),
     ("changed_at", "changed"),
+    ("changeover_min", "time between two turns"),
+    ("clean_said", "looked at whether it is clean"),
     ("clock", "hours of the clock"),
     ("contact_phone", "telephone"),
+    ("credited_min", "time credited"),
     ("cutoff_h", "turns change until so long before"),
+    ("declared_g", "weight on the label"),
     ("email", "e-mail"),
     ("ends_at", "good until"),
+    ("entitled_g", "share of the lot"),
+    ("favoured_at", "last given more than was owed"),
+    ("finish_c", "temperature at the end"),
     ("floor_bx", "lowest finish, °Bx"),
     ("from_min", "from"),
+    ("frosted_said", "looked at for frost"),
     ("grams", "syrup"),
+    ("headed_said", "looked at whether heads are off"),
     ("hold_amber_min", "juice that waits is amber after"),
     ("hold_red_min", "juice that waits is red after"),
     ("hour_cents", "credit for an hour"),
     ("hours_most", "most hours credited"),
     ("in_queue", "named in the day’s queue"),
     ("jar_fee_cents", "fee per jar"),
+    ("jar_move", "line of broken, missing or found jars"),
+    ("jarred_g", "in jars"),
     ("juice_mc", "fee for juice"),
     ("juice_pct", "juice of the cane"),
     ("latitude", "degrees north"),
     ("least_cents", "least charge"),
+    ("least_ml", "least juice"),
     ("left_at", "left"),
     ("longitude", "degrees east"),
     ("loss", "who bears a lost boil"),
     ("lots_repay_pct", "part of a lot that repays others"),
     ("made_at", "made"),
     ("made_by", "made by"),
+    ("maturity_days", "days until it is ripe"),
     ("member_id", "belongs to"),
     ("mill_g_per_h", "cane pressed in an hour"),
     ("mill_mends", "the mill makes good what breaks"),
+    ("most_ml", "most juice"),
     ("named", "agrees to be named"),
+    ("net_g", "net weight"),
+    ("net_lb", "net weight in pounds"),
     ("no_show_at", "did not come"),
     ("offer_min", "an offer stands for"),
     ("passphrase_hash", "passphrase"),
@@ -51,32 +83,46 @@ const NAMES: &[(&str, &str)] = &[
     ("phone", "telephone"),
     ("pin_hash", "PIN"),
     ("pools", "boils with others"),
+    ("price_cents", "price of an empty jar"),
     ("rates_in", "rates are per pound or kilogram"),
     ("read_again_one_in", "tickets read again, one in"),
     ("recovery_pct", "sugar that reaches the syrup"),
     ("retired_at", "taken out of use"),
     ("row_kg_per_m", "cane of a metre of row"),
+    ("row_m", "length of the rows"),
+    ("sample_c", "temperature of the sample"),
     ("second_signature", "a second person signs"),
     ("sign_in", "name to sign in with"),
+    ("size_name", "size"),
+    ("solids_g", "dissolved solids"),
+    ("solo_member_id", "boiled alone for"),
     ("stalk_g", "weight of a stalk"),
+    ("stripped_said", "looked at whether leaves are off"),
     ("syrup_mc", "price of carried syrup"),
     ("target_bx", "finish target, °Bx"),
+    ("temp_c", "temperature"),
     ("to_min", "until"),
     ("token_hash", "key"),
+    ("told_amount", "amount told"),
+    ("told_as", "told by"),
     ("toll_bp", "toll"),
     ("trash_off", "trash is taken off"),
     ("unpressed", "not pressed"),
     ("used_at", "used"),
     ("void", "crossed out"),
+    ("water_boil_c", "boiling point of water"),
     ("whole", "all of it"),
     ("yield_amber_pct", "yield of juice is amber from"),
     ("yield_red_pct", "yield of juice is red from"),
 ];
 
 /// Columns that hold something else than their name says, by table.
-const OF_TABLES: [(&str, &str, &str); 2] = [
+const OF_TABLES: [(&str, &str, &str); 5] = [
+    ("coop", "way", "way to the mill"),
+    ("divisions", "way", "way of dividing"),
     ("hand_overs", "signed_by", "given to"),
     ("recall_ends", "signed_by", "answers for it"),
+    ("shares", "weight", "brought"),
 ];
 
 /// Columns that say yes (1) or no (0).
@@ -168,9 +214,47 @@ pub(super) fn figure(column: &str, value: &Value) -> Option<String> {
         if column == "grams" {
             return Some(format!("{n} g"));
         }
+        if column == "net_lb" {
+            return Some(Pounds::new(n).show());
+        }
     }
     let (_, unit) = UNITS.iter().find(|(end, _)| column.ends_with(end))?;
     Some(format!("{value} {unit}"))
+}
+
+/// Columns that hold a word of the program's own.
+const OWN_WORDS: [&str; 11] = [
+    "amount_kind",
+    "basis",
+    "fuel_kind",
+    "instrument",
+    "item",
+    "kind",
+    "loss",
+    "outcome",
+    "state",
+    "task",
+    "told_as",
+];
+
+/// A word of the program's own as people say it: "fee for cane", "juice mass"; `None`: the column holds none.
+pub(super) fn own_word(column: &str, word: &str) -> Option<String> {
+    if !OWN_WORDS.contains(&column) {
+        return None;
+    }
+    let of_ledger = || Entry::parse(word).ok().map(Entry::says);
+    let known = match column {
+        "kind" => of_ledger(),
+        "basis" => Basis::parse(word).ok().map(Basis::label),
+        "item" => Item::parse(word).map(Item::name),
+        _ => None,
+    };
+    Some(known.map_or_else(|| word.replace('_', " "), str::to_owned))
+}
+
+/// A rule of a season by the column that holds it, in words.
+pub(super) fn rule(word: &str) -> String {
+    column("season_rules", word)
 }
 
 /// A time in words with its seconds: "Sat 3 Oct 2026 10:20:07".

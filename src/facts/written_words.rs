@@ -1,6 +1,6 @@
 //! Rows in words: "payment of member 17 (Amos Trout) on Sat 3 Oct 2026, line 40 of the ledger".
 
-use super::written_columns::{figure, with_seconds};
+use super::written_columns::{figure, own_word, rule, with_seconds};
 use crate::calc::chain::sha256_hex;
 use crate::calc::people::forgetting::is_in_place;
 use crate::store::people::coop;
@@ -45,6 +45,13 @@ const UNKNOWN: &str = "somebody or something unknown";
 /// A column's value as plain text; “?” where the row has no such column: it was written over.
 pub(super) fn said(columns: &Columns, column: &str) -> String {
     columns.get(column).map_or_else(|| "?".to_owned(), plain)
+}
+
+/// A column's word of the program's own as people say it.
+fn own_said(columns: &Columns, column: &str) -> String {
+    let said = said(columns, column);
+    let word = said.trim_matches(['“', '”']);
+    own_word(column, word).unwrap_or_else(|| word.to_owned())
 }
 
 impl Words {
@@ -177,6 +184,7 @@ impl Words {
             };
         }
         let text = |name: &str| said(&columns, name);
+        let own = |name: &str| own_said(&columns, name);
         let of = |column: &str| self.name(&columns, column);
         let on = || match columns.get("at") {
             Some(at) => format!(" on {}", self.value("day", at)),
@@ -186,7 +194,7 @@ impl Words {
             "coop" => "The co-op’s card".to_owned(),
             "ledger" => format!(
                 "{} of {}{}, line {} of the ledger",
-                text("kind").trim_matches(['“', '”']).replace('_', " "),
+                own("kind"),
                 of("member_id"),
                 on(),
                 text("number")
@@ -198,7 +206,7 @@ impl Words {
             ),
             "jar_sizes" => format!("jar size {} of {}", text("name"), of("rules_id")),
             "season_locks" => format!("lock {} of {}", text("number"), of("season_id")),
-            "rules_days" => format!("day {} of {}", text("number"), of("rules_id")),
+            "rules_days" => format!("day {} from which {} holds", text("number"), of("rules_id")),
             "rules_confirmed" => format!("confirmation of {}", of("rules_id")),
             "member_names" => format!("name {} of {}", text("version"), of("member_id")),
             "member_jar_wishes" => format!("wish for jars of {}", of("member_id")),
@@ -278,7 +286,11 @@ impl Words {
                 text("version")
             ),
             "juice_measures" => format!("{}, measure {}", of("juice_id"), text("version")),
-            "opening_checks" => format!("opening check {} of {}", text("item"), of("press_day_id")),
+            "opening_checks" => format!(
+                "opening check “{}” of {}",
+                own_said(columns, "item"),
+                of("press_day_id")
+            ),
             "draws" => format!("draw of {} into {}", of("juice_id"), of("boil_id")),
             "boil_readings" => format!("reading {} of {}", text("number"), of("boil_id")),
             "additions" => format!("addition {} to {}", text("number"), of("boil_id")),
@@ -305,7 +317,11 @@ impl Words {
                 text("receipt")
             ),
             "loss_changes" => format!("loss of {}, line {}", of("boil_id"), text("number")),
-            "rules_not_voted" => format!("rule {} of {}", text("rule"), of("rules_id")),
+            "rules_not_voted" => format!(
+                "note that “{}” was not voted on in {}",
+                rule(text("rule").trim_matches(['“', '”'])),
+                of("rules_id")
+            ),
             other => self.around(other, columns),
         }
     }
@@ -329,6 +345,12 @@ impl Words {
         let number = value.as_i64();
         if let Some(figure) = figure(column, value) {
             return figure;
+        }
+        if let Value::String(word) = value
+            && let Some(says) = own_word(column, word)
+            && !word.is_empty()
+        {
+            return format!("“{says}”");
         }
         match (number, value) {
             (Some(n), _) if column == "day" => self

@@ -118,7 +118,14 @@ impl StoreError {
     pub fn not_read_back(self) -> Result<String, Self> {
         match self {
             Self::Corrupt { what, found } => {
-                Ok(format!("stored {what} does not read back: {found}"))
+                let what = match what.split_once('.') {
+                    Some((table, column)) => format!("{column} of {table}"),
+                    None => what.to_owned(),
+                };
+                let what = what.replace('_', " ");
+                Ok(format!(
+                    "the {what} stands as “{found}”, which does not read back"
+                ))
             }
             Self::Database(
                 sqlx::Error::ColumnDecode { source, .. } | sqlx::Error::Decode(source),

@@ -127,9 +127,9 @@ pub async fn steps_amiss(conn: &mut SqliteConnection) -> Stored<Vec<String>> {
     for step in SCHEMA.iter() {
         let found = had.iter().find(|(version, _, _)| *version == step.version);
         match found {
-            None => amiss.push(format!("Step {} of the schema is gone.", step.version)),
+            None => amiss.push(format!("The note that this file was brought to step {} of the program is gone.", step.version)),
             Some((_, done, sum)) if !*done || sum[..] != step.checksum[..] => amiss.push(format!(
-                "Step {} of the schema is not noted as the program does it.",
+                "The note that this file was brought to step {} of the program is not as the program writes it.",
                 step.version
             )),
             Some(_) => {}
@@ -137,7 +137,7 @@ pub async fn steps_amiss(conn: &mut SqliteConnection) -> Stored<Vec<String>> {
     }
     for (version, _, _) in had {
         if !SCHEMA.iter().any(|step| step.version == version) {
-            amiss.push(format!("Step {version} of the schema was added by hand."));
+            amiss.push(format!("The note that this file was brought to step {version} of the program was added by hand."));
         }
     }
     Ok(amiss)

@@ -159,6 +159,15 @@ impl Grams {
             .unwrap_or_else(|| format!("{value:.3}"))
     }
 
+    /// As [`Self::typed_small`], with its unit, where a box takes several: "22 oz", "21.98 oz".
+    pub fn typed_jar(self, units: Units) -> String {
+        let unit = match units {
+            Units::Us => "oz",
+            Units::Metric => "g",
+        };
+        format!("{} {unit}", self.typed_small(units))
+    }
+
     fn within(grams: f64, units: Units) -> Result<Self, Refused> {
         if (0.0..=Self::MAX_WEIGHING.as_f64()).contains(&grams) {
             Ok(Self::nearest(grams))
@@ -396,6 +405,8 @@ mod tests {
             prop_assert_eq!(Grams::parse(&Grams(g).typed(units), units).unwrap(), Grams(g));
             let small = Grams(g).typed_small(units);
             prop_assert_eq!(Grams::parse_small(&small, units).unwrap(), Grams(g));
+            let jar = Grams(g).typed_jar(units);
+            prop_assert_eq!(Grams::parse_small(&jar, units).unwrap(), Grams(g));
         }
     }
 }

@@ -130,6 +130,7 @@ fn copying(table: &str, columns: &[String], seasons: i32) -> String {
             "(select becomes from codes where lot = o.lot_code and back = b.value)".to_owned()
         }
         ("hand_overs" | "jar_moves", "number") => "o.number + 1000 * b.value".to_owned(),
+        ("ledger", "jar_move") => "o.jar_move + 1000 * b.value".to_owned(),
         ("ledger", number @ ("number" | "answers")) => {
             format!("o.{number} + 100000 * b.value")
         }

@@ -240,6 +240,7 @@ class Book:
             self.division(division, shares[key], jars, wishes)
         self.taken_back()
         self.hours()
+        self.lines_of_jars()
         known = {(d["lot"], d["division"]) for d in self.book["divisions"]}
         for key in shares.keys() - known:
             self.wrong.append(f"shares of no division: {key}")
@@ -262,6 +263,32 @@ class Book:
                 opposite = "", -int(line["grams"]), -int(line["cents"])
                 self.same(f"mill's half of line {number}", opposite, (mills["member"], int(mills["grams"]), int(mills["cents"])))
                 self.same(f"halves of line {number} taken back", number in back, str(int(number) + 1) in back)
+
+    def lines_of_jars(self):
+        """Each line that names an entry about jars moves what those jars hold, or what they cost empty, of whose they were."""
+        moves = {move["move"]: move for move in self.book["jar_moves"]}
+        for line in self.book["ledger"]:
+            if not line.get("jar_move"):
+                continue
+            name, move = f"line {line['line']} of jars", moves.get(line["jar_move"])
+            if not move or move["kind"] not in ("broken", "missing", "found"):
+                self.wrong.append(f"{name}: no jars went or were found by entry {line['jar_move']}")
+                continue
+            gone = int(move["count"]) * (-1 if move["kind"] == "found" else 1)
+            grams, cents = int(line["grams"]), int(line["cents"])
+            if line["kind"] == "jar_price":
+                kind = int(move["net_g"]), move["size_name"], move["part"]
+                price = self.filled(move["lot"], int(line["at"])).get(kind, (0, 0))[1]
+                self.same(f"{name}, whose", move["member"], line["member"])
+                if move["kind"] == "found":
+                    self.same(f"{name}, charged as far as they cost", 0 <= cents <= price * -gone, True)
+                else:
+                    self.same(f"{name}, credited", -price * gone, cents)
+            elif line["member"]:
+                self.same(f"{name}, whose", move["member"], line["member"])
+                self.same(f"{name}, syrup", grams in (0, gone * int(move["net_g"])), True)
+            else:
+                self.same(f"{name}, borne by the mill", -gone * int(move["net_g"]), grams)
 
     def hours(self):
         """Each credit by the rules of its day that were confirmed by then; a day that was put right counts as it stands."""
@@ -326,7 +353,8 @@ class Book:
         bound = jarred * int(repay) // 100 if repay and int(repay) < 100 else None
         mill_too = bound is not None and int(division["way"]) >= 2
         if version == "1":
-            self.jars(name, lot, shares, entitled, carried, kinds, all_jars, all_wishes, bound, mill_too)
+            way = int(division["way"])
+            self.jars(name, lot, shares, entitled, carried, kinds, all_jars, all_wishes, bound, way)
         else:
             self.jars_again(name, division, shares, entitled, kinds, all_jars, bound, mill_too)
         self.lines(name, lot, version, rules, brought, weights, held, kinds, shares)
@@ -344,8 +372,9 @@ class Book:
         for key in sorted(set(worked) | set(written)):
             self.same(f"{name}, ledger of {key}", worked.get(key, 0), written.get(key, 0))
 
-    def jars(self, name, lot, shares, entitled, carried, kinds, all_jars, all_wishes, bound, mill_too):
+    def jars(self, name, lot, shares, entitled, carried, kinds, all_jars, all_wishes, bound, way):
         """The jars of a first division: dealt, exchanged, wishes met."""
+        mill_too = bound is not None and way >= 2
         order = sorted(kinds, key=lambda k: (-k[0], k[1] + (PART_MARK if k[2] == "1" else "")))
         sizes = [(kind[0], kinds[kind][0]) for kind in order]
         who = [s["member"] for s in shares]
@@ -402,6 +431,27 @@ class Book:
             wished = given_out(claims, set(who))
             if weigh(wished) <= bound:
                 dealt = wished
+            if way >= 3:
+                # A whole jar that still fits goes to whoever waits and is owed most, the heaviest first, from whoever of the others
+                # is owed least, where that brings the two closer.
+                dealt = {**dealt, **{m: [0] * len(sizes) for m in waiting if m not in dealt}}
+                while True:
+                    owes = {m: carried[m] + entitled.get(self.id_of[m], 0) - jars_of(dealt, m) for m in dealt}
+                    fits = []
+                    for m in sorted(waiting, key=lambda m: (-owes[m], tie(lot, self.id_of[m]))):
+                        for k, (net, _) in enumerate(sizes):
+                            more = [n + (i == k) for i, n in enumerate(dealt[m])]
+                            there = [g for g in dealt if g not in waiting and dealt[g][k]]
+                            giver = min(there, key=lambda g: (owes[g], tie(lot, self.id_of[g])), default=None)
+                            if giver is not None and net <= owes[m] and weigh({**dealt, m: more}) <= bound:
+                                if owes[m] - owes[giver] - net >= WORTH:
+                                    fits.append((m, more, giver, k))
+                    if not fits:
+                        break
+                    m, more, giver, k = fits[0]
+                    less = [n - (i == k) for i, n in enumerate(dealt[giver])]
+                    dealt = {**dealt, m: more, giver: less}
+                    claims.setdefault(m, carried[m])
         self.same(f"{name}, who stands in line", set(claims), set(who))
         for s in shares:
             given = dealt.get(s["member"], [0] * len(order))

@@ -14,10 +14,10 @@ use crate::store::people::{coop, members};
 use crate::store::season::seasons;
 use crate::store::shares::hand_overs as store;
 use crate::store::shares::jar_moves;
-use crate::store::shares::ledger::{self, NewLine};
+use crate::store::shares::ledger::NewLine;
 use crate::store::shares::recalls::JarRow;
 use crate::store::{WriteTx, in_json};
-use crate::units::{Cents, Grams, LotCode, MemberId, SeasonId, Units, count_of};
+use crate::units::{Cents, Grams, LotCode, MemberId, Units, count_of};
 
 /// What became of jars, as the form has it.
 #[derive(Debug, Clone)]
@@ -122,8 +122,8 @@ pub async fn off_the_shelf(act: &Act, of: Sharer, new: NewMoves) -> Done<()> {
             count: jar.count,
         };
         let by = (act.actor.id, act.at);
-        jar_moves::insert(&mut tx, (new.became, &jars), &new.why, by).await?;
-        write_off(act, &mut tx, of, (new.became, jar), units).await?;
+        let number = jar_moves::insert(&mut tx, (new.became, &jars), &new.why, by).await?;
+        write_off(act, &mut tx, (of, number), (new.became, jar), units).await?;
         any = true;
     }
     if !any {
@@ -141,11 +141,12 @@ fn kind_of(jar: &JarsOut) -> Kind {
     }
 }
 
-/// The ledger's lines: the member is owed the syrup again, and the mill bears it; or a line that says who bears it.
+/// The ledger's lines of an entry about jars: the member is owed the syrup again, and the mill bears it; or a line that says who
+/// bears it. Each names the entry.
 async fn write_off(
     act: &Act,
     tx: &mut WriteTx,
-    of: Sharer,
+    (of, jar_move): (Sharer, i64),
     (became, jar): (Became, &JarsOut),
     units: Units,
 ) -> Done<()> {
@@ -169,6 +170,7 @@ async fn write_off(
         .into_iter()
         .map(|(member, grams, says)| NewLine {
             grams,
+            jar_move: Some(jar_move),
             ..line(act, season, Sharer::of(member), Entry::Loss, says)
         })
         .collect();
@@ -177,37 +179,19 @@ async fn write_off(
     // charged as far as it was credited: a jar that went missing under an older program was not.
     let mut cents = Cents::new(became.to_the_shelf() * price.get() * jar.count);
     if became == Became::Found {
-        let credited = glass_credited(tx, (season, member), (jar, &boil.lot)).await?;
-        cents = cents.min(credited);
+        let credited = jar_moves::glass_credited(member, &kind_of(jar));
+        cents = cents.min(credited.ask(tx).await?.max(Cents::ZERO));
     }
     if mends && cents != Cents::ZERO {
         let says = glass_says((became, cents), jar, price, &boil.lot);
         lines.push(NewLine {
             cents,
+            jar_move: Some(jar_move),
             ..line(act, season, of, Entry::JarPrice, says)
         });
     }
     write(tx, lines).await?;
     Ok(())
-}
-
-/// What a member was credited for glass of this kind and lot that was missing, less what was charged again.
-async fn glass_credited(
-    tx: &mut WriteTx,
-    (season, member): (SeasonId, MemberId),
-    (jar, lot): (&JarsOut, &LotCode),
-) -> Done<Cents> {
-    let lines = ledger::of_member(season, member).ask(tx).await?;
-    let of_kind = format!(" ({}) of lot {lot} ", jar.size_name);
-    let net: Cents = lines
-        .iter()
-        .filter(|line| line.kind == Entry::JarPrice && line.says.contains(&of_kind))
-        .filter(|line| line.says.contains(MISSING) || line.says.contains(FOUND))
-        // What was taken back counts no more, nor does what takes it back.
-        .filter(|line| line.answers.is_none() && line.answered_by.is_none())
-        .map(|line| line.cents)
-        .sum();
-    Ok((-net).max(Cents::ZERO))
 }
 
 /// What one empty jar of this kind was charged at when the lot was divided: of two prices the lower.
@@ -220,10 +204,6 @@ async fn price_paid(tx: &mut WriteTx, jar: &JarsOut) -> Done<Cents> {
     });
     Ok(same.map(|fill| fill.price).min().unwrap_or(Cents::ZERO))
 }
-
-/// How a line says that glass was credited for a jar that was missing, and that one was found again.
-const MISSING: &str = "missing on the mill’s shelf: credited";
-const FOUND: &str = "found again: charged again";
 
 /// "1 empty jar (quart) of lot 26001-X broken on the mill’s shelf: credited, 1 × $0.85".
 fn glass_says(
@@ -242,8 +222,8 @@ fn glass_says(
                 cents.show()
             );
         }
-        Became::Found => FOUND,
-        Became::Missing => MISSING,
+        Became::Found => "found again: charged again",
+        Became::Missing => "missing on the mill’s shelf: credited",
         _ => "broken on the mill’s shelf: credited",
     };
     format!(

@@ -26,6 +26,7 @@ pub(in crate::actions) fn line(
         division_id: None,
         says,
         answers: None,
+        jar_move: None,
         by_id: act.actor.id,
         at: act.at,
     }

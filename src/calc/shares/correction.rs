@@ -17,7 +17,7 @@ use super::division::{Division, DivisionCase, Kind, Measured, SharerLine, as_jar
 use super::jars::Jars;
 use super::split::Sharer;
 use crate::calc::RuleRefusal;
-use crate::units::{Cents, Grams, UtcSecond};
+use crate::units::{Cents, Grams, PressDate, UtcSecond};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Jars of one kind in the division that is put right.
@@ -31,8 +31,40 @@ pub struct HeldJars {
     pub part: bool,
     /// How many were set aside.
     pub count: u32,
-    /// How many of these were handed over.
-    pub handed: u32,
+    /// How many of these are no longer on the shelf: handed over, broken or missing.
+    pub gone: u32,
+    /// What was noted of those that broke or are missing.
+    pub noted: Vec<Noted>,
+}
+
+/// Jars that broke on a shelf or are missing from it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Noted {
+    /// How many.
+    pub count: u32,
+    /// Whether they are missing; else they broke.
+    pub missing: bool,
+    /// Name of who wrote it.
+    pub by: String,
+    /// The day on which it was written.
+    pub on: PressDate,
+}
+
+impl Noted {
+    /// "1 broke, as Ruth Bell wrote on Sat 3 Oct 2026".
+    fn says(&self) -> String {
+        let became = match (self.missing, self.count) {
+            (false, _) => "broke",
+            (true, 1) => "is missing",
+            (true, _) => "are missing",
+        };
+        format!(
+            "{} {became}, as {} wrote on {}",
+            self.count,
+            self.by,
+            self.on.show()
+        )
+    }
 }
 
 /// One sharer in the division that is put right.
@@ -59,7 +91,7 @@ struct Seat {
     /// Whether a jar that was found may go to this sharer.
     may_gain: bool,
     jars: Vec<u32>,
-    handed: Vec<u32>,
+    gone: Vec<u32>,
 }
 
 /// Divides again. `case` holds the corrected figures, and balances as they stand at this moment,
@@ -67,7 +99,7 @@ struct Seat {
 /// before the boil was first divided.
 ///
 /// # Errors
-/// As [`super::division::divide`]; more jars handed over than there were by the corrected count.
+/// As [`super::division::divide`]; more jars left the shelf than there were by the corrected count.
 ///
 /// # Panics
 /// When the parts do not add up to the whole: nothing may be stored then.
@@ -80,7 +112,7 @@ pub fn divide_again(
     let kinds = kinds(case, held);
     let mut seats = seats(case, held, &measured, &kinds);
     for (place, kind) in kinds.iter().enumerate() {
-        take_missing(&mut seats, place, kind)?;
+        take_missing(&mut seats, (place, kind), held)?;
     }
     deal_found(&mut seats, &kinds);
     let used: Vec<bool> = kinds.iter().map(|k| k.count > 0).collect();
@@ -179,7 +211,7 @@ fn seats(case: &DivisionCase<'_>, held: &[Held], measured: &Measured, kinds: &[K
                     || entitled(sharer).is_some()
                     || (sharer == Sharer::Mill && !case.bounds_the_mill()),
                 jars: count(|j| j.count),
-                handed: count(|j| j.handed),
+                gone: count(|j| j.gone),
             }
         })
         .collect()
@@ -193,28 +225,58 @@ fn lacking(was: Option<&Held>, entitled: Option<Grams>) -> Grams {
 }
 
 /// Takes jars that were counted too many from whoever is owed least and has one at the mill.
-fn take_missing(seats: &mut [Seat], place: usize, kind: &Kind) -> Result<(), RuleRefusal> {
+fn take_missing(
+    seats: &mut [Seat],
+    (place, kind): (usize, &Kind),
+    held: &[Held],
+) -> Result<(), RuleRefusal> {
     let mut set_aside: u32 = seats.iter().map(|s| s.jars[place]).sum();
     while set_aside > kind.count {
-        let there = seats.iter_mut().filter(|s| s.jars[place] > s.handed[place]);
+        let there = seats.iter_mut().filter(|s| s.jars[place] > s.gone[place]);
         let Some(seat) = there.min_by_key(|s| (s.owed_g, s.tie)) else {
-            return Err(RuleRefusal::new(
-                "handed-over-already",
-                format!(
-                    "{set_aside} jars ({}, {} g) of this boil were handed over, and the corrected \
-                     count says there were {}. Jars that left the mill were there: please correct \
-                     the count.",
-                    kind.name,
-                    kind.net.get(),
-                    kind.count
-                ),
-            ));
+            return Err(too_few(kind, set_aside, held));
         };
         seat.jars[place] -= 1;
         seat.owed_g += kind.net.get();
         set_aside -= 1;
     }
     Ok(())
+}
+
+/// Refuses a count below the jars that are no longer on the shelf, and says where they went.
+fn too_few(kind: &Kind, gone: u32, held: &[Held]) -> RuleRefusal {
+    let jars = held.iter().flat_map(|h| &h.jars);
+    let of_kind = jars.filter(|j| (&j.name, j.net, j.part) == (&kind.name, kind.net, kind.part));
+    let noted: Vec<&Noted> = of_kind.flat_map(|j| &j.noted).collect();
+    let handed = gone.saturating_sub(noted.iter().map(|n| n.count).sum());
+    let (name, net, count) = (&kind.name, kind.net.get(), kind.count);
+    if noted.is_empty() {
+        return RuleRefusal::new(
+            "handed-over-already",
+            format!(
+                "{gone} jars ({name}, {net} g) of this boil were handed over, and the corrected count says there were {count}. \
+                 Jars that left the mill were there: please correct the count."
+            ),
+        );
+    }
+    let left = (handed > 0).then(|| format!("{handed} handed over"));
+    let all: Vec<String> = left
+        .into_iter()
+        .chain(noted.iter().map(|n| n.says()))
+        .collect();
+    let missing = if noted.iter().any(|n| n.missing) {
+        " If one that is missing never was, note it as found on the page of that shelf before."
+    } else {
+        ""
+    };
+    RuleRefusal::new(
+        "gone-from-the-shelf",
+        format!(
+            "Of the jars ({name}, {net} g) of this boil, {gone} left the shelf: {}. The corrected count says there were {count}. \
+             What broke or is missing was filled too: please put the count of jars right first, with them in it.{missing}",
+            all.join("; ")
+        ),
+    )
 }
 
 /// Deals jars that were counted too few, largest first, to whoever is owed most; where the season's rules bound what a lot repays,

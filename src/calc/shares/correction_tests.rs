@@ -73,7 +73,8 @@ fn frozen(division: &Division) -> (Vec<Held>, Vec<Carried>) {
                 net: kind.net,
                 part: kind.part,
                 count: *count,
-                handed: 0,
+                gone: 0,
+                noted: Vec::new(),
             })
             .collect(),
     });
@@ -123,14 +124,32 @@ fn a_jar_counted_too_many_is_taken_from_whoever_is_owed_least() {
             .all(|p| p.jars == [2] && p.carry == Grams::ZERO)
     );
     // If that member had taken all three home, the jar is taken from the other.
-    held[more].jars[0].handed = 3;
+    held[more].jars[0].gone = 3;
     let again = divide_again(&ask, &held, &BTreeMap::new()).unwrap();
     assert_eq!(again.parts[more].jars, [3]);
     assert_eq!(again.parts[more].carry, Grams::new(-680));
     // If all five were handed over, there were five: the correction is refused.
-    held[1 - more].jars[0].handed = 2;
+    held[1 - more].jars[0].gone = 2;
     let refused = divide_again(&ask, &held, &BTreeMap::new()).unwrap_err();
     assert_eq!(refused.code, "handed-over-already");
+    // Of those five one broke: the sentence says so, and who wrote it when.
+    held[more].jars[0].noted = vec![Noted {
+        count: 1,
+        missing: false,
+        by: "Ruth Bell".to_owned(),
+        on: PressDate::parse("2026-10-03").unwrap(),
+    }];
+    let refused = divide_again(&ask, &held, &BTreeMap::new()).unwrap_err();
+    let says = &refused.sentence;
+    assert!(
+        says.contains("4 handed over; 1 broke, as Ruth Bell wrote on Sat 3 Oct 2026."),
+        "{says}"
+    );
+    assert!(
+        says.contains("The corrected count says there were 4."),
+        "{says}"
+    );
+    assert!(!says.contains("never was"), "{says}");
 }
 
 #[test]
@@ -204,14 +223,14 @@ proptest! {
         let (mut held, carried) = frozen(&first);
         for (held, taken) in held.iter_mut().zip(&taken) {
             for jars in &mut held.jars {
-                jars.handed = jars.count.min(*taken);
+                jars.gone = jars.count.min(*taken);
             }
         }
         let (right, filled) = (all(&is), jars(new));
         let ask = case(&right, &filled, &carried);
         let Ok(again) = divide_again(&ask, &held, &BTreeMap::new()) else {
             let handed = |name: &str| -> u32 {
-                held.iter().flat_map(|h| &h.jars).filter(|j| j.name == name).map(|j| j.handed).sum()
+                held.iter().flat_map(|h| &h.jars).filter(|j| j.name == name).map(|j| j.gone).sum()
             };
             prop_assert!(handed("quart") > new.0 || handed("pint") > new.1);
             return Ok(());
@@ -224,7 +243,7 @@ proptest! {
             prop_assert_eq!(given, there);
             for held in &held {
                 let handed: u32 =
-                    held.jars.iter().filter(|j| j.name == name).map(|j| j.handed).sum();
+                    held.jars.iter().filter(|j| j.name == name).map(|j| j.gone).sum();
                 let part = again.parts.iter().find(|p| p.sharer == held.sharer).unwrap();
                 prop_assert!(count(part, &again, name) >= handed);
                 if old == new {

@@ -65,7 +65,7 @@ fn within_bound(
         filled: &filled,
         own: measured.entitled.iter().map(|e| e.sharer).collect(),
         most,
-        mill_too: case.bounds_the_mill(),
+        way: case.way,
     };
     bounded.give_out(&owed, &wishes)
 }

@@ -90,17 +90,20 @@ pub enum Way {
     MillUnbound,
     /// What the rules let a lot repay bounds the mill as well: beyond its own share of the lot it is repaid no more.
     MillBound,
+    /// And where that bound leaves room for a whole jar, the jar is given.
+    BoundFilled,
 }
 
 impl Way {
     /// The way of this version of the program.
-    pub const NOW: Self = Self::MillBound;
+    pub const NOW: Self = Self::BoundFilled;
 
     /// The number that the store and the exports use.
     pub const fn number(self) -> i64 {
         match self {
             Self::MillUnbound => 1,
             Self::MillBound => 2,
+            Self::BoundFilled => 3,
         }
     }
 
@@ -109,8 +112,14 @@ impl Way {
         match number {
             1 => Some(Self::MillUnbound),
             2 => Some(Self::MillBound),
+            3 => Some(Self::BoundFilled),
             _ => None,
         }
+    }
+
+    /// Whether what the rules let a lot repay bounds the mill as well.
+    pub const fn bounds_the_mill(self) -> bool {
+        !matches!(self, Self::MillUnbound)
     }
 }
 
@@ -158,7 +167,7 @@ impl DivisionCase<'_> {
 
     /// Whether that bound holds for the mill too, beyond its own share of the lot.
     pub(in crate::calc) fn bounds_the_mill(&self) -> bool {
-        self.way == Way::MillBound && self.bounds_what_is_repaid()
+        self.way.bounds_the_mill() && self.bounds_what_is_repaid()
     }
 }
 

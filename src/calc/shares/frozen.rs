@@ -180,7 +180,7 @@ fn exchanges(
             filled: &jars,
             own,
             most: most_repaid(jarred, pct),
-            mill_too: by.way == Way::MillBound,
+            way: by.way,
         }
         .give_out(&owed, &wishes)
         .map(|(_, out)| out),

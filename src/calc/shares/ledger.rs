@@ -88,6 +88,26 @@ impl Entry {
             .ok_or_else(|| Refused::new("That is no kind of ledger line."))
     }
 
+    /// What a line of this kind is for, in words.
+    pub const fn says(self) -> &'static str {
+        match self {
+            Self::Entitled => "share",
+            Self::Jarred => "set aside in jars",
+            Self::CaneFee => "fee for cane",
+            Self::JuiceFee => "fee for juice",
+            Self::BoilFee => "part of the fee of the boil",
+            Self::JarFee => "fee for filling jars",
+            Self::JarPrice => "price of empty jars",
+            Self::LeastFee => "up to the least charge",
+            Self::Hours => "credit for hours",
+            Self::Settled => "carried syrup settled",
+            Self::Patronage => "margin given back",
+            Self::Loss => "loss",
+            Self::Payment => "payment",
+            Self::Answer => "line taken back",
+        }
+    }
+
     /// The kind a fee's line is.
     pub const fn of_fee(line: &FeeLine) -> Self {
         match line {

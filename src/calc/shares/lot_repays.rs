@@ -5,10 +5,16 @@
 //! this one. Of the others, and of the mill's older claim, whoever is owed most comes first, with a claim to as
 //! much as is left of the bound; jars are whole, so where that claim would bring more than the bound, to fifteen sixteenths of it,
 //! then to fourteen, and so on. When no jar is light enough for what is left, nobody else is let in. Jars are
-//! whole to the mill as well: a jar that rounds its share up repays it a little though nothing may be repaid. The way is the house's own.
+//! whole to the mill as well: a jar that rounds its share up repays it a little though nothing may be repaid.
+//!
+//! A claim that was lowered can leave room under the bound. So, as long as a whole jar fits there and into what its receiver is still
+//! owed, it is given over where that brings the two balances closer: to whoever of them is owed most, the largest that fits, from
+//! whoever in the line is owed least. Nobody is repaid more by that than if nothing were bounded: where balances are even, no jar
+//! moves. The way is the house's own.
 
 use super::apportion::Tie;
-use super::division_parts::beyond_share;
+use super::division_parts::{Way, beyond_share};
+use super::exchange::{Exchange, WORTH_G};
 use super::jars::{Given, Jars, Owed, ShareOut, share_out_evenly};
 use super::split::Sharer;
 use crate::calc::RuleRefusal;
@@ -35,8 +41,8 @@ pub(super) struct LotRepays<'a> {
     pub(super) own: BTreeSet<Sharer>,
     /// The most that the others may be given together.
     pub(super) most: Grams,
-    /// Whether that bounds the mill's older claim too.
-    pub(super) mill_too: bool,
+    /// The way of dividing: whether the bound holds for the mill's older claim too, and whether it is filled with whole jars.
+    pub(super) way: Way,
 }
 
 impl LotRepays<'_> {
@@ -71,11 +77,83 @@ impl LotRepays<'_> {
         if self.within(owed, &in_wished_sizes) {
             dealt.1 = in_wished_sizes;
         }
-        for one in &mut dealt.0 {
-            let whole = owed.iter().find(|o| o.sharer == one.sharer);
-            *one = *whole.unwrap_or(one);
+        if self.way == Way::BoundFilled {
+            self.fill(owed, &mut dealt.1);
         }
-        Ok(dealt)
+        let line = dealt.1.given.iter();
+        let line = line.filter_map(|given| owed.iter().find(|o| o.sharer == given.sharer));
+        Ok((line.copied().collect(), dealt.1))
+    }
+
+    /// Gives whole jars over as long as one fits under the bound.
+    fn fill(&self, owed: &[Owed], out: &mut ShareOut) {
+        let seated: BTreeSet<Sharer> = out.given.iter().map(|given| given.sharer).collect();
+        let mut all = out.given.clone();
+        let waits = |o: &&Owed| self.is_bounded(o) && !seated.contains(&o.sharer);
+        all.extend(owed.iter().filter(waits).map(|o| Given {
+            sharer: o.sharer,
+            owed: o.carried + o.entitled,
+            jars: vec![0; out.kinds.len()],
+            given: Grams::ZERO,
+            carry: o.carried + o.entitled,
+            favoured: false,
+        }));
+        reseat(out, all);
+        while let Some((jar, net)) = self.fitting(owed, out) {
+            for (kind, count) in &jar.jars {
+                out.given[jar.from].jars[*kind] -= count;
+                out.given[jar.to].jars[*kind] += count;
+            }
+            out.given[jar.from].given -= net;
+            out.given[jar.to].given += net;
+            out.exchanges.push(jar);
+        }
+        let mut all = out.given.clone();
+        all.retain(|given| seated.contains(&given.sharer) || given.given > Grams::ZERO);
+        reseat(out, all);
+    }
+
+    /// A jar that fits under the bound, by who gives it to whom, with its weight.
+    fn fitting(&self, owed: &[Owed], out: &ShareOut) -> Option<(Exchange, Grams)> {
+        let seats: Vec<(&Owed, Grams)> = out
+            .given
+            .iter()
+            .filter_map(|given| {
+                let own = owed.iter().find(|o| o.sharer == given.sharer)?;
+                Some((own, own.carried + own.entitled - given.given))
+            })
+            .collect();
+        let tie = |place: usize| Tie::of(self.lot, &seats[place].0.sharer.key());
+        let (mut takers, givers): (Vec<usize>, Vec<usize>) =
+            (0..seats.len()).partition(|place| self.is_bounded(seats[*place].0));
+        takers.sort_by_key(|place| (Reverse(seats[*place].1), tie(*place)));
+        let repaid = self.repaid(owed, out);
+        for to in takers {
+            let (own, balance) = seats[to];
+            let given = out.given[to].given;
+            for (kind, jars) in out.kinds.iter().enumerate() {
+                let net = jars.kind.net;
+                let more = self.repays(own, given + net) - self.repays(own, given);
+                if net > balance || repaid + more > self.most {
+                    continue;
+                }
+                let holds = |place: &&usize| out.given[**place].jars[kind] > 0;
+                let least = givers.iter().filter(holds);
+                let Some(from) = least.min_by_key(|place| (seats[**place].1, tie(**place))) else {
+                    continue;
+                };
+                if (balance - seats[*from].1 - net).get() >= WORTH_G {
+                    let jar = Exchange {
+                        from: *from,
+                        to,
+                        jars: vec![(kind, 1)],
+                        back: Vec::new(),
+                    };
+                    return Some((jar, net));
+                }
+            }
+        }
+        None
     }
 
     /// Lets one more into the line, or the mill with more than its share, with the greatest claim that keeps within the bound;
@@ -112,12 +190,12 @@ impl LotRepays<'_> {
 
     /// Whether a sharer is in the line from the beginning.
     fn stands(&self, sharer: Sharer) -> bool {
-        self.own.contains(&sharer) || (sharer == Sharer::Mill && !self.mill_too)
+        self.own.contains(&sharer) || (sharer == Sharer::Mill && !self.way.bounds_the_mill())
     }
 
     /// Whether a sharer of the lot has an older claim that the bound holds for.
     fn two_claims(&self, owed: &Owed) -> bool {
-        self.mill_too && owed.sharer == Sharer::Mill && owed.carried > Grams::ZERO
+        self.way.bounds_the_mill() && owed.sharer == Sharer::Mill && owed.carried > Grams::ZERO
     }
 
     fn within(&self, owed: &[Owed], out: &ShareOut) -> bool {
@@ -127,14 +205,44 @@ impl LotRepays<'_> {
     /// What these jars repay that the bound holds for.
     fn repaid(&self, owed: &[Owed], out: &ShareOut) -> Grams {
         let repaid = |given: &Given| {
-            if !self.stands(given.sharer) {
-                return given.given;
-            }
             let own = owed.iter().find(|o| o.sharer == given.sharer);
-            own.filter(|o| self.two_claims(o)).map_or(Grams::ZERO, |o| {
-                beyond_share(given.given, o.entitled, o.carried)
-            })
+            own.map_or(Grams::ZERO, |own| self.repays(own, given.given))
         };
         out.given.iter().map(repaid).sum()
     }
+
+    /// What so much in jars repays a sharer that the bound holds for.
+    fn repays(&self, own: &Owed, given: Grams) -> Grams {
+        if !self.stands(own.sharer) {
+            given
+        } else if self.two_claims(own) {
+            beyond_share(given, own.entitled, own.carried)
+        } else {
+            Grams::ZERO
+        }
+    }
+
+    /// Whether the bound holds for a sharer, or for the older claim of one.
+    fn is_bounded(&self, owed: &Owed) -> bool {
+        !self.stands(owed.sharer) || self.two_claims(owed)
+    }
 }
+
+/// Puts other rows in the place of those given, in the order of the sharers; exchanges name the new places.
+fn reseat(out: &mut ShareOut, mut rows: Vec<Given>) {
+    rows.sort_unstable_by_key(|given| given.sharer);
+    let whose: Vec<Sharer> = out.given.iter().map(|given| given.sharer).collect();
+    let place = |old: usize| {
+        let sharer = whose[old];
+        rows.iter().position(|given| given.sharer == sharer)
+    };
+    for exchange in &mut out.exchanges {
+        exchange.from = place(exchange.from).unwrap_or(exchange.from);
+        exchange.to = place(exchange.to).unwrap_or(exchange.to);
+    }
+    out.given = rows;
+}
+
+#[cfg(test)]
+#[path = "lot_repays_tests.rs"]
+mod tests;

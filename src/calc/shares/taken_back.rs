@@ -52,8 +52,9 @@ impl Moved {
     }
 }
 
-/// Of all lines, in order, those that were taken back in part, or whose other half was not: one sentence each.
-pub fn half_taken_back(lines: &[Moved]) -> Vec<String> {
+/// Of all lines, in order, those that were taken back in part, or whose other half was not: one sentence each, with whose
+/// line it is.
+pub fn half_taken_back(lines: &[Moved]) -> Vec<(Option<MemberId>, String)> {
     let mut told = Vec::new();
     for (place, line) in lines.iter().enumerate() {
         let next = lines
@@ -65,16 +66,17 @@ pub fn half_taken_back(lines: &[Moved]) -> Vec<String> {
         if let Some(mills) = next {
             let amiss = line.in_part() || mills.in_part() || line.is_back() != mills.is_back();
             if amiss {
-                told.push(settled_in_part(line, mills));
+                told.push((line.member, settled_in_part(line, mills)));
             }
         } else if line.in_part() && !told_before {
             let (grams, cents) = line.left();
-            told.push(format!(
+            let says = format!(
                 "line {} of the ledger was taken back in part: {} and {} are left of it",
                 line.number,
                 (-grams).grams_text(Units::Us),
                 (-cents).show()
-            ));
+            );
+            told.push((line.member, says));
         }
     }
     told
@@ -129,7 +131,9 @@ mod tests {
         let one_sided = half_taken_back(&settled([(0, 365), (0, 0)]));
         assert_eq!(one_sided.len(), 1, "{one_sided:?}");
         assert!(
-            one_sided[0].contains("−331 g and $0.00 of line 70 and 331 g and $3.65 of line 71"),
+            one_sided[0]
+                .1
+                .contains("−331 g and $0.00 of line 70 and 331 g and $3.65 of line 71"),
             "{one_sided:?}"
         );
         for backs in [
@@ -163,6 +167,10 @@ mod tests {
             back: (Grams::ZERO, Cents::new(-300)),
             ..own
         };
-        assert!(half_taken_back(&[fee])[0].contains("0 g and $1.00 are left"));
+        assert!(
+            half_taken_back(&[fee])[0]
+                .1
+                .contains("0 g and $1.00 are left")
+        );
     }
 }

@@ -81,6 +81,37 @@ pub struct OpenWork {
     pub to_come: Vec<String>,
 }
 
+impl OpenWork {
+    /// What is begun and not done, turns to come left out: "ticket 4 without a measured juice"; `None`: nothing is.
+    pub fn not_done(&self) -> Option<String> {
+        let mut parts = Vec::new();
+        if !self.tickets.is_empty() {
+            let numbers: Vec<String> = self.tickets.iter().map(i64::to_string).collect();
+            let word = if numbers.len() == 1 {
+                "ticket"
+            } else {
+                "tickets"
+            };
+            parts.push(format!(
+                "{word} {} without a measured juice",
+                numbers.join(", ")
+            ));
+        }
+        if !self.raw.is_empty() {
+            parts.push(format!(
+                "juice that is not boiled nor noted as spilt or spoilt ({})",
+                self.raw.join(", ")
+            ));
+        }
+        if !self.lots.is_empty() {
+            let lots: Vec<String> = self.lots.iter().map(LotCode::to_string).collect();
+            let word = if lots.len() == 1 { "boil" } else { "boils" };
+            parts.push(format!("{word} {} not divided", lots.join(", ")));
+        }
+        (!parts.is_empty()).then(|| parts.join("; "))
+    }
+}
+
 /// Juice that nobody would light a fire for: less than this in a vessel is its dregs (our own choice).
 pub const DREGS: Grams = Grams::new(500);
 
@@ -100,40 +131,15 @@ pub fn may_close(open: &OpenWork) -> Result<(), RuleRefusal> {
             ),
         ));
     }
-    let mut parts = Vec::new();
-    if !open.tickets.is_empty() {
-        let numbers: Vec<String> = open.tickets.iter().map(i64::to_string).collect();
-        let word = if numbers.len() == 1 {
-            "ticket"
-        } else {
-            "tickets"
-        };
-        parts.push(format!(
-            "{word} {} without a measured juice",
-            numbers.join(", ")
-        ));
+    match open.not_done() {
+        None => Ok(()),
+        Some(what) => Err(RuleRefusal::new(
+            "day-not-done",
+            format!(
+                "This day is not done yet: {what}. Please finish these, or cross out what never was, and close the day then."
+            ),
+        )),
     }
-    if !open.raw.is_empty() {
-        parts.push(format!(
-            "juice that is not boiled nor noted as spilt or spoilt ({})",
-            open.raw.join(", ")
-        ));
-    }
-    if !open.lots.is_empty() {
-        let lots: Vec<String> = open.lots.iter().map(LotCode::to_string).collect();
-        let word = if lots.len() == 1 { "boil" } else { "boils" };
-        parts.push(format!("{word} {} not divided", lots.join(", ")));
-    }
-    if parts.is_empty() {
-        return Ok(());
-    }
-    Err(RuleRefusal::new(
-        "day-not-done",
-        format!(
-            "This day is not done yet: {}. Please finish these, or cross out what never was, and close the day then.",
-            parts.join("; ")
-        ),
-    ))
 }
 
 /// What is left of a juice after `drawn` of it went into boils; all that was drawn may be more

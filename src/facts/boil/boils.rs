@@ -41,6 +41,8 @@ pub struct Boil {
     pub rules: Rules,
     /// A steward's move of the boil to these rules, with the reason, if there was one.
     pub moved: Option<Moved>,
+    /// Whether it was divided before, be it open for a correction: its rules stay then.
+    pub was_divided: bool,
     /// The jar sizes of those rules.
     pub sizes: Vec<JarSize>,
     /// The juices poured in, by ticket.
@@ -78,6 +80,7 @@ pub struct Boil {
 pub struct Parts {
     rules: Option<Rules>,
     moved: Option<Moved>,
+    was_divided: bool,
     sizes: Vec<JarSize>,
     pan: Vec<InPan>,
     drawn: Vec<DrawnThen>,
@@ -94,7 +97,11 @@ impl Parts {
     pub fn of(row: &BoilRow) -> Question<Self> {
         let found = (
             seasons::rules(row.rules_id),
-            boils_rules::latest(row.id),
+            (
+                boils_rules::latest(row.id),
+                boils_rules::was_divided(row.id),
+            )
+                .together(),
             seasons::jar_sizes(row.rules_id),
             (boil_sums::in_pan(row.id), boils::draws_then(row.id)).together(),
             boil_readings::of_boil(row.id),
@@ -109,10 +116,21 @@ impl Parts {
         );
         let found = found.together();
         found.map(
-            |(rules, moved, sizes, (pan, drawn), readings, (came, typed), probes, fills, scale)| {
+            |(
+                rules,
+                (moved, was_divided),
+                sizes,
+                (pan, drawn),
+                readings,
+                (came, typed),
+                probes,
+                fills,
+                scale,
+            )| {
                 Self {
                     rules,
                     moved,
+                    was_divided,
                     sizes,
                     pan,
                     drawn,
@@ -141,6 +159,7 @@ impl Parts {
         Ok(Boil {
             sizes: self.sizes,
             moved: self.moved,
+            was_divided: self.was_divided,
             readings: self.readings,
             came: self.came,
             typed: self.typed,
@@ -169,6 +188,11 @@ impl Parts {
 }
 
 impl Boil {
+    /// Whether a steward may move it to another version of the rules.
+    pub fn may_be_moved(&self) -> bool {
+        matches!(self.row.stage(), Stage::Lit | Stage::Finished) && !self.was_divided
+    }
+
     /// Reads a boil with all that belongs to it.
     pub async fn read(conn: &mut Conn, row: BoilRow) -> Stored<Self> {
         let found = (Parts::of(&row), height(), records::mark()).together();

@@ -3,19 +3,21 @@
 
 use super::poured_juice::{Behind, PouredJuice};
 use crate::calc::RuleRefusal;
-use crate::calc::shares::correction::{self, Held, HeldJars};
+use crate::calc::shares::correction::{self, Held, HeldJars, Noted};
 use crate::calc::shares::division::{self, Brought, Carried, Division, DivisionCase, Filled, Way};
 use crate::calc::shares::fees::FeeRates;
+use crate::calc::shares::jar_places::Became;
 use crate::calc::shares::split::Sharer;
 use crate::facts::boil::boil_sums::{self, InPan};
 use crate::store::boil::boils::{self, BoilRow};
-use crate::store::people::members;
+use crate::store::people::{coop, members};
 use crate::store::season::seasons::{self, Rules};
 use crate::store::shares::divisions::{self, CorrectionRow, DivisionRow, ShareJarRow, ShareRow};
 use crate::store::shares::hand_overs::{self, GoneRow};
+use crate::store::shares::jar_moves::{self, JarMove};
 use crate::store::shares::ledger;
 use crate::store::{Conn, Question, StoreError, Stored, Together, in_json};
-use crate::units::{BoilId, BrixAt20C, Grams, LotCode, RulesId, Units};
+use crate::units::{BoilId, BrixAt20C, Grams, LotCode, PressDate, RulesId, Units, Zone};
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 use std::slice;
 
@@ -45,7 +47,7 @@ pub struct DivisionInputs {
 pub struct ToCorrect {
     /// The correction: the version to be made, why, by whom.
     pub opened: CorrectionRow,
-    /// The shares and jars of the version before, and what was handed over.
+    /// The shares and jars of the version before, and what is no longer on the shelf.
     pub held: Vec<Held>,
     /// The balances before the boil was first divided.
     pub before: BTreeMap<Sharer, Grams>,
@@ -68,46 +70,102 @@ fn to_correct(
         divisions::share_jars(last.id),
         divisions::shares(last.id),
         ledger::carries_until(first.after_line),
+        jar_moves::of_lots(&in_json([boil.id])),
+        coop::find(),
     );
-    let found = found.together().map(|(handed, jars, shares, before)| {
-        let held = shares.into_iter().map(|share| Held {
-            sharer: Sharer::of(share.member_id),
-            entitled: share.entitled,
-            favoured_at: share.favoured_at,
-            jars: held_jars(&share, &jars, &handed),
+    let found = found
+        .together()
+        .map(|(gone, jars, shares, before, moves, coop)| {
+            let moves = match coop {
+                Some(coop) => dated(moves, &coop.zone),
+                None => Vec::new(),
+            };
+            let held = shares.into_iter().map(|share| Held {
+                sharer: Sharer::of(share.member_id),
+                entitled: share.entitled,
+                favoured_at: share.favoured_at,
+                jars: held_jars(&share, &jars, (&gone, &moves)),
+            });
+            let before = before.into_iter();
+            ToCorrect {
+                opened,
+                held: held.collect(),
+                before: before
+                    .map(|(member, grams)| (Sharer::of(member), grams))
+                    .collect(),
+            }
         });
-        let before = before.into_iter();
-        ToCorrect {
-            opened,
-            held: held.collect(),
-            before: before
-                .map(|(member, grams)| (Sharer::of(member), grams))
-                .collect(),
-        }
-    });
     Ok(found)
 }
 
-/// The jars of a share, with how many of each kind were handed over.
-fn held_jars(share: &ShareRow, jars: &[ShareJarRow], handed: &[GoneRow]) -> Vec<HeldJars> {
+/// What became of jars, each with the day on which it was written.
+fn dated(moves: Vec<JarMove>, zone: &Zone) -> Vec<(JarMove, PressDate)> {
+    let all = moves.into_iter();
+    all.map(|one| {
+        let on = zone.local(one.at).0;
+        (one, on)
+    })
+    .collect()
+}
+
+/// The jars of a share, with how many of each kind are no longer on the shelf, and what was noted of those that broke or are missing.
+fn held_jars(
+    share: &ShareRow,
+    jars: &[ShareJarRow],
+    (gone, moves): (&[GoneRow], &[(JarMove, PressDate)]),
+) -> Vec<HeldJars> {
     let number = |n: i64| u32::try_from(n).unwrap_or(0);
     let own = jars.iter().filter(|j| j.place == share.place);
     own.map(|j| {
-        let same = handed.iter().filter(|t| {
+        let same = gone.iter().filter(|t| {
             t.member_id == share.member_id
                 && t.size_name == j.size_name
                 && t.net == j.net
                 && t.part == j.part
+        });
+        let of_kind = moves.iter().filter(|(one, _)| {
+            one.jars.member == share.member_id
+                && one.jars.size_name == j.size_name
+                && (one.jars.net, one.jars.part) == (j.net, j.part)
         });
         HeldJars {
             name: j.size_name.clone(),
             net: j.net,
             part: j.part,
             count: number(j.count),
-            handed: number(same.map(|t| t.count).sum()),
+            gone: number(same.map(|t| t.count).sum()),
+            noted: noted(of_kind),
         }
     })
     .collect()
+}
+
+/// What was noted of jars of one kind that broke, entry by entry, and of those that are missing and were not found since.
+fn noted<'a>(moves: impl Iterator<Item = &'a (JarMove, PressDate)>) -> Vec<Noted> {
+    let mut out: Vec<Noted> = Vec::new();
+    for (one, on) in moves {
+        let count = u32::try_from(one.jars.count).unwrap_or(0);
+        match one.became {
+            Became::Broken | Became::Missing => out.push(Noted {
+                count,
+                missing: one.became == Became::Missing,
+                by: one.by_name.to_string(),
+                on: *on,
+            }),
+            Became::Found => {
+                // Who found some is taken to have found those that were missed last.
+                let mut found = count;
+                for last in out.iter_mut().rev().filter(|n| n.missing) {
+                    let of_these = found.min(last.count);
+                    last.count -= of_these;
+                    found -= of_these;
+                }
+            }
+            Became::Returned | Became::Miscounted => {}
+        }
+    }
+    out.retain(|noted| noted.count > 0);
+    out
 }
 
 fn no_rules(boil: &BoilRow) -> StoreError {

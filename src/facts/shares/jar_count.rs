@@ -2,11 +2,12 @@
 
 use super::recall::jars_of;
 use crate::calc::shares::jar_places::{Became, Jars, Kind, LotCount, Placed, placed, too_many};
+use crate::calc::shares::ledger::jar_says;
 use crate::store::shares::hand_overs::{self, AsideRow, HandOverRow};
 use crate::store::shares::jar_moves::{self, JarMove};
-use crate::store::shares::recalls::{self, JarRow};
+use crate::store::shares::recalls::{self, JarRow, LotDay};
 use crate::store::{Conn, Stored, Together};
-use crate::units::{BoilId, LotCode, MemberId, MemberName};
+use crate::units::{BoilId, LotCode, MemberId, MemberName, Units};
 use std::collections::BTreeMap;
 
 /// The jars of a lot, counted.
@@ -44,17 +45,17 @@ impl LotPlaces {
 pub async fn amiss(conn: &mut Conn, open: &[String]) -> Stored<Vec<String>> {
     let mut lots = recalls::lots().ask(conn).await?;
     lots.retain(|l| !open.contains(&l.lot.to_string()));
-    let code = |boil: BoilId| lots.iter().find(|l| l.boil == boil).map(|l| &l.lot);
+    let called = |boil: BoilId| lots.iter().find(|l| l.boil == boil).map(called_lot);
     let jars = jars_of(&lots.iter().map(|l| l.boil).collect())
         .ask(conn)
         .await?;
     let places = placed(&jars);
     let mut out = Vec::new();
     for (kind, many) in too_many(&jars) {
-        if let Some(lot) = code(kind.boil) {
+        if let Some(lot) = called(kind.boil) {
             out.push(format!(
-                "lot {lot}, {}: {many} more left, broke or came back than were there",
-                kind.size_name
+                "{lot}, {}: {many} more left, broke or came back than were there",
+                jar_says(&kind.size_name, kind.net, kind.part, Units::Metric)
             ));
         }
     }
@@ -67,14 +68,19 @@ pub async fn amiss(conn: &mut Conn, open: &[String]) -> Stored<Vec<String>> {
         let count = LotCount::of(lot.boil, &jars, places);
         if !count.adds_up() {
             out.push(format!(
-                "lot {}: {} jars were filled, {} are counted in all places",
-                lot.lot,
+                "{}: {} jars were filled, {} are counted in all places",
+                called_lot(lot),
                 count.filled,
                 count.together()
             ));
         }
     }
     Ok(out)
+}
+
+/// "lot 26001-X of Sat 3 Oct 2026".
+fn called_lot(lot: &LotDay) -> String {
+    format!("lot {} of {}", lot.lot, lot.day.show())
 }
 
 /// Jars of one kind on a receipt that did not come back.

@@ -4,14 +4,15 @@ use crate::calc::shares::ledger::Entry;
 use crate::calc::shares::taken_back::{self, Moved};
 use crate::store::shares::ledger::{self, LedgerLine, SumLine};
 use crate::store::{Conn, StoreError, Stored};
-use crate::units::{Cents, Grams};
+use crate::units::{Cents, Grams, MemberId};
 use std::collections::BTreeMap;
 
-/// Of all lines, in order, those that were taken back in part, or whose other half was not: one sentence each.
+/// Of all lines, in order, those that were taken back in part, or whose other half was not: one sentence each, with whose
+/// line it is.
 ///
 /// # Errors
 /// A line is of a kind that there is not.
-pub fn half_taken_back(lines: &[SumLine]) -> Stored<Vec<String>> {
+pub fn half_taken_back(lines: &[SumLine]) -> Stored<Vec<(Option<MemberId>, String)>> {
     Ok(taken_back::half_taken_back(&moved(lines)?))
 }
 

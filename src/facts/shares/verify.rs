@@ -125,9 +125,9 @@ async fn divisions_again(conn: &mut Conn, out: &mut Verified) -> Stored<()> {
         inputs.into_iter().map(|own| (own.boil.id, own)).collect();
     for (boil_id, last) in latest {
         let (row, first, frozen) = (last.row, last.first, last.frozen);
-        let (boil, lot) = (&last.boil, last.boil.lot.to_string());
+        let (boil, lot) = (&last.boil, called_lot(&last.boil));
         let redone = if boil.divided_at.is_none() {
-            out.open.push(lot.clone());
+            out.open.push(boil.lot.to_string());
             None
         } else {
             let inputs = measured.remove(&boil_id).ok_or_else(|| not_found(&row))?;
@@ -153,9 +153,24 @@ async fn divisions_again(conn: &mut Conn, out: &mut Verified) -> Stored<()> {
         }
     }
     books(out, &called, balances, &lines);
-    out.differs.extend(half_taken_back(&lines)?);
+    out.differs.extend(halves(&called, &lines)?);
     out.differs.extend(amiss(conn, &out.open).await?);
     Ok(())
+}
+
+/// Lines that were taken back in part, with whose they are.
+fn halves(called: &Called, lines: &[SumLine]) -> Stored<Vec<String>> {
+    let told = half_taken_back(lines)?.into_iter();
+    let named = told.map(|(member, says)| {
+        let who = called.who(Sharer::of(member));
+        format!("{who}: {says}")
+    });
+    Ok(named.collect())
+}
+
+/// "26001-X of Sat 3 Oct 2026".
+fn called_lot(boil: &BoilRow) -> String {
+    format!("{} of {}", boil.lot, boil.press_date.show())
 }
 
 /// Takes out the boil that a division is of.
@@ -198,7 +213,7 @@ fn frozen_sums(
     row: &DivisionRow,
     frozen: &Division,
 ) {
-    let lot = &boil.lot;
+    let lot = called_lot(boil);
     let pours: Vec<Pour> = frozen
         .parts
         .iter()
@@ -209,7 +224,7 @@ fn frozen_sums(
         })
         .collect();
     let version = row.version;
-    let Ok(shares) = split::entitle(lot.as_str(), row.jarred, row.toll, &pours) else {
+    let Ok(shares) = split::entitle(boil.lot.as_str(), row.jarred, row.toll, &pours) else {
         let sentence =
             format!("lot {lot}, version {version}: what was brought cannot be shared out");
         return out.differs.push(sentence);
@@ -264,7 +279,7 @@ fn again(
         .map_err(|u| u.sentence)
 }
 
-/// A share with all its jars counted as handed over, so that none of them moves.
+/// A share with all its jars counted as gone from the shelf, so that none of them moves.
 fn held(part: &Part, frozen: &Division) -> Held {
     let jars = part.jars.iter().zip(&frozen.kinds);
     Held {
@@ -277,7 +292,8 @@ fn held(part: &Part, frozen: &Division) -> Held {
                 net: kind.net,
                 part: kind.part,
                 count: *count,
-                handed: *count,
+                gone: *count,
+                noted: Vec::new(),
             })
             .collect(),
     }

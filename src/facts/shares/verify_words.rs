@@ -98,7 +98,7 @@ pub(super) fn syrup(d: &Division) -> String {
 /// division, and that in the ledger.
 pub(super) fn lines_say(word: &str, division: (Grams, Cents), ledger: (Grams, Cents)) -> String {
     let kind = match Entry::parse(word) {
-        Ok(kind) => kind_says(kind),
+        Ok(kind) => kind.says(),
         Err(_) => word,
     };
     let amount = |(of_syrup, of_money): (Grams, Cents)| match (of_syrup, of_money) {
@@ -112,24 +112,4 @@ pub(super) fn lines_say(word: &str, division: (Grams, Cents), ledger: (Grams, Ce
         amount(division),
         amount(ledger)
     )
-}
-
-/// What a line of the ledger is for.
-const fn kind_says(kind: Entry) -> &'static str {
-    match kind {
-        Entry::Entitled => "share",
-        Entry::Jarred => "set aside in jars",
-        Entry::CaneFee => "fee for cane",
-        Entry::JuiceFee => "fee for juice",
-        Entry::BoilFee => "part of the fee of the boil",
-        Entry::JarFee => "fee for filling jars",
-        Entry::JarPrice => "price of empty jars",
-        Entry::LeastFee => "up to the least charge",
-        Entry::Hours => "credit for hours",
-        Entry::Settled => "carried syrup settled",
-        Entry::Patronage => "margin given back",
-        Entry::Loss => "loss",
-        Entry::Payment => "payment",
-        Entry::Answer => "line taken back",
-    }
 }

@@ -4,6 +4,7 @@
 pub use super::day_change_queue::{DayAt, Wish};
 
 use super::day_change_queue::{Queue, queue};
+use super::press_day::open_work;
 use super::room::DayRoom;
 use super::running_line::stood;
 use super::turn_habit::LatestHabit;
@@ -47,6 +48,8 @@ pub struct Planned {
     pub stands_whole: Option<Span>,
     /// The day that turns leave is closed.
     pub close: bool,
+    /// What is not done on that day, so that it stays open though it was to be closed.
+    pub not_done: Option<String>,
     /// Those who find no room and keep the turn that they have on their own day.
     pub stay: Vec<TurnOutcome>,
     /// The next open day: those who find no room go to the head of its list.
@@ -151,10 +154,19 @@ pub async fn plan(
     let clock = room.day.clock;
     let noted = Question::when(queue.stands.map(|_| standstills::of_day(queue.target.id)));
     let noted = noted.ask(conn).await?.unwrap_or_default();
+    let close = matches!(wish, Wish::OtherDay { close: true, .. });
+    // Its turns all move away. What has begun on it is finished there, and the day is closed after that.
+    let not_done = if close {
+        let open = open_work(conn, of.day, (of.at, of.zone)).await?;
+        open.not_done()
+    } else {
+        None
+    };
     let planned = Planned {
         stands: queue.stands,
         stands_whole: queue.stands.map(|span| with_noted(span, &noted, &clock)),
-        close: matches!(wish, Wish::OtherDay { close: true, .. }),
+        close: close && not_done.is_none(),
+        not_done,
         stay: Vec::new(),
         target: queue.target.clone(),
         lines: lines(queue, &starts, clock),

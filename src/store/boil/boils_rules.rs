@@ -4,7 +4,7 @@ use crate::store::Question;
 use crate::store::question::question;
 use crate::store::{Conn, Stored};
 use crate::units::{BoilId, MemberId, MemberName, RulesId, UtcSecond};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// The latest move of a boil to another version of the rules.
 #[derive(Debug, Clone)]
@@ -37,6 +37,16 @@ pub fn latest_of(boils: &str) -> Question<BTreeMap<BoilId, Moved>> {
         });
         moved.collect()
     })
+}
+
+/// Those boils of a JSON array of ids that were divided, be they open for a correction.
+pub fn divided_of(boils: &str) -> Question<BTreeSet<BoilId>> {
+    question!(
+        r#"select distinct boil_id as "boil_id: BoilId" from divisions
+        where boil_id in (select value from json_each(?1))"#,
+        boils
+    )
+    .map(|rows| rows.into_iter().map(|row| row.boil_id).collect())
 }
 
 /// Whether a boil has been divided, be it open for a correction.

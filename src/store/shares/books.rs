@@ -318,8 +318,8 @@ pub const SHEETS: [BookSheet; 35] = [
     sheet(
         "ledger",
         "one line of the ledger",
-        "line,season,member,kind,grams,cents,lot,division,says,answers,by,at",
-        "select l.number, s.year, m.number, l.kind, l.grams, l.cents, b.lot_code, d.version, l.says, l.answers, w.number, l.at
+        "line,season,member,kind,grams,cents,lot,division,says,answers,jar_move,by,at",
+        "select l.number, s.year, m.number, l.kind, l.grams, l.cents, b.lot_code, d.version, l.says, l.answers, l.jar_move, w.number, l.at
         from ledger l join seasons s on s.id = l.season_id left join members m on m.id = l.member_id
         left join boils b on b.id = l.boil_id left join divisions d on d.id = l.division_id join members w on w.id = l.by_id
         order by l.number",

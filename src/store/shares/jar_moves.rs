@@ -1,10 +1,10 @@
 //! What became of jars after they were divided: brought back, broken, missing, found.
 
-use crate::calc::shares::jar_places::Became;
+use crate::calc::shares::jar_places::{Became, Kind};
 use crate::store::question::{Question, question};
 use crate::store::shares::recalls::JarRow;
 use crate::store::{Conn, StoreError, Stored};
-use crate::units::{BoilId, Grams, LotCode, MemberId, MemberName, UtcSecond};
+use crate::units::{BoilId, Cents, Grams, LotCode, MemberId, MemberName, UtcSecond};
 
 /// Jars of one kind of one lot, and what became of them.
 #[derive(Debug, Clone)]
@@ -105,17 +105,36 @@ pub fn of_sharer(member: Option<MemberId>) -> Question<Vec<JarMove>> {
     moves!("where v.member_id is ?1 order by v.number", member)
 }
 
-/// Writes down what became of jars, under the next number.
+/// What a member was credited for empty jars of a kind that were missing, less what was charged again for those that were found;
+/// what was taken back counts as never written.
+pub fn glass_credited(member: MemberId, kind: &Kind) -> Question<Cents> {
+    let size_name = kind.size_name.as_str();
+    question!(
+        r#"select -coalesce(sum(l.cents + (select coalesce(sum(a.cents), 0) from ledger a where a.answers = l.number)), 0)
+        as "cents!: Cents" from ledger l join jar_moves v on v.number = l.jar_move
+        where l.kind = 'jar_price' and v.kind in ('missing', 'found') and v.member_id = ?1 and v.boil_id = ?2
+          and v.size_name = ?3 and v.net_g = ?4 and v.part = ?5"#,
+        member,
+        kind.boil,
+        size_name,
+        kind.net,
+        kind.part
+    )
+    .one()
+    .map(|row| row.cents)
+}
+
+/// Writes down what became of jars, under the next number, and gives it.
 pub async fn insert(
     conn: &mut Conn,
     (became, jars): (Became, &JarRow),
     why: &str,
     (by, at): (MemberId, UtcSecond),
-) -> Stored<()> {
+) -> Stored<i64> {
     let kind = became.word();
-    sqlx::query!(
+    let number = sqlx::query_scalar!(
         r#"insert into jar_moves (number, kind, boil_id, size_name, net_g, part, member_id, receipt, count, why, by_id, at)
-        select 1 + coalesce(max(number), 0), ?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11 from jar_moves"#,
+        select 1 + coalesce(max(number), 0), ?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11 from jar_moves returning number as "number!""#,
         kind,
         jars.boil,
         jars.size_name,
@@ -128,7 +147,7 @@ pub async fn insert(
         by,
         at
     )
-    .execute(conn)
+    .fetch_one(conn)
     .await?;
-    Ok(())
+    Ok(number)
 }

@@ -30,6 +30,8 @@ pub struct NewLine {
     pub says: String,
     /// The line that it takes back, if it takes one back.
     pub answers: Option<i64>,
+    /// Number of the entry about broken, missing or found jars that it belongs to.
+    pub jar_move: Option<i64>,
     /// The member who writes it.
     pub by_id: MemberId,
     /// When it is written.
@@ -405,7 +407,7 @@ pub async fn insert(conn: &mut Conn, l: &NewLine) -> Stored<()> {
     let kind = l.kind.word();
     sqlx::query!(
         r#"insert into ledger (number, season_id, member_id, kind, grams, cents, boil_id, division_id, says, answers,
-        by_id, at) values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12)"#,
+        by_id, at, jar_move) values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13)"#,
         l.number,
         l.season_id,
         l.member_id,
@@ -417,7 +419,8 @@ pub async fn insert(conn: &mut Conn, l: &NewLine) -> Stored<()> {
         l.says,
         l.answers,
         l.by_id,
-        l.at
+        l.at,
+        l.jar_move
     )
     .execute(conn)
     .await?;

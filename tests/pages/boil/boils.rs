@@ -585,6 +585,30 @@ async fn the_syrup_covers_the_jars_and_a_part_jar_has_its_own_weight() {
     let right = [("count", "17"), ("why", "one broke")];
     pan.crew.fills(&fix, &right).await.taken();
     pan.crew.sends(&fix, &right).await.taken();
+    // The part-jar's weight in ounces, shown and sent as it stands, is the very same grams.
+    let part = format!("{boil}/fills/3/correct");
+    let net = "select net_g from fills where part = 1 order by version desc limit 1";
+    for grams in ["253", "254"] {
+        let weighed = format!("{grams} g");
+        let fix = [
+            ("count", "1"),
+            ("part", weighed.as_str()),
+            ("why", "weighed"),
+        ];
+        pan.crew.fills(&part, &fix).await.taken();
+        let page = pan.crew.opens(&part).await;
+        let shown = page.body.split("name=\"part\"").nth(1).unwrap();
+        let shown = shown
+            .split("value=\"")
+            .nth(1)
+            .unwrap()
+            .split('"')
+            .next()
+            .unwrap();
+        let again = [("count", "1"), ("part", shown), ("why", "looked at")];
+        pan.crew.fills(&part, &again).await.taken();
+        assert_eq!(pan.site.count(net).await.to_string(), grams, "{shown}");
+    }
     let out = [("count", "0"), ("why", "never was")];
     pan.crew
         .fills(&format!("{boil}/fills/3/correct"), &out)

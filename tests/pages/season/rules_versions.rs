@@ -184,6 +184,22 @@ async fn boils_lit_before_the_version_of_their_day_was_confirmed_are_named_with_
         .says("has version 1; its day has version 2")
         .says(&link);
     assert!(!member.opens("/seasons/2026").await.body.contains(&link));
+    // While a correction of it is open it keeps its rules, and the page says so in place of the way.
+    pan.site
+        .sql(
+            "insert into divisions (id, boil_id, version, basis, toll_bp, jarred_g, syrup_g, brix_20c, after_line, by_id, at) \
+             select 'd', id, 1, 'solids', 0, 1, 1, 78, 0, cook_id, lit_at from boils; \
+             insert into corrections (boil_id, version, why, by_id, at) select id, 2, 'a load', cook_id, lit_at from boils",
+        )
+        .await;
+    let page = ruth.opens("/seasons/2026").await;
+    page.says("Open for a correction, which keeps the rules that it was divided by: ");
+    assert!(!page.body.contains(&link), "{}", page.body);
+    pan.site
+        .sql(
+            "drop trigger divisions_stay; drop trigger corrections_stay; delete from corrections; delete from divisions",
+        )
+        .await;
     let moved = [("version", "2"), ("why", "It was voted for that day")];
     ruth.fills(&lot, &moved).await.taken();
     assert!(!ruth.opens("/seasons/2026").await.body.contains(&link));

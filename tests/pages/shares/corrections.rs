@@ -13,8 +13,10 @@ use canewright::actions::boil::boils_finish::{self, FixedFill};
 use canewright::actions::cane::juice::{self, JuiceFix, JuiceMeasure};
 use canewright::actions::season::season_losses::{self, NewLoss};
 use canewright::actions::shares::hand_overs::{self, JarsOut, NewHandOver};
+use canewright::actions::shares::jar_moves::{self, NewMoves};
 use canewright::calc::cane::juice::Amount;
 use canewright::calc::physics::refractometer::Instrument;
+use canewright::calc::shares::jar_places::Became;
 use canewright::calc::shares::split::Sharer;
 use canewright::store::shares::hand_overs::jars_set_aside;
 use canewright::units::{BrixRead, Celsius, Grams, JuiceId, MemberName, Role, Units};
@@ -289,4 +291,82 @@ async fn only_a_steward_opens_a_boil_and_says_why() {
     ruth.sends(&path, &[("why", "a wrong Brix")]).await.taken();
     ruth.sends(&path, &[("why", "a wrong Brix")]).await.taken();
     assert_eq!(count("select count(*) from corrections").await, 1);
+}
+
+/// One of Amos's six quarts broke on the shelf, and that was noted; then somebody takes it off the count of the lot as well.
+#[tokio::test]
+async fn a_count_below_what_broke_names_what_broke_and_who_wrote_it() {
+    let mut lot = divided_lot().await;
+    let (amos, size_name) = (Sharer::Member(lot.amos), "quart".to_owned());
+    let boil = {
+        let mut snapshot = lot.site.reader.snapshot().await.unwrap();
+        let aside = jars_set_aside(Some(lot.amos)).ask(&mut snapshot).await;
+        aside.unwrap()[0].boil_id
+    };
+    let jar = |count| JarsOut {
+        boil,
+        size_name: size_name.clone(),
+        net: Grams::new(1360),
+        part: false,
+        count,
+    };
+    for (became, count) in [
+        (Became::Broken, 1),
+        (Became::Missing, 2),
+        (Became::Found, 1),
+    ] {
+        let new = NewMoves {
+            became,
+            jars: vec![jar(count)],
+            why: "The shelf gave way".to_owned(),
+        };
+        jar_moves::off_the_shelf(&act(&lot.site, 0), amos, new)
+            .await
+            .unwrap();
+    }
+    opened(&lot, "a quart too many").await;
+    let number = lot
+        .site
+        .count("select number from fills where part = 0")
+        .await;
+    let fix = FixedFill {
+        count: 1,
+        net: None,
+        why: "one broke".to_owned(),
+        units: Units::Us,
+    };
+    boils_finish::fix_fill(&act(&lot.site, 0), &lot.code, number, fix)
+        .await
+        .unwrap();
+    let path = lot.path();
+    let page = lot.crew.opens(&path).await;
+    page.says("Of the jars (quart, 1360 g) of this boil, 2 left the shelf: 1 broke, as ")
+        .says(" wrote on Sat 19 Sep 2026; 1 is missing, as ")
+        .says("The corrected count says there were 1.")
+        .says("note it as found on the page of that shelf before");
+    assert!(!page.body.contains("handed over, and"), "{}", page.body);
+}
+
+/// A correction keeps the rules that the lot was divided by: nobody is led to move it to others.
+#[tokio::test]
+async fn a_lot_open_for_a_correction_is_not_offered_other_rules_and_its_pages_say_why() {
+    let lot = divided_lot().await;
+    let mut ruth = lot.site.browser(lot.site.steward).await;
+    opened(&lot, "Bess’s Brix").await;
+    let boil = format!("/boils/{}", lot.code.as_str());
+    let rules = format!("{boil}/rules");
+    let page = ruth.opens(&boil).await;
+    assert!(
+        !page.body.contains(&format!("href=\"{rules}\"")),
+        "{}",
+        page.body
+    );
+    let page = ruth.opens(&rules).await;
+    page.says("open for a correction, which keeps the rules that it was divided by");
+    assert!(!page.body.contains("Move the boil"), "{}", page.body);
+    // Sent all the same, it is refused once.
+    let to_first = [("version", "1"), ("why", "Version 2 was voted for October")];
+    ruth.sends(&rules, &to_first)
+        .await
+        .refused(StatusCode::CONFLICT, "was divided before");
 }

@@ -3,8 +3,13 @@
 
 use super::divisions::{Lot, divided_lot, finished_lot_under};
 use axum::http::StatusCode;
+use canewright::actions::shares::hand_overs::JarsOut;
+use canewright::actions::shares::jar_moves::{self, NewMoves};
 use canewright::actions::shares::ledger;
+use canewright::calc::shares::jar_places::Became;
+use canewright::calc::shares::split::Sharer;
 use canewright::facts::shares::verify::verify;
+use canewright::store::shares::hand_overs::jars_set_aside;
 
 /// Hands so many quarts over to Amos.
 async fn to_amos(lot: &mut Lot, count: &str) {
@@ -381,4 +386,62 @@ async fn glass_that_was_not_credited_is_not_charged_when_its_jar_is_found() {
     assert_eq!(lot.site.count(paid).await, before);
     lot.crew.fills(&shelf, &one("found")).await.taken();
     assert_eq!(lot.site.count(paid).await, before);
+}
+
+/// Bess has a quart and a part-jar of the same size and lot: the lines of the ledger call both empty jars "(quart)".
+#[tokio::test]
+async fn a_found_jar_is_charged_by_what_was_credited_for_its_own_kind() {
+    let lot = divided_lot().await;
+    let aside = {
+        let mut snapshot = lot.site.reader.snapshot().await.unwrap();
+        let aside = jars_set_aside(Some(lot.bess)).ask(&mut snapshot).await;
+        aside.unwrap()
+    };
+    let moves = async |became, part| {
+        let row = aside.iter().find(|row| row.part == part).unwrap();
+        let jar = JarsOut {
+            boil: row.boil_id,
+            size_name: row.size_name.clone(),
+            net: row.net,
+            part,
+            count: 1,
+        };
+        let new = NewMoves {
+            became,
+            jars: vec![jar],
+            why: "Counted anew".to_owned(),
+        };
+        let whose = Sharer::Member(lot.bess);
+        jar_moves::off_the_shelf(&lot.site.act(), whose, new)
+            .await
+            .unwrap();
+    };
+    let paid = "select coalesce(sum(cents), 0) from ledger l join members m on m.id = l.member_id where m.name like 'Bess%'";
+    let before = lot.site.count(paid).await;
+    moves(Became::Missing, false).await;
+    let credit = lot
+        .site
+        .count("select max(number) from ledger where kind = 'jar_price'")
+        .await;
+    moves(Became::Missing, true).await;
+    let credited = before - lot.site.count(paid).await;
+    assert!(credited > 0);
+    let why = "The glass was no good".to_owned();
+    ledger::answer(&lot.site.act(), credit, why).await.unwrap();
+    let after = lot.site.count(paid).await;
+    // The quart is found: its credit was taken back, and what was credited for the part-jar is not its own.
+    moves(Became::Found, false).await;
+    assert_eq!(lot.site.count(paid).await, after);
+    moves(Became::Found, true).await;
+    assert_eq!(lot.site.count(paid).await, before);
+    // Every line about those jars names the entry that it is for, and the whole book says it.
+    let unnamed = "select count(*) from ledger where jar_move is null and (says like '%on the mill’s shelf%' or says like '%found again%')";
+    assert_eq!(lot.site.count(unnamed).await, 0);
+    assert_eq!(
+        lot.site
+            .count("select count(distinct jar_move) from ledger")
+            .await,
+        4
+    );
+    sound(&lot).await;
 }

@@ -519,3 +519,43 @@ async fn a_day_brought_forward_puts_nobody_into_the_past_nor_on_the_list_of_the_
         where d.date = '2026-09-26' and d.closed_at is null";
     assert_eq!(site.count(on_lists).await, 1);
 }
+
+/// "Close the day" is ticked as the form opens. Amos's cane is on the scale already, so that day cannot be closed: the others move all
+/// the same, and the page says what keeps it open.
+#[tokio::test]
+async fn a_day_with_cane_at_the_mill_stays_open_when_its_turns_move_and_the_page_says_why() {
+    let mut mill = mill().await;
+    another_day(&mill.site, "2026-09-20", 1080).await;
+    mill.site
+        .sql(
+            "insert into tickets (id, season_id, ticket, press_day_id, member_id, turn_id, stripped, headed, clean, frosted, made_by, made_at)
+             select '01920000-0000-7000-8000-0000000000aa', d.season_id, 1, t.press_day_id, t.member_id, t.id, 1, 1, 1, 0, t.member_id, 1
+             from turns t join members m on m.id = t.member_id join press_days d on d.id = t.press_day_id where m.name = 'Amos';
+             insert into scales (id, name, graduation_g, capacity_g)
+             values ('01920000-0000-7000-8000-0000000000ab', 'Old beam', 500, 1000000);
+             insert into loads (ticket_id, number, version, scale_id, graduation_g, gross_g, tare_g, by_id, at)
+             select id, 1, 1, '01920000-0000-7000-8000-0000000000ab', 500, 200000, 10000, member_id, 1 from tickets",
+        )
+        .await;
+    let fields = [
+        ("to", "2026-09-20"),
+        ("close", "yes"),
+        ("why", "rain all day"),
+    ];
+    mill.steward
+        .opens(OTHER)
+        .await
+        .says("name=\"close\" value=\"yes\" checked");
+    mill.steward
+        .sends(OTHER, &fields)
+        .await
+        .says("2 turns would move.")
+        .says("stays open, since it is not done yet: ticket 1 without a measured juice. Close it on its own page once it is.");
+    does(&mut mill.steward, OTHER, &fields).await;
+    assert_eq!(
+        starts(&mill.site).await,
+        "Amos@2026-09-19/540 Bess@2026-09-20/600 Cole@2026-09-20/690"
+    );
+    let open = "select count(*) from press_days where closed_at is null";
+    assert_eq!(mill.site.count(open).await, 2);
+}

@@ -253,7 +253,7 @@ pub(crate) async fn fix_fill_form(
     let PageRequest { app, visit, .. } = request;
     sheet.put("count", versions[0].count.to_string());
     if versions[0].part {
-        sheet.put("part", versions[0].net.small(visit.units()));
+        sheet.put("part", versions[0].net.typed_small(visit.units()));
     }
     page(&FillPage::new(&app, &visit, &boil, &versions, sheet))
 }

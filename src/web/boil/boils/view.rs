@@ -248,10 +248,7 @@ impl BoilPage {
             trace: part("trace"),
             additions: paths::additions(&row.lot),
             loss: only_if(me.is_steward(), part("loss")),
-            other_rules: only_if(
-                me.is_steward() && matches!(stage, Stage::Lit | Stage::Finished),
-                part("rules"),
-            ),
+            other_rules: only_if(me.is_steward() && boil.may_be_moved(), part("rules")),
             draws: part("draws"),
             read: part("readings"),
             finish: part("finish"),

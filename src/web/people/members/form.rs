@@ -64,7 +64,7 @@ fn wishes(text: &str, units: Units) -> Result<Vec<Grams>, Refused> {
 pub(super) fn of(mut sheet: Sheet, card: &MemberCard, units: Units) -> Sheet {
     let MemberCard { member, wishes, .. } = card;
     let yes = |on: bool| if on { "yes" } else { "" };
-    let sizes: Vec<String> = wishes.iter().map(|w| w.small(units)).collect();
+    let sizes: Vec<String> = wishes.iter().map(|w| w.typed_jar(units)).collect();
     sheet
         .put("version", member.version.to_string())
         .put("name", member.name.as_str())

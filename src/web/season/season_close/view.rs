@@ -1,5 +1,6 @@
 //! The season's close and its forms, as text ready to print.
 
+use super::form::LOST;
 use crate::calc::shares::ledger::{grams_says, money_says};
 use crate::facts::season::season_close::SeasonClose;
 use crate::facts::season::seasons::SeasonRules;
@@ -194,7 +195,9 @@ fn loss_lines(record: &SeasonClose, units: Units) -> Vec<LostBoil> {
         href: paths::boil_part(&l.lot, "loss"),
         says: format!(
             "{}, {}{}",
-            l.what,
+            LOST.iter()
+                .find(|(word, _)| *word == l.what)
+                .map_or(l.what.as_str(), |(_, says)| *says),
             l.lost.booked(units),
             match (l.borne, record.to_bear.contains(&l.lot)) {
                 (true, _) => ", borne by the season",

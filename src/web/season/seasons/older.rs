@@ -1,6 +1,6 @@
 //! Boils that keep an older version of the rules than their day has, on the page of a season.
 
-use crate::facts::season::older_rules::OlderRules;
+use crate::facts::season::older_rules::{OlderRules, Stays};
 use crate::web::paths;
 
 /// A boil that keeps an older version, and the way to move it.
@@ -13,9 +13,9 @@ pub(super) struct OlderBoil {
 }
 
 impl OlderBoil {
-    /// `None`: it is divided, and stays as it is.
+    /// `None`: it was divided, and stays as it is.
     pub(super) fn of(boil: OlderRules) -> Option<Self> {
-        (!boil.divided).then(|| Self {
+        (boil.stays == Stays::MayMove).then(|| Self {
             href: paths::boil_part(&boil.lot, "rules"),
             lot: boil.lot.to_string(),
             lit: boil.lit,
@@ -25,14 +25,21 @@ impl OlderBoil {
     }
 }
 
-/// The lots of those that are divided, "26001-2, 26001-3"; empty: none is.
-pub(super) fn divided(older: &[OlderRules]) -> String {
-    let lots: Vec<String> = older
-        .iter()
-        .filter(|boil| boil.divided)
-        .map(|boil| boil.lot.to_string())
-        .collect();
-    lots.join(", ")
+/// Sentences on those that stay as they are: which lots, and why.
+pub(super) fn that_stay(older: &[OlderRules]) -> Vec<String> {
+    let why = [
+        (Stays::Divided, "Divided already, and stays so"),
+        (
+            Stays::InCorrection,
+            "Open for a correction, which keeps the rules that it was divided by",
+        ),
+    ];
+    let line = |(stays, why): (Stays, &str)| {
+        let own = older.iter().filter(|boil| boil.stays == stays);
+        let lots: Vec<String> = own.map(|boil| boil.lot.to_string()).collect();
+        (!lots.is_empty()).then(|| format!("{why}: {}.", lots.join(", ")))
+    };
+    why.into_iter().filter_map(line).collect()
 }
 
 /// Sample rows for the tests that render pages.

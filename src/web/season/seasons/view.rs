@@ -134,8 +134,8 @@ pub(super) struct SeasonPage {
     versions: Vec<Version>,
     /// Boils that keep an older version than their day has, for stewards.
     older: Vec<OlderBoil>,
-    /// Sentence on how many of those are divided.
-    older_divided: String,
+    /// Sentences on those of them that stay as they are.
+    older_stay: Vec<String>,
     steward: bool,
     change: String,
     close: String,
@@ -199,7 +199,7 @@ impl SeasonPage {
             sentences: words::sentences(rules, units),
             settings: shown.map_or_else(Vec::new, |version| settings_of(version, units)),
             versions: lines,
-            older_divided: older::divided(&older),
+            older_stay: older::that_stay(&older),
             older: older.into_iter().filter_map(OlderBoil::of).collect(),
             steward: me.is_steward(),
             change: paths::rules(season.year),
@@ -427,7 +427,7 @@ fn season_sample(count: i64) -> SeasonPage {
         }],
         versions: (1..=count).map(version).collect(),
         older: older::sample(count - 1),
-        older_divided: "26001-3".to_owned(),
+        older_stay: vec!["Divided already, and stays so: 26001-3.".to_owned()],
         steward: true,
         change: paths::rules(2027),
         close: paths::season_part(2027, "close"),

@@ -93,9 +93,9 @@ pub(super) fn settings(rules: &Rules, sizes: &[JarSize], units: Units) -> Vec<Se
         line(
             "Divisions are signed",
             if rules.second_signature {
-                "by a second person, with the own passphrase or PIN".to_owned()
+                "by a second person, with a passphrase or PIN of their own".to_owned()
             } else {
-                "by nobody else than who divides".to_owned()
+                "only by whoever divides".to_owned()
             },
             "second_signature",
         ),
@@ -130,13 +130,13 @@ fn losses(rules: &Rules) -> Vec<Setting> {
             "What breaks or is lost on the mill’s shelf",
             match rules.mill_mends {
                 Some(true) => "is made good by the mill".to_owned(),
-                Some(false) => "is borne by whose it is".to_owned(),
+                Some(false) => "is the loss of whoever owns the jars".to_owned(),
                 None => NOT_VOTED.to_owned(),
             },
             "shelf",
         ),
         setting(
-            "Of a lot, may repay members without juice in it, and the mill beyond its own share",
+            "How much of a lot may repay what is owed from earlier lots, to members without juice in it and to the mill beyond its own share",
             match rules.lots_repay_pct {
                 Some(0) => "nothing".to_owned(),
                 Some(100) => "all that is owed to them".to_owned(),
@@ -173,12 +173,12 @@ fn limits(rules: &Rules, units: Units) -> Vec<Setting> {
             "finish",
         ),
         line(
-            "Juice floor: thinner is warned about",
+            "Juice thinner than this is warned about",
             bx(rules.floor_bx, units),
             "juice_floor",
         ),
         line(
-            "Juice waits: amber, then red",
+            "Waiting juice is shown amber after, red after",
             format!("{}, {}", rules.hold_amber.show(), rules.hold_red.show()),
             "juice_limit",
         ),
@@ -197,7 +197,7 @@ fn limits(rules: &Rules, units: Units) -> Vec<Setting> {
             "",
         ),
         line(
-            "Juice of cane: amber below, red below",
+            "Juice out of the cane is shown amber below, red below",
             format!(
                 "{}, {}",
                 per_100(rules.yield_amber_pct, units),
@@ -206,12 +206,12 @@ fn limits(rules: &Rules, units: Units) -> Vec<Setting> {
             "extraction",
         ),
         line(
-            "Recovery expected: solids that reach the jars",
+            "Solids of the juice expected in the jars",
             per_100(rules.recovery_pct, units),
             "recovery",
         ),
         line(
-            "Juice expected of cane",
+            "Juice expected out of the cane",
             per_100(rules.juice_pct, units),
             "extraction",
         ),

@@ -206,7 +206,7 @@ pub(super) fn repaid(d: &Division, (pct, way): (Option<i64>, Way), units: Units)
             .to_owned(),
         Some(0) => {
             let mill = match way {
-                Way::MillBound => {
+                Way::MillBound | Way::BoundFilled => {
                     ", and the mill no more than its own share, in whole jars: what it is owed from earlier lots stays carried."
                 }
                 Way::MillUnbound => UNBOUND,
@@ -218,6 +218,9 @@ pub(super) fn repaid(d: &Division, (pct, way): (Option<i64>, Way), units: Units)
         Some(pct) => {
             let mill = match way {
                 Way::MillBound => ", and the mill beyond its own share. What is over stays carried.",
+                Way::BoundFilled => {
+                    ", and the mill beyond its own share, in whole jars. What is over stays carried."
+                }
                 Way::MillUnbound => UNBOUND,
             };
             format!(

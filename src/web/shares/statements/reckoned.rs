@@ -116,9 +116,7 @@ fn moved(lot: &LotPart, zone: &Zone) -> Option<String> {
 fn version(rules: &Rules, lots: &[LotPart]) -> Version {
     let lots = lots.iter().filter(|lot| lot.rules.number == rules.number);
     let ways = lots.clone().filter_map(|lot| lot.divided.as_ref());
-    let mill_too = ways
-        .map(|(row, _)| row.way)
-        .all(|way| way == Way::MillBound);
+    let mill_too = ways.map(|(row, _)| row.way).all(Way::bounds_the_mill);
     let lots: Vec<&str> = lots.map(|lot| lot.boil.lot.as_str()).collect();
     Version {
         number: rules.number,

@@ -157,6 +157,11 @@ fn outcome(planned: &Planned, zone: &Zone) -> Outcome {
             names.join(", ")
         );
     }
+    if let Some(what) = &planned.not_done {
+        words = format!(
+            "{words} The day that they leave stays open, since it is not done yet: {what}. Close it on its own page once it is."
+        );
+    }
     let late = planned.lines.iter().filter(|line| line.late).count();
     Outcome {
         rows: planned
