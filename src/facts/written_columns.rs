@@ -22,6 +22,7 @@ const NAMES: &[(&str, &str)] = &[
     ("email", "e-mail"),
     ("ends_at", "good until"),
     ("floor_bx", "lowest finish, °Bx"),
+    ("forbidden", "nothing is proposed"),
     ("from_min", "from"),
     ("grams", "syrup"),
     ("hold_amber_min", "juice that waits is amber after"),
@@ -80,13 +81,14 @@ const OF_TABLES: [(&str, &str, &str); 2] = [
 ];
 
 /// Columns that say yes (1) or no (0).
-const YES_OR_NO: [&str; 24] = [
+const YES_OR_NO: [&str; 25] = [
     "acts",
     "brings",
     "clean",
     "counted",
     "copied",
     "drill",
+    "forbidden",
     "frosted",
     "good",
     "headed",
