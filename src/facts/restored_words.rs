@@ -4,7 +4,7 @@ use crate::store::restores::{GapRow, LostRow};
 use crate::units::{LotCode, count_of};
 
 /// Tables in words, the gravest first: what is told after a restore comes in this order.
-const TABLES: [(&str, &str); 91] = [
+const TABLES: [(&str, &str); 92] = [
     ("lot_holds", "held lots"),
     ("recalls", "recalls"),
     ("recall_jars", "jars asked after in a recall"),
@@ -92,6 +92,10 @@ const TABLES: [(&str, &str); 91] = [
     ("roster", "lines of rosters"),
     ("season_frosts", "frosts"),
     ("frost_forecasts", "frost forecasts"),
+    (
+        "forbidden_days",
+        "notes on days on which nothing is to be proposed",
+    ),
     ("typed_in", "notes on who keyed in from paper"),
     ("notices", "notices"),
     ("letters", "letters"),

@@ -45,6 +45,7 @@ const NAMES: &[(&str, &str)] = &[
     ("favoured_at", "last given more than was owed"),
     ("finish_c", "temperature at the end"),
     ("floor_bx", "lowest finish, °Bx"),
+    ("forbidden", "nothing is proposed"),
     ("from_min", "from"),
     ("frosted_said", "looked at for frost"),
     ("grams", "syrup"),
@@ -126,13 +127,14 @@ const OF_TABLES: [(&str, &str, &str); 5] = [
 ];
 
 /// Columns that say yes (1) or no (0).
-const YES_OR_NO: [&str; 24] = [
+const YES_OR_NO: [&str; 25] = [
     "acts",
     "brings",
     "clean",
     "counted",
     "copied",
     "drill",
+    "forbidden",
     "frosted",
     "good",
     "headed",

@@ -56,6 +56,11 @@ impl Words {
                 of("season_id"),
                 text("version")
             ),
+            "forbidden_days" => format!(
+                "word on proposals for {}, version {}",
+                self.date(columns),
+                text("version")
+            ),
             "day_answers" => format!("answer of {} for {}", of("member_id"), self.date(columns)),
             "member_tasks" => format!("task {} of {}", text("task"), of("member_id")),
             "roster" => format!(

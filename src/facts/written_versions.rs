@@ -15,6 +15,7 @@ const TABLES: &[(&str, &str, &[&str])] = &[
     ("draws", "draw", &["boil_id", "juice_id"]),
     ("fills", "fill", &["boil_id", "number"]),
     ("finishes", "finish", &["boil_id"]),
+    ("forbidden_days", "word on a day", &["season_id", "date"]),
     ("frost_forecasts", "frost forecast", &["season_id"]),
     ("household", "who acts", &["member_id", "person_id"]),
     ("jar_sizes", "size of jar", &[SEASON, "name"]),

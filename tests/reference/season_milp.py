@@ -5,7 +5,8 @@ proposed: how much dearer it is, whether any day holds more than it can, how the
 
 `cargo test --test checks proposal::` writes the seasons with what the program proposed. A piece of a planting takes
 a day its time at the rollers and one change-over; a day that is opened costs what opening it costs, what is missing
-to fill a pan, and the cane whose juice waits; cane left over is lost wholly. First the part that the worst-off member loses is made as small as can be: beyond
+to fill a pan, and the cane whose juice waits; each further day on which one planting is hauled costs its haul; cane left over is lost
+wholly. First the part that the worst-off member loses is made as small as can be: beyond
 the least that this member could lose with all days alone, by a linear program of its own. Then, with nobody above that step, the cost. Pieces may be of any size here, so this reference can only do better.
 """
 
@@ -49,6 +50,12 @@ def build(season, seconds):
             h.addConstr(minutes <= day["minutes"] * opened[d])
             h.addConstr(sum((kg[p, d] * 1 for p in on), opened[d] * 0) <= day["most"] * opened[d])
     extra = opened[0] * 0
+    for p in range(len(patches)):
+        days_of = [here[p, d] * 1 for d in range(len(days)) if (p, d) in here]
+        if len(days_of) > 1 and season["haul"] > 0:
+            further = h.addVariable(0, len(days_of) - 1)  # days on which it is hauled, beyond the first
+            h.addConstr(sum(days_of[1:], days_of[0]) <= further + 1)
+            extra = extra + further * season["haul"]
     for d, day in enumerate(days):
         cane = sum((kg[p, d] * 1 for p in range(len(patches)) if (p, d) in kg), opened[d] * 0)
         missing, waits = h.addVariable(0, day["pan"]), h.addVariable(0, max(0.0, day["most"] - day["prompt"]))
@@ -151,8 +158,10 @@ def reckoned(season):
     for d in {d for _, d, _ in season["pieces"]}:
         day, on = season["days"][d], sum(kg for _, e, kg in season["pieces"] if e == d)
         days += day["opening"] + day["short"] * max(0.0, day["pan"] - on) + day["waiting"] * max(0.0, on - day["prompt"])
+    on = [sum(1 for q, _, _ in season["pieces"] if q == p) for p in range(len(season["patches"]))]
+    hauls = season["haul"] * sum(max(0, n - 1) for n in on)
     least = [unhelped(season, m) for m in range(members)]
-    return sum(lost) + days, max(max(0.0, l - o) / c for l, o, c in zip(lost, least, cane) if c > 0)
+    return sum(lost) + days + hauls, max(max(0.0, l - o) / c for l, o, c in zip(lost, least, cane) if c > 0)
 
 
 def main():

@@ -1,5 +1,6 @@
 //! Opening a season, its rules, plantings, and its close.
 
+pub mod forbidden_days;
 pub mod frosts;
 pub mod hours;
 pub mod plantings;

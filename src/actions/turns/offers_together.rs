@@ -21,6 +21,7 @@ use crate::facts::turns::turn_habit::LatestHabit;
 use crate::store::WriteTx;
 use crate::store::people::coop::{self, Coop};
 use crate::store::people::members;
+use crate::store::season::forbidden_days::{self, SaidOfDay};
 use crate::store::season::seasons;
 use crate::store::turns::offers;
 use crate::store::turns::press_days::{self, PressDay};
@@ -81,6 +82,8 @@ fn meanwhile(what: &str) -> Stop {
 struct StillSo {
     crew: Crew,
     waits: BTreeMap<PlantingId, (MemberId, Grams)>,
+    /// The days on which nothing is to be proposed.
+    forbidden: Vec<SaidOfDay>,
 }
 
 /// A planting's cane may be so much less than it was proposed with: grams are rounded on the way.
@@ -102,6 +105,7 @@ impl StillSo {
         Ok(Self {
             waits: waits.collect(),
             crew: Crew::of(season).ask(tx).await?,
+            forbidden: forbidden_days::of_season(season).ask(tx).await?,
         })
     }
 
@@ -113,6 +117,12 @@ impl StillSo {
         span: Span,
     ) -> Option<String> {
         let date = day.date.show();
+        let mut forbidden = self.forbidden.iter();
+        if forbidden.any(|of| of.date == day.date && of.forbidden) {
+            return Some(format!(
+                "nothing is to be proposed on {date}, as a steward said since."
+            ));
+        }
         let said = self.crew.said(new.member, day.date);
         if said.is_some_and(|a| !a.brings) {
             return Some(format!(

@@ -5,17 +5,20 @@ use super::proposal_days::{Crew, ProposedDay, days, reckoned_day, to_come};
 use super::proposal_fields::{Field, Spoken, fields_of, spoken, steepness, waits};
 use super::proposal_kept::{beside_kept, kept_kg, put_kept};
 use super::proposal_left::WhyLeft;
-use super::proposal_placed::{Asked, least, placed, worst};
+use super::proposal_placed::{Asked, found, least, placed, worst};
 use super::proposal_places::{Places, pieces};
+use super::proposal_stands::stand;
 use super::proposal_told::{Costs, OneMoreDay, costs, one_more_day};
 use super::proposal_wish::Wish;
 use super::seasons::SeasonRules;
+use crate::calc::chain::sha256_hex;
 use crate::calc::season::proposal::{Piece, Season, WaitingPlanting};
 use crate::calc::season::ripeness::{FirstFrost, Frosts, Steepness, lost};
 use crate::calc::season::weights::Weights;
 use crate::facts::cane::yields::{TicketJuice, juice_by_ticket};
 use crate::facts::turns::turn_habit::Taught;
 use crate::store::records::{self, Mark};
+use crate::store::season::forbidden_days::{self, SaidOfDay};
 use crate::store::season::frosts::{self, Forecast, Frost};
 use crate::store::season::plantings::{self, Planting};
 use crate::store::season::{seasons, weights};
@@ -51,6 +54,8 @@ pub struct SeasonProposal {
     pub costs: Costs,
     /// What the steward has fixed.
     pub wish: Wish,
+    /// The mark of what all this was proposed from.
+    pub from: String,
     /// Part lost on each day by each field; `None`: it is not pressed then.
     pub lost: Vec<Vec<Option<f64>>>,
     /// The member who loses most beyond what no plan could spare, with the part of the own cane that is lost, and the part of it that would be
@@ -65,6 +70,9 @@ pub struct SeasonProposal {
     /// What one more day would save of what is left over; `None`: nothing.
     pub one_more_day: Option<OneMoreDay>,
 }
+
+/// Characters of a mark: two proposals made from different things do not have the same by chance.
+const MARK: usize = 16;
 
 /// A season read and not proposed yet: that is work of its own, up to seconds for a large season.
 #[derive(Debug)]
@@ -84,6 +92,7 @@ pub struct ToPropose {
 struct Written {
     frost: Option<Frost>,
     forecast: Option<Forecast>,
+    forbidden: Vec<SaidOfDay>,
     planted: Vec<Planting>,
     juices: HashMap<TicketId, TicketJuice>,
     spoken: Vec<Spoken>,
@@ -98,6 +107,7 @@ impl Written {
         let found = (
             frosts::of_season(season),
             frosts::forecast(season),
+            forbidden_days::of_season(season),
             plantings::of_season(season),
             juice_by_ticket(season),
             spoken(season),
@@ -106,9 +116,10 @@ impl Written {
             records::mark(),
         );
         found.together().map(
-            |(frost, forecast, planted, juices, spoken, crew, days, mark)| Self {
+            |(frost, forecast, forbidden, planted, juices, spoken, crew, days, mark)| Self {
                 frost,
                 forecast,
+                forbidden,
                 planted,
                 juices,
                 spoken,
@@ -145,10 +156,11 @@ impl ToPropose {
         let (weights, taught) = found.together().ask(conn).await?;
         let habit = taught.whole(mark).ask(conn).await?;
         let steep = steepness(&written.planted, &written.juices, (&weights, zone));
-        let of_days = (&*wish.shut, &crew);
+        let fields = fields_of(written.planted, &spoken, (&season.rules, &habit));
+        let of_days = (&*written.forbidden, &crew, &*fields);
         let days = days(conn, (written.days, mark), (at, zone), of_days).await?;
         Ok(Some(Self {
-            fields: fields_of(written.planted, &spoken, (&season.rules, &habit)),
+            fields,
             of: (season, written.frost, written.forecast, weights),
             spoken,
             days,
@@ -160,39 +172,47 @@ impl ToPropose {
         }))
     }
 
+    /// The mark of all that turns are proposed from, but for what of them is kept.
+    fn mark(&self) -> String {
+        let (season, frost, forecast, weights) = &self.of;
+        let of_year = (season.season.id, frost, forecast, weights, self.steep);
+        let all = (of_year, &self.fields, &self.days, &self.crew);
+        sha256_hex(&format!("{all:?}"))[..MARK].to_owned()
+    }
+
     /// Proposes its turns: gives every turn its time of day, and proposes again with less where the day's room, looked at
     /// turn by turn, does not hold what was put there.
     pub fn propose(self) -> SeasonProposal {
+        let from = self.mark();
         let (season, frost, forecast, weights) = self.of;
         let (fields, done): (Vec<Field>, Vec<Field>) = self.fields.into_iter().partition(waits);
         let mut days = self.days;
-        let first = frost.as_ref().map(|f| FirstFrost {
-            early: f.early,
-            middle: f.middle,
-            late: f.late,
-        });
-        let first = Frosts {
-            first,
-            forecast: forecast.as_ref().and_then(|f| f.night),
-        };
-        let (crew, at) = (&self.crew, self.at);
+        let first = frosts_of(frost.as_ref(), forecast.as_ref());
         let places = Places {
             fields: &fields,
-            crew,
-            at,
+            crew: &self.crew,
+            at: self.at,
+            before: &self.wish.before,
         };
         let hours = hours(&places, &days);
         put_kept(&places, &self.wish, &mut days);
         let parts = (first, self.steep, &weights);
         let whole = reckoned(&places, (&days, hours), parts, &self.wish);
-        let may = |field: usize, n: usize| may(&places, field, &days[n]);
+        let may = |field: usize, n: usize| places.may(field, &days[n]);
         let beside = beside_kept(&whole, (&places, &days), &weights, may);
         let asked = Asked {
             whole: &whole,
             beside: &beside,
             weights: &weights,
         };
-        let found = placed(&asked, &places, &mut days);
+        // Where all is as it was, so is the proposal, whatever of it is kept by now.
+        let mut shown = days.clone();
+        let found = if from == self.wish.from && stand(&places, &self.wish, &mut shown) {
+            days = shown;
+            found(&asked, &places, &days)
+        } else {
+            placed(&asked, &places, &self.wish, &mut days)
+        };
         let all: f64 = whole
             .patches
             .iter()
@@ -220,6 +240,7 @@ impl ToPropose {
             spoken: self.spoken,
             steep: self.steep,
             wish: self.wish,
+            from,
             season,
             frost,
             forecast,
@@ -233,11 +254,16 @@ impl ToPropose {
     }
 }
 
-/// Whether anything of a field may be proposed on a day.
-fn may(places: &Places<'_>, field: usize, day: &ProposedDay) -> bool {
-    let member = places.fields[field].planting.member_id;
-    let said = places.crew.said(member, day.day.date);
-    !day.shut && !day.too_few && said.is_none_or(|a| a.brings)
+/// What is known of frost, as it is reckoned with.
+fn frosts_of(first: Option<&Frost>, forecast: Option<&Forecast>) -> Frosts {
+    Frosts {
+        first: first.map(|f| FirstFrost {
+            early: f.early,
+            middle: f.middle,
+            late: f.late,
+        }),
+        forecast: forecast.and_then(|f| f.night),
+    }
 }
 
 /// Cane that each field's member can bring on each day at most, by the hours of that member, kg.
@@ -281,7 +307,7 @@ fn reckoned(
                     let here = if only_there {
                         wish.keeps(id, date)
                     } else {
-                        may(places, n, day) || kept_kg(days, n, Some(d)) > 0.0
+                        places.may(n, day) || kept_kg(days, n, Some(d)) > 0.0
                     };
                     lost(field.ready, date, frost, steep).filter(|_| here)
                 })

@@ -1,6 +1,7 @@
 //! The days of a season's proposal: those planned and those possible, with the room that each has and the hours in which
 //! there are people to work.
 
+use super::proposal_fields::Field;
 use crate::calc::season::proposal::Day;
 use crate::calc::season::weights::Weights;
 use crate::calc::turns::day_room::Held;
@@ -8,12 +9,13 @@ use crate::calc::turns::roster::{AT_ROLLERS, Task, crew_hours};
 use crate::calc::turns::starts::{Day as MillDay, STEP_MIN, Span};
 use crate::facts::turns::room::{DayRoom, HeldTimes};
 use crate::store::records::Mark;
+use crate::store::season::forbidden_days::SaidOfDay;
 use crate::store::turns::possible_days::{self, DayAnswer};
 use crate::store::turns::press_days::{self, PressDay};
 use crate::store::turns::spoken::{self, MemberTask};
 use crate::store::{Conn, Question, Stored, Together};
 use crate::units::{Grams, MemberId, MinuteOfDay, Minutes, PressDate, SeasonId, UtcSecond, Zone};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// A turn's minutes are rounded up to five: so much is planned with on the average and a little above, minutes.
 const ROUNDING: f64 = 4.0;
@@ -46,6 +48,8 @@ pub enum Against {
     CannotCome,
     /// Fewer than two people can be at the rollers on that day.
     TooFew,
+    /// Nothing is to be proposed on that day.
+    Forbidden,
 }
 
 /// A press day of the proposal.
@@ -59,8 +63,8 @@ pub struct ProposedDay {
     pub free: Minutes,
     /// Cane that rollers, vessels and pans can still take.
     pub most: Grams,
-    /// Whether the steward wants nothing there.
-    pub shut: bool,
+    /// Who wants nothing proposed there, and since when; `None`: nobody said so.
+    pub forbidden: Option<SaidOfDay>,
     /// Whether it is a press day already; else it becomes one when members are asked.
     pub planned: bool,
     /// How many can help; `None`: too few people have said so of any day to go by it.
@@ -102,7 +106,7 @@ pub(super) async fn days(
     conn: &mut Conn,
     (all, mark): (Vec<(PressDay, bool)>, Option<&Mark>),
     (at, zone): (UtcSecond, &Zone),
-    (shut, crew): (&[PressDate], &Crew),
+    (forbidden, crew, fields): (&[SaidOfDay], &Crew, &[Field]),
 ) -> Stored<Vec<ProposedDay>> {
     let only: Vec<&PressDay> = all.iter().map(|(day, _)| day).collect();
     let held = HeldTimes::of(mark, &only, (zone, at)).ask(conn).await?;
@@ -115,10 +119,13 @@ pub(super) async fn days(
             room.day.closes = MinuteOfDay::new(*to).unwrap_or(day.closes);
             room.held.extend(gaps(&room.day, &hours));
         }
+        let comes = |member| crew.said(member, day.date).is_none_or(|said| said.brings);
+        let cane = fields.iter().map(|f| (f.planting.member_id, f.cane));
+        let alone = Alone::of(&room, cane.filter(|(member, _)| comes(*member)));
         days.push(ProposedDay {
             free: free(&room),
-            most: most(&room, at),
-            shut: shut.contains(&day.date),
+            most: most(&room, alone, at),
+            forbidden: said_of(forbidden, day.date),
             planned,
             helpers: crew.known().then_some(crew.helpers(&day)),
             feeders: crew.at_rollers(&day).len(),
@@ -132,6 +139,13 @@ pub(super) async fn days(
     Ok(days)
 }
 
+/// Who wants nothing proposed on a day.
+fn said_of(all: &[SaidOfDay], date: PressDate) -> Option<SaidOfDay> {
+    let mut all = all.iter();
+    all.find(|said| said.date == date && said.forbidden)
+        .cloned()
+}
+
 /// The minutes between the hours of a crew: nothing is pressed in them.
 fn gaps(day: &MillDay, hours: &[(i64, i64)]) -> Vec<Held> {
     let between = hours.windows(2).filter_map(|pair| {
@@ -142,6 +156,7 @@ fn gaps(day: &MillDay, hours: &[(i64, i64)]) -> Vec<Held> {
             start: from,
             minutes,
         };
+        // Nothing of it is boiled, alone or not.
         Some(Held {
             span,
             cane: Grams::ZERO,
@@ -246,31 +261,82 @@ impl Crew {
 }
 
 /// Cane that a day can take, found out by filling it: with turns of middling size, and with turns as long as find room.
-fn most(room: &DayRoom, at: UtcSecond) -> Grams {
+fn most(room: &DayRoom, alone: Alone, at: UtcSecond) -> Grams {
     let longest = (free(room).get() - room.day.changeover.get()).max(0);
-    let mut cane = room.day.mill_per_h.get() * longest / 60;
-    let (mut held, mut taken) = (room.held.clone(), Grams::ZERO);
-    while cane >= LEAST_TURN {
-        let of = Grams::new(cane);
-        match room.first_free(&held, (of, true), at) {
-            Some(span) => {
-                held.push(Held {
-                    span,
-                    cane: of,
-                    pools: true,
-                });
-                taken += of;
-            }
-            None => cane = cane * 17 / 20,
+    let longest = room.day.mill_per_h.get() * longest / 60;
+    filled(room, (longest, LEAST_TURN), alone, at).max(middling(room, alone, at))
+}
+
+/// Cane that a day can take in turns of middling size, one after another.
+pub(super) fn middling(room: &DayRoom, alone: Alone, at: UtcSecond) -> Grams {
+    let cane = room.day.mill_per_h.get() * 2 / 3;
+    filled(room, (cane, cane), alone, at)
+}
+
+/// Cane of turns that a day is filled with: first of so much, then of ever less, down to the least.
+fn filled(room: &DayRoom, (mut cane, least): (i64, i64), alone: Alone, at: UtcSecond) -> Grams {
+    let mut held = room.held.clone();
+    let (mut taken, mut taken_alone) = (Grams::ZERO, Grams::ZERO);
+    while cane >= least {
+        let mut of = Grams::new(cane);
+        // As many boil alone as would by their part of the cane.
+        let pools =
+            (taken_alone + of).as_f64() > alone.part * (taken + of).as_f64() + of.as_f64() / 2.0;
+        if !pools {
+            of = of.min(alone.most);
+        }
+        let Some(span) = room.first_free(&held, (of, pools), at) else {
+            cane = cane * 17 / 20;
+            continue;
+        };
+        held.push(Held {
+            span,
+            cane: of,
+            pools,
+        });
+        taken += of;
+        if !pools {
+            taken_alone += of;
         }
     }
-    taken.max(room.capacity(at))
+    taken
+}
+
+/// Of the cane that could be brought on a day, what is boiled alone.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Alone {
+    /// The part of that cane.
+    part: f64,
+    /// The most of it that one member has: no turn brings more.
+    most: Grams,
+}
+
+impl Alone {
+    /// By the cane of each planting, with its member.
+    pub(super) fn of(room: &DayRoom, cane: impl Iterator<Item = (MemberId, Grams)>) -> Self {
+        let mut by_member: BTreeMap<MemberId, Grams> = BTreeMap::new();
+        for (member, cane) in cane {
+            *by_member.entry(member).or_default() += cane;
+        }
+        let all: Grams = by_member.values().copied().sum();
+        by_member.retain(|member, _| room.alone.contains(member));
+        let alone: Grams = by_member.values().copied().sum();
+        Self {
+            part: alone.as_f64() / all.as_f64().max(1.0),
+            most: by_member.into_values().max().unwrap_or_default(),
+        }
+    }
 }
 
 impl ProposedDay {
     /// The turns that a steward keeps as they are.
     pub fn kept(&self) -> impl Iterator<Item = &ProposedTurn> {
         self.turns.iter().filter(|turn| turn.kept)
+    }
+
+    /// Whether nothing is proposed there beside what is kept.
+    pub const fn is_shut(&self) -> bool {
+        self.forbidden.is_some() || self.too_few
     }
 
     /// Whether the crew comes for what is proposed alone.

@@ -7,21 +7,19 @@ use super::proposal_wish::{Kept, Wish};
 use crate::calc::season::proposal::{LEAST_PIECE_KG, Piece, Season};
 use crate::calc::season::ripeness::FARTHEST_DAYS;
 use crate::calc::season::weights::Weights;
-use crate::calc::turns::day_room::DayWithTurns;
-use crate::calc::turns::starts::{Asker, Span};
-use crate::units::{DayMinute, Grams, MemberId, Units};
+use crate::units::{DayMinute, Grams, MemberId};
 use std::collections::BTreeMap;
 
 /// Turns by day, start and member: each with the places of its fields and their cane.
-type ByTurn = BTreeMap<(usize, DayMinute, MemberId), Vec<(usize, Grams)>>;
+pub(super) type ByTurn = BTreeMap<(usize, DayMinute, MemberId), Vec<(usize, Grams)>>;
 
 /// Puts the turns that are kept on their days: first all that can stand as they were. Where one's minutes are taken by now, or its member
 /// or the crew cannot come in them any more, it stays on its day with its cane as far as that finds room beside those.
 pub(super) fn put_kept(places: &Places<'_>, wish: &Wish, days: &mut [ProposedDay]) {
     let mut moved = Vec::new();
-    for ((n, start, member), own) in by_turn(places, wish, days) {
+    for ((n, start, member), own) in by_turn(places, &wish.kept, days) {
         let cane: Grams = own.iter().map(|(_, cane)| *cane).sum();
-        match as_it_was(places, &days[n], (member, start), cane) {
+        match places.as_it_was(&days[n], (member, start), cane) {
             Some(span) => days[n].turns.push(ProposedTurn {
                 member,
                 of: own,
@@ -40,11 +38,14 @@ pub(super) fn put_kept(places: &Places<'_>, wish: &Wish, days: &mut [ProposedDay
         days[n].turns.extend(kept);
     }
     for day in days {
-        let (date, too_few) = (day.day.date, day.too_few);
+        let date = day.day.date;
+        let (forbidden, too_few) = (day.forbidden.is_some(), day.too_few);
         for turn in &mut day.turns {
             let said = places.crew.said(turn.member, date);
             turn.against = if said.is_some_and(|a| !a.brings) {
                 Some(Against::CannotCome)
+            } else if forbidden {
+                Some(Against::Forbidden)
             } else {
                 too_few.then_some(Against::TooFew)
             };
@@ -54,14 +55,14 @@ pub(super) fn put_kept(places: &Places<'_>, wish: &Wish, days: &mut [ProposedDay
 }
 
 /// What is kept, turn by turn, as far as its cane still waits for a day.
-fn by_turn(places: &Places<'_>, wish: &Wish, days: &[ProposedDay]) -> ByTurn {
+pub(super) fn by_turn(places: &Places<'_>, kept: &[Kept], days: &[ProposedDay]) -> ByTurn {
     let mut left: Vec<Grams> = places.fields.iter().map(|f| f.cane).collect();
     let mut all = ByTurn::new();
     for Kept {
         planting,
         date,
         turn,
-    } in &wish.kept
+    } in kept
     {
         let Some((start, cane)) = turn else { continue };
         let field = places
@@ -82,33 +83,6 @@ fn by_turn(places: &Places<'_>, wish: &Wish, days: &[ProposedDay]) -> ByTurn {
         turn.push((field, cane));
     }
     all
-}
-
-/// The minutes in which a turn stood, if they are still free for so much cane.
-fn as_it_was(
-    places: &Places<'_>,
-    day: &ProposedDay,
-    (member, start): (MemberId, DayMinute),
-    cane: Grams,
-) -> Option<Span> {
-    let minutes = day.room.day.minutes_for(cane, Units::Metric).ok()?;
-    let span = Span { start, minutes };
-    if !day.room.within(span, places.hours(member, day)) {
-        return None;
-    }
-    let rooms = DayWithTurns {
-        day: day.room.day,
-        boiling: &day.room.boiling,
-        held: &holds(day),
-        line: &day.room.line.coming,
-        stands: &day.room.line.stands,
-    };
-    let wanted = day.room.wanted(member, minutes, cane);
-    let asker = Asker {
-        at: places.at,
-        crew: false,
-    };
-    rooms.place(wanted, start, asker).ok()
 }
 
 /// Cane of a field in turns that are kept: on one day, or on all.

@@ -74,7 +74,7 @@ impl Places<'_> {
         if best_days.is_empty() {
             return if near().next().is_none() {
                 WhyLeft::NoDay
-            } else if near().all(|day| day.shut || day.too_few) {
+            } else if near().all(ProposedDay::is_shut) {
                 WhyLeft::Shut
             } else {
                 WhyLeft::CannotCome

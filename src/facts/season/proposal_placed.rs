@@ -4,8 +4,11 @@
 use super::proposal_days::{ProposedDay, ProposedTurn, reckoned_beside, surely};
 use super::proposal_fuller::without_rounding;
 use super::proposal_left::WhyLeft;
-use super::proposal_places::{Places, Refused, pieces, place};
+use super::proposal_order::{Refused, place};
+use super::proposal_places::{Places, pieces};
+use super::proposal_stands::stand;
 use super::proposal_told::SEED;
+use super::proposal_wish::Wish;
 use crate::calc::season::proposal::{self as sums, LEAST_PIECE_KG, Piece, Season};
 use crate::calc::season::weights::Weights;
 use crate::units::MemberId;
@@ -16,6 +19,8 @@ use std::collections::BTreeMap;
 const ROUNDS: (usize, usize) = (300, 40_000_000);
 /// Such rounds and pairs where a day has to give up some of what was put there.
 const ROUNDS_ANEW: (usize, usize) = (60, 2_400_000);
+/// Pairs of a planting and a day up to which an over-full season is gone through as a whole once more, with all its minutes.
+const WHOLE_ANEW: usize = 1_000;
 /// How many times days are asked to give up some cane.
 const TIMES: usize = 8;
 /// The part of its cane that a day has at least left when it gives up some.
@@ -45,14 +50,32 @@ type Score = (i64, f64);
 /// Turns by day, with how they compare.
 type Placing = (Score, Vec<Vec<ProposedTurn>>);
 
-/// Puts a season's cane on its days.
-pub(super) fn placed(of: &Asked<'_>, places: &Places<'_>, days: &mut [ProposedDay]) -> Found {
+/// Puts a season's cane on its days; `wish`: with the turns that were shown before.
+pub(super) fn placed(
+    of: &Asked<'_>,
+    places: &Places<'_>,
+    wish: &Wish,
+    days: &mut [ProposedDay],
+) -> Found {
     let mut best = tried(of, places, days, of.beside.clone(), false);
+    // What was shown stays, with what else finds room, unless something is better by more than it is worth to be moved for.
+    let standing = standing(of, places, wish, days);
+    let shown = standing.is_some();
+    let better = |other: Score, than: Score| {
+        if shown {
+            sums::is_worth_moving(of.whole, other, than)
+        } else {
+            other < than
+        }
+    };
+    if let Some(standing) = standing.filter(|standing| !better(best.0, standing.0)) {
+        best = standing;
+    }
     // Where cane is left over, the minutes that are lost by rounding turns up are worth having.
     if is_left(of.beside, &best.1) {
         let fuller = without_rounding(of.beside, pieces_of(&best.1));
         let other = tried(of, places, days, fuller, true);
-        if other.0 < best.0 {
+        if better(other.0, best.0) {
             best = other;
         }
     }
@@ -64,19 +87,51 @@ pub(super) fn placed(of: &Asked<'_>, places: &Places<'_>, days: &mut [ProposedDa
         }
         asked.before.retain(|piece| piece.day != n);
         let other = tried(of, places, days, asked, false);
-        if other.0 < best.0 {
+        if better(other.0, best.0) {
             best = other;
         }
     }
     for (day, turns) in days.iter_mut().zip(best.1) {
         day.turns = turns;
     }
+    found(of, places, days)
+}
+
+/// What there is to say of the turns that are proposed.
+pub(super) fn found(of: &Asked<'_>, places: &Places<'_>, days: &[ProposedDay]) -> Found {
     let (better_kg, exact) = how_far(of, days);
     Found {
         exact,
         better_kg,
         why: places.why_left(of.whole, days),
     }
+}
+
+/// The turns that were shown before as far as they can stand, and what else finds room; `None`: none was shown.
+fn standing(
+    of: &Asked<'_>,
+    places: &Places<'_>,
+    wish: &Wish,
+    days: &[ProposedDay],
+) -> Option<Placing> {
+    if wish.before.is_empty() {
+        return None;
+    }
+    let mut days = days.to_vec();
+    for day in &mut days {
+        day.turns.retain(|turn| turn.kept);
+    }
+    let _ = stand(places, wish, &mut days);
+    places.fill_up(of.whole, &mut days);
+    Some(placing(of, &days))
+}
+
+/// How turns compare, with them.
+fn placing(of: &Asked<'_>, days: &[ProposedDay]) -> Placing {
+    let pieces = pieces(days);
+    let score = (of.whole.worst_step(&pieces), of.whole.cost_kg(&pieces));
+    let turns = days.iter().map(|day| day.turns.clone());
+    (score, turns.collect())
 }
 
 /// Whether cane that is worth a turn found no room.
@@ -130,10 +185,12 @@ fn tried(
         (places.fields.len() * days.len()).max(1),
     );
     let rounds = |of: (usize, usize)| (of.0 * fields).min(of.1 / pairs);
-    let mut plan = if in_fives {
+    let mut plan = if in_fives && pairs > WHOLE_ANEW {
         sums::propose_near(&asked, rounds(ROUNDS_ANEW), SEED)
-    } else {
+    } else if in_fives || asked.before.is_empty() {
         sums::propose(&asked, rounds(ROUNDS), SEED)
+    } else {
+        sums::propose_again(&asked, rounds(ROUNDS), SEED)
     };
     let fair = asked.worst_step(&plan.pieces);
     let mut helped = false;
@@ -143,11 +200,9 @@ fn tried(
             places.in_full_fives(&asked, &mut plan.pieces, days);
         }
         let refused = place(&plan, places, days);
-        let pieces = pieces(days);
-        let score = (of.whole.worst_step(&pieces), of.whole.cost_kg(&pieces));
-        if best.as_ref().is_none_or(|(had, _)| score < *had) {
-            let turns = days.iter().map(|day| day.turns.clone());
-            best = Some((score, turns.collect()));
+        let now = placing(of, days);
+        if best.as_ref().is_none_or(|(had, _)| now.0 < *had) {
+            best = Some(now);
         }
         if refused.is_empty() || time == TIMES {
             break;
@@ -170,10 +225,7 @@ fn tried(
     places.fill_minutes(of.whole, days);
     places.fill_up(of.whole, days);
     places.fill_minutes(of.whole, days);
-    let pieces = pieces(days);
-    let score = (of.whole.worst_step(&pieces), of.whole.cost_kg(&pieces));
-    let turns = days.iter().map(|day| day.turns.clone());
-    (score, turns.collect())
+    placing(of, days)
 }
 
 /// Takes from what may be put on days what those did not hold: from the member alone where it is the member's hours that are short.

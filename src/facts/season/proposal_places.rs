@@ -3,16 +3,18 @@
 
 use super::proposal_days::{Crew, ProposedDay, ProposedTurn, most_within};
 use super::proposal_fields::Field;
-use crate::calc::season::proposal::{LEAST_PIECE_KG, Piece, Proposal, Season};
-use crate::calc::turns::day_room::Held;
-use crate::units::{Grams, MemberId, UtcSecond};
-use std::collections::BTreeMap;
+use super::proposal_wish::Before;
+use crate::calc::season::proposal::{LEAST_PIECE_KG, Piece, Season};
+use crate::calc::turns::day_room::{DayWithTurns, Held};
+use crate::calc::turns::starts::{Asker, Span};
+use crate::units::{DayMinute, Grams, MemberId, Units, UtcSecond};
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Most turns that a member's cane of one day is cut into (our own figure: there is a change-over after each).
 const MOST_TURNS: i64 = 6;
 
 /// Cane of a member by field.
-type Own = Vec<(usize, Grams)>;
+pub(super) type Own = Vec<(usize, Grams)>;
 
 /// The pieces that turns are: what truly found its minutes.
 pub(super) fn pieces(days: &[ProposedDay]) -> Vec<Piece> {
@@ -27,11 +29,11 @@ pub(super) fn pieces(days: &[ProposedDay]) -> Vec<Piece> {
         .collect()
 }
 
-fn sum(own: &[(usize, Grams)]) -> Grams {
+pub(super) fn sum(own: &[(usize, Grams)]) -> Grams {
     own.iter().map(|(_, cane)| *cane).sum()
 }
 
-fn cane(turns: &[ProposedTurn]) -> Grams {
+pub(super) fn cane(turns: &[ProposedTurn]) -> Grams {
     turns.iter().map(|turn| turn.cane).sum()
 }
 
@@ -79,136 +81,53 @@ pub(super) struct Places<'a> {
     pub(super) fields: &'a [Field],
     pub(super) crew: &'a Crew,
     pub(super) at: UtcSecond,
-}
-
-/// A member's cane that a day did not hold as it was put there.
-pub(super) struct Refused {
-    /// Place of the day.
-    pub(super) day: usize,
-    /// Places of the fields, each with the cane that found room.
-    pub(super) of: Vec<(usize, Grams)>,
-    /// Whether the member can come in some hours of that day alone.
-    pub(super) hours: bool,
-}
-
-/// Gives every turn its time of day, beside those that are kept; what did not find room for all its cane.
-pub(super) fn place(plan: &Proposal, of: &Places<'_>, days: &mut [ProposedDay]) -> Vec<Refused> {
-    let mut refused = Vec::new();
-    for (n, day) in days.iter_mut().enumerate() {
-        let mut by_member: BTreeMap<MemberId, Own> = BTreeMap::new();
-        for piece in plan.pieces.iter().filter(|p| p.day == n) {
-            let member = of.fields[piece.patch].planting.member_id;
-            let own = by_member.entry(member).or_default();
-            own.push((piece.patch, Grams::nearest(piece.kg * 1000.0)));
-        }
-        refused.extend(of.place_day((n, day), &by_member.into_iter().collect::<Vec<_>>()));
-    }
-    refused
-}
-
-/// In which order the turns of a day look for their minutes, among those whose members can come at any time.
-#[derive(Debug, Clone, Copy)]
-enum First {
-    /// The ripest cane, which has waited longest.
-    Ripest,
-    /// The least cane: the pan is lit early, and large juices come when it is free for them.
-    Least,
-    /// The most cane.
-    Most,
+    /// The turns as they were shown before: those that stay keep their minutes.
+    pub(super) before: &'a [Before],
 }
 
 impl Places<'_> {
-    /// Gives the turns of a day their minutes, in the first order in which all find room, else in that in which most cane does.
-    fn place_day(
-        &self,
-        (n, day): (usize, &mut ProposedDay),
-        turns: &[(MemberId, Own)],
-    ) -> Vec<Refused> {
-        day.turns.retain(|turn| turn.kept);
-        let kept = day.turns.clone();
-        let mut best: Option<(Grams, Vec<ProposedTurn>, Vec<Refused>)> = None;
-        for first in [First::Ripest, First::Least, First::Most] {
-            day.turns.clone_from(&kept);
-            let order = self.ordered(day, turns.to_vec(), first);
-            let refused = self.in_order((n, day), order);
-            let put = cane(&day.turns);
-            let all = refused.is_empty();
-            if best.as_ref().is_none_or(|(most, ..)| put > *most) {
-                best = Some((put, std::mem::take(&mut day.turns), refused));
-            }
-            if all {
-                break;
-            }
-        }
-        let Some((_, turns, refused)) = best else {
-            return Vec::new();
-        };
-        day.turns = turns;
-        day.turns.sort_by_key(|t| t.span.start);
-        refused
-    }
-
-    /// Who can come in few hours of the day chooses first.
-    fn ordered(
-        &self,
-        day: &ProposedDay,
-        mut turns: Vec<(MemberId, Own)>,
-        first: First,
-    ) -> Vec<(MemberId, Own)> {
-        let best = |own: &Own| own.iter().map(|(f, _)| self.fields[*f].ready.best).min();
-        turns.sort_by_cached_key(|(member, own)| {
-            let hours = self.hours_minutes(*member, day);
-            let size = match first {
-                First::Ripest => 0,
-                First::Least => sum(own).get(),
-                First::Most => -sum(own).get(),
-            };
-            (hours.unwrap_or(i64::MAX), size, best(own), *member)
-        });
-        turns
-    }
-
-    /// Gives turns their minutes one after another.
-    fn in_order(
-        &self,
-        (n, day): (usize, &mut ProposedDay),
-        turns: Vec<(MemberId, Own)>,
-    ) -> Vec<Refused> {
-        let mut refused = Vec::new();
-        for (member, own) in turns {
-            let hours = self.hours_minutes(member, day).is_some();
-            let mut found = self.put(day, (&holds(day), member), &own);
-            if hours && cane(&found) < sum(&own) {
-                // No less than those hours hold in one turn more.
-                let most = self.most_of(day, member, &own);
-                if cane(&most) > cane(&found) {
-                    found = most;
-                }
-            }
-            if cane(&found) < sum(&own) {
-                let held = |field: usize| -> Grams {
-                    let own = found.iter().flat_map(|turn| &turn.of);
-                    own.filter(|(f, _)| *f == field).map(|(_, c)| *c).sum()
-                };
-                refused.push(Refused {
-                    day: n,
-                    of: own.iter().map(|(f, _)| (*f, held(*f))).collect(),
-                    hours,
-                });
-            }
-            day.turns.extend(found);
-        }
-        refused
-    }
-
     /// The minutes since midnight in which a member can come on a day: from, to.
     pub(super) fn hours(&self, member: MemberId, day: &ProposedDay) -> (Option<i64>, Option<i64>) {
         let said = self.crew.said(member, day.day.date);
         said.map_or((None, None), |a| (a.from, a.to))
     }
 
+    /// Whether anything of a field may be proposed on a day.
+    pub(super) fn may(&self, field: usize, day: &ProposedDay) -> bool {
+        let member = self.fields[field].planting.member_id;
+        let said = self.crew.said(member, day.day.date);
+        !day.is_shut() && said.is_none_or(|a| a.brings)
+    }
+
+    /// The minutes in which a turn stood, if they are still free for so much cane.
+    pub(super) fn as_it_was(
+        &self,
+        day: &ProposedDay,
+        (member, start): (MemberId, DayMinute),
+        cane: Grams,
+    ) -> Option<Span> {
+        let minutes = day.room.day.minutes_for(cane, Units::Metric).ok()?;
+        let span = Span { start, minutes };
+        if !day.room.within(span, self.hours(member, day)) {
+            return None;
+        }
+        let rooms = DayWithTurns {
+            day: day.room.day,
+            boiling: &day.room.boiling,
+            held: &holds(day),
+            line: &day.room.line.coming,
+            stands: &day.room.line.stands,
+        };
+        let wanted = day.room.wanted(member, minutes, cane);
+        let asker = Asker {
+            at: self.at,
+            crew: false,
+        };
+        rooms.place(wanted, start, asker).ok()
+    }
+
     /// How many of a day's minutes those are; `None`: all of them.
-    fn hours_minutes(&self, member: MemberId, day: &ProposedDay) -> Option<i64> {
+    pub(super) fn hours_minutes(&self, member: MemberId, day: &ProposedDay) -> Option<i64> {
         let (from, to) = self.hours(member, day);
         let (opens, closes) = (day.room.day.opens.get(), day.room.day.closes.get());
         let from = from.filter(|from| *from > opens);
@@ -309,7 +228,7 @@ impl Places<'_> {
         let mut full = self.full(days);
         for field in order {
             for n in best_days(of, field) {
-                if full[n] || days[n].shut || days[n].too_few {
+                if full[n] || days[n].is_shut() {
                     continue;
                 }
                 let rest = self.rest(field, days);
@@ -350,9 +269,16 @@ impl Places<'_> {
 
     /// Whether a day has no room for the least that is worth a turn, whenever its member can come.
     fn is_full(&self, day: &ProposedDay) -> bool {
-        let least = (Grams::nearest(LEAST_PIECE_KG * 1000.0), true);
-        let free = day.room.first_free(&holds(day), least, self.at);
-        free.is_none()
+        let least = Grams::nearest(LEAST_PIECE_KG * 1000.0);
+        let members = self.fields.iter().map(|f| f.planting.member_id);
+        let kinds: BTreeSet<bool> = members.map(|m| !day.room.alone.contains(&m)).collect();
+        let held = holds(day);
+        let mut kinds = kinds.into_iter();
+        kinds.all(|pools| {
+            day.room
+                .first_free(&held, (least, pools), self.at)
+                .is_none()
+        })
     }
 
     pub(super) fn full(&self, days: &[ProposedDay]) -> Vec<bool> {
@@ -360,7 +286,7 @@ impl Places<'_> {
     }
 
     /// Turns of a member for as much of this cane as a day holds: looked for by halves, from the least that is worth a turn.
-    fn most_of(
+    pub(super) fn most_of(
         &self,
         day: &ProposedDay,
         member: MemberId,

@@ -7,10 +7,10 @@ use crate::units::{DayMinute, Grams, PlantingId, PressDate};
 pub struct Wish {
     /// Turns that stay.
     pub kept: Vec<Kept>,
-    /// Days on which nothing is to be proposed.
-    pub shut: Vec<PressDate>,
     /// Turns as they were proposed before: they move only for a reason.
     pub before: Vec<Before>,
+    /// The mark of what those were proposed from; empty: it is not known.
+    pub from: String,
 }
 
 /// A planting that stays on a day.

@@ -280,22 +280,6 @@ impl DayRoom {
         let last = plan.charges.iter().map(|charge| charge.free_s).max()?;
         Some(DayMinute::new((last + 59) / 60))
     }
-
-    /// Cane that the day could take in turns of middling size, one after another, beside what is held.
-    pub fn capacity(&self, at: UtcSecond) -> Grams {
-        let middling = Grams::new(self.day.mill_per_h.get() * 2 / 3);
-        let mut held = self.held.clone();
-        let mut taken = Grams::ZERO;
-        while let Some(span) = self.first_free(&held, (middling, true), at) {
-            held.push(Held {
-                span,
-                cane: middling,
-                pools: true,
-            });
-            taken += middling;
-        }
-        taken
-    }
 }
 
 /// What takes the minutes of some days, and what their seasons have in common.

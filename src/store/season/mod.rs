@@ -1,5 +1,6 @@
 //! Queries about seasons: their rules, what was planted, what their close goes by.
 
+pub mod forbidden_days;
 pub mod frosts;
 pub mod in_use;
 pub mod plantings;

@@ -9,6 +9,7 @@ pub mod proposal_asked;
 mod proposal_changes;
 mod proposal_crew;
 pub mod proposal_room;
+mod proposal_shown;
 mod proposed_days;
 mod rules_of_the_day;
 mod rules_versions;

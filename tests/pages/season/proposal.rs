@@ -35,13 +35,25 @@ pub async fn planted(browser: &mut Browser, member: &str, on: &str, row: &str) {
 
 /// What the page's form carries, with what is pressed or ticked.
 pub async fn sends(steward: &mut Browser, more: &[(&str, &str)]) -> crate::site::Answer {
-    let hidden: Vec<(&str, String)> = ["before", "days", "turns", "kept", "shut"]
+    let hidden: Vec<(&str, String)> = ["before", "turns", "kept", "from"]
         .into_iter()
         .map(|name| (name, steward.hidden(name)))
         .collect();
     let mut fields: Vec<(&str, &str)> = hidden.iter().map(|(n, v)| (*n, v.as_str())).collect();
     fields.extend_from_slice(more);
     steward.sends(PROPOSAL, &fields).await
+}
+
+/// Forbids a day, or allows it again, by its button; the page after it.
+pub async fn says_of_day(
+    steward: &mut Browser,
+    button: &str,
+    more: &[(&str, &str)],
+) -> crate::site::Answer {
+    let mut fields = vec![("do", button)];
+    fields.extend_from_slice(more);
+    let to = sends(steward, &fields).await.taken().to_owned();
+    steward.opens(&to).await
 }
 
 const AMOS_OFFER: &str = "select o.id from offers o join waiting w on w.id = o.waiting_id join members m on m.id = w.member_id where m.name = 'Amos Trout'";
@@ -168,8 +180,7 @@ async fn what_is_kept_stays_and_a_shut_day_gets_nothing() {
     let mut steward = site.browser(site.steward).await;
     steward.opens(PROPOSAL).await;
     assert!(steward.hidden("turns").starts_with("2026-09-22 "));
-    let shut = sends(&mut steward, &[("shut-2026-09-22", "yes")]).await;
-    assert_eq!(shut.status, StatusCode::OK);
+    let shut = says_of_day(&mut steward, "forbid-2026-09-22", &[]).await;
     shut.says("moved")
         .says("before: Tue 22 Sep 2026, 07:00, ")
         .says("Against what stood here before: 1 moved.");
@@ -182,13 +193,20 @@ async fn what_is_kept_stays_and_a_shut_day_gets_nothing() {
     assert!(steward.hidden("turns").starts_with("2026-09-26 "));
     held.says("Nothing changed against what stood here before.");
     // What is kept stays also when nothing is to be proposed on its day, and that is said.
-    let both = [(keep.as_str(), "yes"), ("shut-2026-09-26", "yes")];
-    sends(&mut steward, &both)
+    let keeps = [(keep.as_str(), "yes")];
+    says_of_day(&mut steward, "allow-2026-09-22", &keeps)
         .await
-        .says("What is kept stays here, though nothing is to be proposed on this day.");
+        .says("Nothing changed against what stood here before.");
+    assert!(steward.hidden("turns").starts_with("2026-09-26 "));
+    says_of_day(&mut steward, "forbid-2026-09-26", &keeps)
+        .await
+        .says("What is kept stays here, though nothing is to be proposed on this day.")
+        .says("the day is forbidden: is not asked");
+    assert_eq!(steward.hidden("turns"), "");
+    says_of_day(&mut steward, "allow-2026-09-26", &keeps).await;
     assert!(steward.hidden("turns").starts_with("2026-09-26 "));
     // Frost written in meanwhile: what was ticked is still ticked, and the same turns are compared with.
-    let carried: Vec<(&str, String)> = ["kept", "shut", "before"]
+    let carried: Vec<(&str, String)> = ["kept", "from", "before"]
         .into_iter()
         .map(|name| (name, steward.hidden(name)))
         .collect();
@@ -203,7 +221,7 @@ async fn what_is_kept_stays_and_a_shut_day_gets_nothing() {
     let back = steward.opens(to.taken()).await;
     back.says("County table, written in by")
         .says("Nothing changed against what stood here before.");
-    assert_eq!(back.body.matches(" checked").count(), 2, "{}", back.body);
+    assert_eq!(back.body.matches(" checked").count(), 1, "{}", back.body);
     // And so over a look at the possible days.
     let (_, rest) = back
         .body
@@ -325,7 +343,7 @@ async fn more_cane_than_the_season_can_press_is_told_with_what_one_more_day_woul
     let (_, left) = page.body.split_once("Left without a day").unwrap();
     assert!(left.contains("<bdi>Amos Trout</bdi>"));
     // The same with a day on which nothing may be proposed: who is left out is named with that reason.
-    sends(&mut steward, &[("shut-2026-09-26", "yes")])
+    says_of_day(&mut steward, "forbid-2026-09-26", &[])
         .await
         .says("On the press days near enough nothing may be proposed.");
 }
@@ -370,7 +388,7 @@ async fn what_counts_how_much_is_voted_with_the_rules_and_the_proposal_goes_by_i
         .opens(PROPOSAL)
         .await
         .says("2 turns are proposed, on 1 of 2 days.")
-        .says("Opening a day with its crew counts as 220.5 lb of cane");
+        .says("a day that the crew opens as 220.5 lb");
     let rules = "/seasons/2026/rules";
     steward
         .fills(

@@ -1,6 +1,6 @@
 //! A season proposed whose plantings are large, or that changes between being looked at and being sent.
 
-use crate::season::proposal::{PROPOSAL, day, planted, sends};
+use crate::season::proposal::{PROPOSAL, day, planted, says_of_day, sends};
 use crate::site::{AT, Browser, TestSite};
 use axum::http::StatusCode;
 use canewright::actions::boil::pans;
@@ -141,12 +141,20 @@ async fn members_are_asked_for_what_was_ticked_and_for_what_is_still_so() {
     let mut steward = site.browser(site.steward).await;
     steward.opens(PROPOSAL).await;
     assert!(steward.hidden("turns").starts_with("2026-09-22 "));
-    // Ticked and not proposed with.
-    let shut = ("shut-2026-09-22", "yes");
-    sends(&mut steward, &[shut, ("do", "ask")])
+    // Kept no more, and not proposed without it.
+    let before = steward.hidden("before");
+    let keep = format!("keep-{}", before.split(':').next().unwrap());
+    sends(&mut steward, &[(keep.as_str(), "yes")]).await;
+    sends(&mut steward, &[("do", "ask")])
         .await
-        .refused(StatusCode::CONFLICT, "Nobody was asked")
-        .says("value=\"yes\" checked");
+        .refused(StatusCode::CONFLICT, "Nobody was asked");
+    // Forbidden since by another steward.
+    let mut other = site.browser(site.steward).await;
+    other.opens(PROPOSAL).await;
+    says_of_day(&mut other, "forbid-2026-09-22", &[]).await;
+    sends(&mut steward, &[("do", "ask")])
+        .await
+        .refused(StatusCode::CONFLICT, "as a steward said since");
     assert!(steward.hidden("turns").starts_with("2026-09-26 "));
     assert_eq!(site.count("select count(*) from offers").await, 0);
     // Said since by the member: the hours, then not at all.
@@ -158,7 +166,7 @@ async fn members_are_asked_for_what_was_ticked_and_for_what_is_still_so() {
         let mut fields = vec![("days", list.as_str())];
         fields.extend(both);
         browser.sends(&days, &fields).await.taken();
-        sends(&mut steward, &[shut, ("do", "ask")])
+        sends(&mut steward, &[("do", "ask")])
             .await
             .refused(StatusCode::CONFLICT, "Nobody was asked");
         if said.0 == "brings-2026-09-22" {
@@ -169,8 +177,7 @@ async fn members_are_asked_for_what_was_ticked_and_for_what_is_still_so() {
     site.sql("delete from day_answers").await;
     // Too few at the rollers since.
     steward.opens(PROPOSAL).await;
-    let shown = [shut, ("do", "ask")];
-    sends(&mut steward, &[shut]).await;
+    let shown = [("do", "ask")];
     let help = "insert into day_answers (season_id, member_id, date, brings, helps, by_id, at) select s.id, m.id, '2026-09-22', 1, 1, m.id, 0 \
                 from seasons s, members m";
     site.sql(help).await;

@@ -5,8 +5,9 @@ use crate::season::proposal::{PROPOSAL, day, planted, sends};
 use crate::season::proposal_asked::pan;
 use crate::season::proposal_room::{grows, proposed, says, turns_of};
 use crate::site::TestSite;
+use canewright::actions::season::forbidden_days;
 use canewright::facts::season::proposal_wish::{Kept, Wish};
-use canewright::units::{DayMinute, Grams, PlantingId, PressDate, Role};
+use canewright::units::{DayMinute, Grams, PlantingId, PressDate, Role, SeasonId};
 
 /// Somebody who can help on a day in these minutes since midnight, and brings nothing.
 async fn helps(site: &TestSite, name: &str, date: &str, (from, to): (i64, i64)) {
@@ -239,11 +240,12 @@ async fn what_no_plan_could_spare_or_better_is_never_spared_or_bettered_by_anoth
         let (amos, _) = site.person("Amos Trout", Role::Member).await;
         grows(&site, amos, "2026-06-08", kg).await;
         let free = proposed(&site, Wish::default()).await;
-        let shut = Wish {
-            shut: vec![PressDate::parse("2026-10-13").unwrap()],
-            ..Wish::default()
-        };
-        let one = proposed(&site, shut).await;
+        let season = SeasonId::parse(&site.text("select id from seasons").await).unwrap();
+        let shut = (PressDate::parse("2026-10-13").unwrap(), true);
+        forbidden_days::say(&site.act(), season, shut)
+            .await
+            .unwrap();
+        let one = proposed(&site, Wish::default()).await;
         // By the season's own weights a day more is only taken where it pays.
         let cost = |of: &canewright::facts::season::proposal::SeasonProposal| {
             let used = of.days.iter().filter(|d| !d.turns.is_empty());

@@ -212,8 +212,7 @@ async fn the_proposal_goes_by_who_can_come_and_a_possible_day_becomes_a_press_da
     let fields = [
         ("before", steward.hidden("before")),
         ("kept", steward.hidden("kept")),
-        ("shut", steward.hidden("shut")),
-        ("days", steward.hidden("days")),
+        ("from", steward.hidden("from")),
         ("turns", turns),
         ("do", "ask".to_owned()),
     ];
@@ -270,7 +269,7 @@ async fn a_roster_is_proposed_saved_and_its_hours_are_credited() {
         people.push((id, browser));
     }
     let page = steward.opens(roster).await;
-    page.says("proposed from who said that they can help")
+    page.says("proposed from the people who said they can help")
         .says("Amos Trout");
     assert!(
         !page.body.contains("fewer than two people"),
@@ -465,8 +464,7 @@ async fn nonsense_is_refused_in_words_and_stores_nothing() {
     let fields = [
         ("before", steward.hidden("before")),
         ("kept", steward.hidden("kept")),
-        ("shut", steward.hidden("shut")),
-        ("days", steward.hidden("days")),
+        ("from", steward.hidden("from")),
         ("turns", twice),
         ("do", "ask".to_owned()),
     ];

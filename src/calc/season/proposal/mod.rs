@@ -17,6 +17,7 @@
 //! and bound ([`SMALL`]); a larger one is not always the best there is: how far off it can be at most is said beside it ([`Proposal::bound_kg`], from the same search cut short, and
 //! from prices for the room of each day: Lagrangian relaxation, a textbook method). The same season and the same seed give the same proposal.
 
+mod again;
 mod amounts;
 mod best;
 mod bound;
@@ -29,6 +30,7 @@ mod place;
 mod program;
 mod search;
 
+pub use again::{is_worth_moving, propose_again};
 pub use bound::least_cost;
 pub use exact::SMALL;
 pub use search::{how_far, propose, propose_near};

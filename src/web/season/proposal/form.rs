@@ -8,15 +8,29 @@ use crate::facts::season::proposal_wish::{Before, Kept, Wish};
 use crate::units::{ClockTyped, DayMinute, Grams, MemberId, PlantingId, PressDate, plain_text};
 use crate::web::form::{Sent, Sheet};
 use serde::Deserialize;
+use std::collections::BTreeSet;
 
 /// The box that keeps a planting on its day.
 pub(super) fn keep_box(id: PlantingId) -> String {
     format!("keep-{id}")
 }
 
-/// The box that keeps a day free.
-pub(super) fn shut_box(date: PressDate) -> String {
-    format!("shut-{date}")
+/// What a button says that forbids a day, or allows it again.
+pub(super) fn day_button(date: PressDate, forbids: bool) -> String {
+    let what = if forbids { FORBID } else { ALLOW };
+    format!("{what}{date}")
+}
+
+const FORBID: &str = "forbid-";
+const ALLOW: &str = "allow-";
+
+/// The day that such a button was tapped for, and whether it forbids it; `None`: another was.
+pub(super) fn day_said(sent: &Sent) -> Option<(PressDate, bool)> {
+    let tapped = sent.get("do");
+    let forbids = tapped.strip_prefix(FORBID).map(|date| (date, true));
+    let allows = || tapped.strip_prefix(ALLOW).map(|date| (date, false));
+    let (date, forbids) = forbids.or_else(allows)?;
+    Some((PressDate::parse(date).ok()?, forbids))
 }
 
 /// Turns that are kept, as the form carries them: `planting:date:minute:grams`, parted by commas; `planting:date` where the day
@@ -44,12 +58,6 @@ const fn as_kept(turn: &Before) -> Kept {
         date: turn.date,
         turn: Some((turn.start, turn.cane)),
     }
-}
-
-fn dates(text: &str) -> Vec<PressDate> {
-    text.split(',')
-        .filter_map(|date| PressDate::parse(date).ok())
-        .collect()
 }
 
 /// Turns as they were proposed before: `planting:date:minute:grams`, parted by commas.
@@ -94,7 +102,7 @@ pub(super) fn write_before(of: &SeasonProposal) -> String {
 }
 
 /// Turns as they were proposed before, written again: nothing that was not understood gets into an address.
-pub(super) fn write_back(wish: &Wish) -> String {
+fn write_back(wish: &Wish) -> String {
     let one = |b: &Before| {
         let (date, start, cane) = (b.date, b.start.get(), b.cane.get());
         format!("{}:{date}:{start}:{cane}", b.planting)
@@ -114,11 +122,14 @@ pub(super) fn write_kept(wish: &Wish) -> String {
     wish.kept.iter().map(one).collect::<Vec<_>>().join(",")
 }
 
-/// The days kept free, written for an address.
-pub(super) fn write_shut(wish: &Wish) -> String {
-    let shut = wish.shut.iter().map(ToString::to_string);
-    shut.collect::<Vec<_>>().join(",")
+/// The mark of what turns were proposed from; empty where it is none.
+fn mark(text: &str) -> String {
+    let fits = text.len() <= MARK_MOST && text.bytes().all(|b| b.is_ascii_hexdigit());
+    if fits { text.to_owned() } else { String::new() }
 }
+
+/// Longest mark, characters.
+const MARK_MOST: usize = 64;
 
 /// What a steward has fixed, as an address carries it.
 #[derive(Debug, Default, Deserialize)]
@@ -126,9 +137,9 @@ pub(crate) struct WishQuery {
     #[serde(default)]
     kept: String,
     #[serde(default)]
-    shut: String,
-    #[serde(default)]
     before: String,
+    #[serde(default)]
+    from: String,
 }
 
 impl WishQuery {
@@ -136,8 +147,8 @@ impl WishQuery {
     pub(super) fn read(&self) -> Wish {
         Wish {
             kept: kept(&self.kept),
-            shut: dates(&self.shut),
             before: before(&self.before),
+            from: mark(&self.from),
         }
     }
 }
@@ -146,47 +157,50 @@ impl WishQuery {
 pub(super) fn carried(sent: &Sent) -> Wish {
     Wish {
         kept: kept(sent.get("kept")),
-        shut: dates(sent.get("shut")),
         before: before(sent.get("before")),
+        from: mark(sent.get("from")),
     }
 }
 
 /// An address longer than this is not understood everywhere, bytes.
 const ADDRESS_MOST: usize = 7_000;
 
-/// The end of an address that carries a wish, with the turns it was shown with; those are left out where it would get too long.
-pub(crate) fn in_address(wish: &Wish, shown: &str) -> String {
-    let (kept, shut) = (write_kept(wish), write_shut(wish));
-    let whole = format!("?kept={kept}&shut={shut}&before={shown}");
+/// The end of an address that carries a wish, with the turns it was shown with and the mark of what those were proposed from; they
+/// are left out where it would get too long.
+pub(crate) fn in_address(wish: &Wish, (shown, from): (&str, &str)) -> String {
+    let kept = write_kept(wish);
+    let whole = format!("?kept={kept}&from={from}&before={shown}");
     if whole.len() <= ADDRESS_MOST {
         return whole;
     }
-    format!("?kept={kept}&shut={shut}")
+    format!("?kept={kept}")
 }
 
-/// What is held fast: of the plantings that were shown those that are ticked, in the turns they were shown with; the days
-/// that are ticked; and where everything was put.
+/// As [`in_address`], for a wish that a form carried along.
+pub(super) fn back_in_address(wish: &Wish) -> String {
+    in_address(wish, (&write_back(wish), &wish.from))
+}
+
+/// What is held fast: of the turns that were shown those of which a planting is ticked, whole; and where everything was put.
 pub(super) fn wish(sheet: &Sheet, sent: &Sent) -> Wish {
     let before = before(sent.get("before"));
-    let kept = before.iter().map(as_kept);
-    let kept = kept.filter(|kept| sheet.ticked(&keep_box(kept.planting)));
+    let ticked = |turn: &&Before| sheet.ticked(&keep_box(turn.planting));
+    let turn = |of: &Before| (of.date, of.start);
+    let turns: BTreeSet<(PressDate, DayMinute)> = before.iter().filter(ticked).map(turn).collect();
+    let kept = before.iter().filter(|of| turns.contains(&turn(of)));
     Wish {
-        kept: kept.collect(),
-        shut: dates(sent.get("days"))
-            .into_iter()
-            .filter(|date| sheet.ticked(&shut_box(*date)))
-            .collect(),
+        kept: kept.map(as_kept).collect(),
         before,
+        from: mark(sent.get("from")),
     }
 }
 
-/// Whether the ticks ask for other turns than those that were shown: a day more or less on which nothing may be proposed, or a planting
-/// that is not kept any more. What is kept where it was shown changes nothing.
+/// Whether a planting that was kept is not any more, so that other turns might be proposed. What is kept where it was shown changes
+/// nothing.
 pub(super) fn ticked_anew(wish: &Wish, sent: &Sent) -> bool {
     let shown = carried(sent);
     let stays = |kept: &Kept| wish.keeps(kept.planting, kept.date);
-    let gone = !shown.kept.iter().all(stays);
-    gone || shown.shut != wish.shut
+    !shown.kept.iter().all(stays)
 }
 
 /// The turns as the page showed them; `None`: they cannot be read.

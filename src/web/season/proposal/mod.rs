@@ -10,13 +10,14 @@ mod samples;
 mod view;
 
 use crate::actions::Act;
-use crate::actions::season::frosts;
+use crate::actions::season::{forbidden_days, frosts};
 use crate::actions::turns::offers_together;
 use crate::calc::RuleRefusal;
 use crate::facts::season::proposal::{SeasonProposal, ToPropose};
 use crate::facts::season::proposal_wish::Wish;
 use crate::store::Conn;
 use crate::store::season::seasons::{self, Season};
+use crate::units::PressDate;
 use crate::web::error::PageError;
 use crate::web::request::{FormRequest, PageRequest};
 use crate::web::session::Visit;
@@ -71,10 +72,13 @@ pub(crate) async fn show(
     )?)
 }
 
-/// `POST /seasons/{year}/proposal`: proposes again with what is held fast, or asks the members.
+/// `POST /seasons/{year}/proposal`: proposes again with what is held fast, forbids a day or allows it again, or asks the members.
 pub(crate) async fn send(Path(year): Path<String>, mut form: FormRequest) -> Page {
     let season = season(form.db.now().await?, &year).await?;
     let wish = form::wish(&form.sheet, &form.sent);
+    if let Some(said) = form::day_said(&form.sent) {
+        return say_of_day(form, (season, wish), said).await;
+    }
     let asks = form.sent.get("do") == "ask";
     let turns = form::turns(form.sent.get("turns"));
     let anew = form::ticked_anew(&wish, &form.sent);
@@ -94,12 +98,28 @@ pub(crate) async fn send(Path(year): Path<String>, mut form: FormRequest) -> Pag
     .await
 }
 
+/// Forbids a day or allows it again, and proposes with that.
+async fn say_of_day(
+    form: FormRequest,
+    (season, wish): (Season, Wish),
+    said: (PressDate, bool),
+) -> Page {
+    let back = form::back_in_address(&wish);
+    form.end(
+        Some(said),
+        async |act: &Act, said| forbidden_days::say(act, season.id, said).await,
+        |_| paths::season_part(season.year, "proposal") + &back,
+        async |form| again(form, season.year, wish).await,
+    )
+    .await
+}
+
 /// `POST /seasons/{year}/frost`
 pub(crate) async fn frost(Path(year): Path<String>, mut form: FormRequest) -> Page {
     let season = season(form.db.now().await?, &year).await?;
     let new = form::frost(&mut form.sheet, season.year);
     let wish = form::carried(&form.sent);
-    let back = form::in_address(&wish, &form::write_back(&wish));
+    let back = form::back_in_address(&wish);
     form.end(
         new,
         async |act: &Act, new| frosts::say(act, season.id, new).await,
@@ -114,7 +134,7 @@ pub(crate) async fn forecast(Path(year): Path<String>, mut form: FormRequest) ->
     let season = season(form.db.now().await?, &year).await?;
     let night = form::forecast(&mut form.sheet, season.year);
     let wish = form::carried(&form.sent);
-    let back = form::in_address(&wish, &form::write_back(&wish));
+    let back = form::back_in_address(&wish);
     form.end(
         night,
         async |act: &Act, night| frosts::forecast(act, season.id, night).await,

@@ -1,12 +1,12 @@
 //! The days of a season's proposal with their turns, and the cane that is left without a day, as text ready to print.
 
-use super::form::{keep_box, planted, shut_box};
+use super::form::{day_button, keep_box, planted};
 use crate::calc::season::proposal::LEAST_PIECE_KG;
 use crate::facts::season::proposal::SeasonProposal;
 use crate::facts::season::proposal_days::{Against, ProposedDay, ProposedTurn};
 use crate::facts::season::proposal_left::WhyLeft;
 use crate::facts::season::proposal_loads::Load;
-use crate::facts::season::proposal_wish::Before;
+use crate::facts::season::proposal_wish::{Before, Kept};
 use crate::units::{DayMinute, Grams, MinuteOfDay, Minutes, PlantingId, Units, Zone, fixed};
 use std::collections::BTreeSet;
 
@@ -23,8 +23,8 @@ pub(super) struct TurnRow {
     pub(super) against: &'static str,
     /// The place its plantings had before; empty: the same, or none.
     pub(super) was: String,
-    /// Boxes that keep its plantings there, by name.
-    pub(super) keep: Vec<(String, bool)>,
+    /// The box that keeps it there, by name; none: another turn's does.
+    pub(super) keep: Option<(String, bool)>,
 }
 
 /// A day of the proposal.
@@ -35,8 +35,10 @@ pub(super) struct DayCard {
     pub(super) about: String,
     /// How far mill, pan and vessels are taken by all its turns; empty: by none.
     pub(super) loads: String,
-    pub(super) shut: String,
-    pub(super) is_shut: bool,
+    /// Who forbade it, and when; `None`: nobody did.
+    pub(super) forbidden: Option<(String, String)>,
+    /// What the button says that forbids it, or allows it again.
+    pub(super) button: String,
     pub(super) rows: Vec<TurnRow>,
 }
 
@@ -124,8 +126,11 @@ impl Writer<'_> {
             },
             about: about(day),
             loads: loads_words(day),
-            is_shut: day.shut,
-            shut: shut_box(date),
+            forbidden: day.forbidden.as_ref().map(|said| {
+                let at = self.zone.show(said.at);
+                (said.by.to_string(), format!("on {at}"))
+            }),
+            button: day_button(date, day.forbidden.is_none()),
             rows: day.turns.iter().map(|t| self.row(t, day, seen)).collect(),
         }
     }
@@ -161,17 +166,16 @@ impl Writer<'_> {
                 None => "",
                 Some(Against::CannotCome) => "cannot come any more: is not asked",
                 Some(Against::TooFew) => "too few people at the rollers: is not asked",
+                Some(Against::Forbidden) => "the day is forbidden: is not asked",
             },
             was,
-            // A planting of several turns is kept with all of them, by one box.
-            keep: ids
-                .into_iter()
-                .filter(|id| seen.insert(*id))
-                .map(|id| {
-                    let kept = of.wish.kept.iter().any(|k| k.planting == id);
-                    (keep_box(id), kept)
-                })
-                .collect(),
+            // A turn has one box, whatever plantings it brings; a planting of several turns is kept with all of them, by one box.
+            keep: ids.into_iter().find(|id| seen.insert(*id)).map(|id| {
+                // Of an address that keeps the day alone no turn is told.
+                let day_alone = |k: &Kept| k.planting == id && k.turn.is_none();
+                let kept = turn.kept || of.wish.kept.iter().any(day_alone);
+                (keep_box(id), kept)
+            }),
         }
     }
 
@@ -264,7 +268,7 @@ fn about(day: &ProposedDay) -> String {
     } else {
         "Possible; it becomes a press day when the members are asked. "
     };
-    let kept = if !day.turns.is_empty() && (day.shut || day.too_few) {
+    let kept = if !day.turns.is_empty() && day.is_shut() {
         "What is kept stays here, though nothing is to be proposed on this day. "
     } else {
         ""
@@ -346,7 +350,7 @@ fn loads_words(day: &ProposedDay) -> String {
     }
     if let Some(vessels) = loads.vessels {
         parts.push(format!(
-            "{} of {} vessels at one time",
+            "up to {} of {} vessels at a time",
             vessels.taken, vessels.of
         ));
     }

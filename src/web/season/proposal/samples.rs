@@ -3,7 +3,7 @@
 use super::booked_and_asked::AskedRow;
 use super::picture::{self, Has, Picture};
 use super::rows::{DayCard, LeftRow, TurnRow};
-use super::view::ProposalPage;
+use super::view::{Named, ProposalPage};
 use crate::web::form::Sheet;
 use crate::web::shell::Shell;
 
@@ -48,10 +48,11 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         action: "/seasons/2026/proposal".to_owned(),
         frost_action: "/seasons/2026/frost".to_owned(),
         summary: vec!["3 plantings are without a turn.".to_owned()],
+        worst: full.then(|| named("")),
         changed: "Nothing changed against what stood here before.".to_owned(),
         costs: vec!["Frost: not counted, since nothing was said of it.".to_owned()],
         kept: "x:2026-09-19".to_owned(),
-        shut: "2026-09-26".to_owned(),
+        from: "0a1b".to_owned(),
         asked: if full {
             vec![AskedRow {
                 when: "Sat 19 Sep 2026, 10:00–10:40".to_owned(),
@@ -83,13 +84,12 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
             .to_owned(),
         turns: usize::from(full),
         before: "x:2026-09-19".to_owned(),
-        dates: "2026-09-19".to_owned(),
         written: "2026-09-19 09:00 x 181437 Dale".to_owned(),
         frost_back: full,
-        forecast: "Frost is forecast for the night after Sat 26 Sep 2026.".to_owned(),
+        forecast: full.then(|| named("Frost is forecast for the night after Sat 26 Sep 2026, written in by ")),
         forecast_back: full,
         forecast_action: "/seasons/2026/frost-forecast".to_owned(),
-        frost: "Climate table <b>, written in by Delia.".to_owned(),
+        frost: named("Climate table <b>, written in by "),
         reckoned: "Cane loses little.".to_owned(),
         possible: "/seasons/2026/possible-days".to_owned(),
         back: "/seasons/2026/plan".to_owned(),
@@ -98,16 +98,24 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
     vec![Box::new(page(true)), Box::new(page(false))]
 }
 
+fn named(before: &str) -> Named {
+    Named {
+        before: before.to_owned(),
+        name: "Delia <b>Munn</b>".to_owned(),
+        after: " and so on.".to_owned(),
+    }
+}
+
 fn sample_days() -> Vec<DayCard> {
     vec![
         DayCard {
             date: "Sat 19 Sep 2026".to_owned(),
             load: "400 lb of 2,000 lb that the day can still take.".to_owned(),
             about: "3 can help; two or more are there from 07:00 to 15:00.".to_owned(),
-            loads: "Taken: mill 40 min of 8 h; pan 2 h of 8 h; 1 of 3 vessels at one time."
+            loads: "Taken: mill 40 min of 8 h; pan 2 h of 8 h; up to 1 of 3 vessels at a time."
                 .to_owned(),
-            shut: "shut-2026-09-19".to_owned(),
-            is_shut: false,
+            forbidden: None,
+            button: "forbid-2026-09-19".to_owned(),
             rows: vec![TurnRow {
                 span: "09:00–09:40".to_owned(),
                 member: "Amos <b>Trout</b>".to_owned(),
@@ -117,7 +125,7 @@ fn sample_days() -> Vec<DayCard> {
                 moved: "moved",
                 against: "cannot come any more: is not asked",
                 was: "Sat 26 Sep 2026, 08:00, 380 lb".to_owned(),
-                keep: vec![("keep-x".to_owned(), true)],
+                keep: Some(("keep-x".to_owned(), true)),
             }],
         },
         DayCard {
@@ -125,8 +133,11 @@ fn sample_days() -> Vec<DayCard> {
             load: "Nothing is proposed; there is room for 2,000 lb.".to_owned(),
             about: String::new(),
             loads: String::new(),
-            shut: "shut-2026-09-26".to_owned(),
-            is_shut: true,
+            forbidden: Some((
+                "Ruth <b>Bell</b>".to_owned(),
+                "on Tue 1 Sep 2026, 10:00".to_owned(),
+            )),
+            button: "allow-2026-09-26".to_owned(),
             rows: Vec::new(),
         },
     ]

@@ -1,7 +1,7 @@
 //! The season's proposal, as text ready to print.
 
 use super::booked_and_asked::{AskedRow, Counts};
-use super::form::{fill_frost, in_address, write_before, write_kept, write_shut, write_turns};
+use super::form::{fill_frost, in_address, write_before, write_kept, write_turns};
 use super::picture::{self, Picture};
 use super::rows::{DayCard, LeftRow, Writer, percent};
 use crate::calc::season::ripeness::{FARTHEST_DAYS, LEARNED_FROM};
@@ -14,6 +14,13 @@ use crate::web::shell::Shell;
 use crate::web::{App, paths};
 use askama::Template;
 
+/// A sentence in which somebody is named.
+pub(super) struct Named {
+    pub(super) before: String,
+    pub(super) name: String,
+    pub(super) after: String,
+}
+
 /// The proposal of a season.
 #[derive(Template)]
 #[template(path = "season/proposal/show.html")]
@@ -23,6 +30,8 @@ pub(super) struct ProposalPage {
     pub(super) action: String,
     pub(super) frost_action: String,
     pub(super) summary: Vec<String>,
+    /// Who comes off worst; `None`: that is told of nobody.
+    pub(super) worst: Option<Named>,
     /// What changed against what was shown before.
     pub(super) changed: String,
     pub(super) picture: Option<Picture>,
@@ -35,14 +44,14 @@ pub(super) struct ProposalPage {
     pub(super) turns: usize,
     pub(super) before: String,
     pub(super) kept: String,
-    pub(super) shut: String,
-    pub(super) dates: String,
+    /// The mark of what these turns are proposed from.
+    pub(super) from: String,
     pub(super) written: String,
-    pub(super) frost: String,
+    pub(super) frost: Named,
     /// Whether the frost form came back: it is shown without a tap, and says what is wrong.
     pub(super) frost_back: bool,
-    /// Sentence on the night for which frost is forecast; empty: for none.
-    pub(super) forecast: String,
+    /// Sentence on the night for which frost is forecast; `None`: for none.
+    pub(super) forecast: Option<Named>,
     /// Whether the form of the forecast came back, with what is wrong.
     pub(super) forecast_back: bool,
     pub(super) forecast_action: String,
@@ -77,6 +86,7 @@ impl ProposalPage {
             frost_action: paths::season_part(year, "frost"),
             summary: summary(of, (turns, counts), units),
             changed: writer.changed(&days, &left),
+            worst: worst_off(of, units),
             costs: costs(of, turns, units),
             asked,
             picture: picture::of(of),
@@ -92,13 +102,7 @@ impl ProposalPage {
             }),
             turns: asks,
             kept: write_kept(&of.wish),
-            shut: write_shut(&of.wish),
-            dates: of
-                .days
-                .iter()
-                .map(|d| d.day.date.to_string())
-                .collect::<Vec<_>>()
-                .join(","),
+            from: of.from.clone(),
             written: write_turns(of),
             frost: frost(of, zone),
             frost_back,
@@ -106,7 +110,7 @@ impl ProposalPage {
             forecast_back,
             forecast_action: paths::season_part(year, "frost-forecast"),
             reckoned: reckoned(of, units),
-            possible: paths::season_part(year, "possible-days") + &in_address(&of.wish, &before),
+            possible: paths::season_part(year, "possible-days") + &in_address(&of.wish, (&before, &of.from)),
             before,
             back: paths::season_part(year, "plan"),
             sheet,
@@ -115,31 +119,38 @@ impl ProposalPage {
 }
 
 /// Sentence on what was written in of the frosts of other years.
-fn frost(of: &SeasonProposal, zone: &Zone) -> String {
+fn frost(of: &SeasonProposal, zone: &Zone) -> Named {
+    let nobody = |words: &str| Named {
+        before: words.to_owned(),
+        name: String::new(),
+        after: String::new(),
+    };
     match &of.frost {
-        Some(frost) => format!(
-            "{}, written in by {} on {}.",
-            frost.source,
-            frost.by,
-            zone.show(frost.at)
+        Some(frost) => Named {
+            before: format!("{}, written in by ", frost.source),
+            name: frost.by.to_string(),
+            after: format!(" on {}.", zone.show(frost.at)),
+        },
+        None if of.forecast.as_ref().is_some_and(|f| f.night.is_some()) => nobody(
+            "Of the frosts of other years nothing was written in yet, so the plan goes by that night alone.",
         ),
-        None if of.forecast.as_ref().is_some_and(|f| f.night.is_some()) => {
-            "Of the frosts of other years nothing was written in yet, so the plan goes by that night alone.".to_owned()
-        }
-        None => "Nothing was said of frost yet, so the plan leaves it out.".to_owned(),
+        None => nobody("Nothing was said of frost yet, so the plan leaves it out."),
     }
 }
 
-/// Sentence on the night for which frost is forecast; empty: for none.
-fn forecast(of: &SeasonProposal, zone: &Zone) -> String {
-    let said = of.forecast.as_ref().and_then(|f| Some((f.night?, f)));
-    said.map_or_else(String::new, |(night, f)| {
-        format!(
-            "Frost is forecast for the night after {}, written in by {} on {}. What is pressed after it counts as killed.",
-            night.show(),
-            f.by,
-            zone.show(f.at)
-        )
+/// Sentence on the night for which frost is forecast; `None`: for none.
+fn forecast(of: &SeasonProposal, zone: &Zone) -> Option<Named> {
+    let said = of.forecast.as_ref()?;
+    Some(Named {
+        before: format!(
+            "Frost is forecast for the night after {}, written in by ",
+            said.night?.show()
+        ),
+        name: said.by.to_string(),
+        after: format!(
+            " on {}. What is pressed after it counts as killed.",
+            zone.show(said.at)
+        ),
     })
 }
 
@@ -159,10 +170,12 @@ fn reckoned(of: &SeasonProposal, units: Units) -> String {
     };
     format!(
         "Cane loses little within the days it is ready; for each day before them {} of its sugar, for each day after {} \
-         {from}. Nobody is given a day more than {FARTHEST_DAYS} days off. Opening a day with its crew counts as {} of cane, and each further day on which one planting is hauled as {}; {} of what is \
-         missing to fill a pan counts, {} of the cane whose juice waits for the pan, and {} of what is moved. First the member who \
-         loses most beyond what these days take in any case is helped, in steps of {}, then the loss of all together is kept small. These figures stand in the season’s rules. \
-         The {FARTHEST_DAYS} days do not: they are the program’s own.{learned}",
+         {from}. Nobody is given a day more than {FARTHEST_DAYS} days before or after those. So that plans can be compared, all else \
+         is counted as cane, too: a day that the crew opens as {}; each further day on which one planting is hauled as {}; what is \
+         missing to fill a pan at {} of its weight; cane whose juice waits for the pan at {}; cane that is moved to another day than \
+         was shown at {}. The member who would lose most beyond what these days take in any case is helped first, in steps of {}; \
+         then the loss of all together is kept small. These figures stand in the season’s rules. The {FARTHEST_DAYS} days do not: \
+         they are the program’s own.{learned}",
         percent(steep.early, units),
         percent(steep.late, units),
         of.weights.opening().show(units),
@@ -243,26 +256,40 @@ fn summary(of: &SeasonProposal, (turns, counts): (usize, Counts), units: Units) 
             percent(of.more, units)
         )
     });
-    words.extend(worst_off(of, units));
+    if of
+        .worst
+        .is_some_and(|(_, lost, least)| lost > LEAST_TOLD && lost - least <= LEAST_TOLD)
+    {
+        words.push("Nobody loses more sugar than is lost on these days in any case.".to_owned());
+    }
     words.extend(standing);
     words
 }
 
-/// Sentence on the member who loses most beyond what no plan could spare; none: nobody loses anything.
-fn worst_off(of: &SeasonProposal, units: Units) -> Option<String> {
-    let (member, lost, least) = of.worst.filter(|(_, lost, _)| *lost > 0.0005)?;
+/// Part of a member's sugar that is told of at least.
+const LEAST_TOLD: f64 = 0.0005;
+
+/// Sentence on the member who loses most beyond what no plan could spare; `None`: nobody loses more than that.
+fn worst_off(of: &SeasonProposal, units: Units) -> Option<Named> {
+    let (member, lost, least) = of.worst?;
+    if of.days.is_empty() || lost - least <= LEAST_TOLD {
+        return None;
+    }
     let own = of.fields.iter().find(|f| f.planting.member_id == member)?;
-    let (name, beyond) = (&own.planting.member, percent(lost - least, units));
-    Some(if lost - least <= 0.0005 {
-        "Nobody loses more than with these days no plan could spare them.".to_owned()
-    } else if least <= 0.0005 {
-        format!("Beyond what no plan could spare, {name} loses most: {beyond}.")
-    } else {
-        format!(
-            "Beyond what no plan could spare, {name} loses most: {beyond}. With the {} that these days take in any case, {name} loses {}.",
-            percent(least, units),
-            percent(lost, units)
-        )
+    let show = |part: f64| percent(part, units);
+    Some(Named {
+        before: String::new(),
+        name: own.planting.member.to_string(),
+        after: if least <= LEAST_TOLD {
+            format!(" comes off worst, and loses {} of the sugar.", show(lost))
+        } else {
+            format!(
+                " comes off worst, and loses {} of the sugar: {} would be lost on these days in any case, {} more because they are shared.",
+                show(lost),
+                show(least),
+                show(lost - least)
+            )
+        },
     })
 }
 
@@ -285,7 +312,7 @@ fn costs(of: &SeasonProposal, turns: usize, units: Units) -> Vec<String> {
         None => "Frost: not counted, since nothing was said of it.".to_owned(),
     });
     lines.push(if costs.waits == Grams::ZERO {
-        "No juice waits longer than the pans take to boil what the mill presses.".to_owned()
+        "The pans keep up with the mill, so that no juice has to wait for them.".to_owned()
     } else {
         format!(
             "The juice of {} of cane waits, since the pans boil slower than the mill presses.",
@@ -293,20 +320,20 @@ fn costs(of: &SeasonProposal, turns: usize, units: Units) -> Vec<String> {
         )
     });
     lines.push(match costs.days {
-        0 => "The crew comes on no day that is not booked already.".to_owned(),
+        0 => "The crew comes only on days that have turns already.".to_owned(),
         1 => format!(
-            "The crew comes on 1 day for these turns alone: {} people.",
+            "The crew comes on 1 day just for these turns: {} people.",
             costs.people
         ),
         n => format!(
-            "The crew comes on {n} days for these turns alone: {} people, each day counted.",
+            "The crew comes on {n} days just for these turns: {} people, if each is counted for each day.",
             costs.people
         ),
     });
     lines.push(match costs.short_days {
-        0 => "On those days the pan gets full.".to_owned(),
+        0 => "On those days there is cane enough to fill the pan.".to_owned(),
         n => format!(
-            "The pan does not get full on {n} of those days: {} of cane is missing.",
+            "On {n} of those days there is not cane enough to fill the pan: {} is missing.",
             show(costs.short)
         ),
     });

@@ -123,7 +123,7 @@ fn pan_alarm(roster: &DayRoster, burns: Option<i64>) -> Option<String> {
     let until = at_pan.map(|shift| shift.to).max()?;
     let burns = burns.filter(|burns| *burns > until)?;
     Some(format!(
-        "By the turns of this day the pan burns until about {}, and the roster has nobody at it after {}: somebody must stay with it.",
+        "With this day’s turns the pan burns until about {}, and nobody is down for it after {}: somebody must stay with it.",
         hour(burns),
         hour(until)
     ))
@@ -188,7 +188,7 @@ fn helper_row(of: &DayHelper) -> HelperRow {
         name: of.name.to_string(),
         hours: helper_hours(of),
         tasks: if tasks.is_empty() {
-            "did not say; not put at the pan".to_owned()
+            "did not say, so is not put at the pan".to_owned()
         } else {
             tasks.join("; ")
         },
