@@ -1,4 +1,4 @@
-//! The call that a watch has made, from one figure to the next.
+//! The call that a watch has made, and whether it told a finish, from one figure to the next.
 
 use super::call::Call;
 
@@ -12,7 +12,13 @@ pub(super) struct Held {
     pub seed: u64,
     /// The same of the reading that it was worked out for.
     of: Option<u64>,
+    /// Whether a finish was told before the last figure, and when that was looked at.
+    pub told: bool,
+    looked_at: f64,
 }
+
+/// While the end is far and a finish is told, it is looked so often whether it still is, minutes.
+const LOOKS_MIN: f64 = 2.5;
 
 impl Default for Held {
     fn default() -> Self {
@@ -21,6 +27,8 @@ impl Default for Held {
             at: 0.0,
             seed: 0,
             of: None,
+            told: false,
+            looked_at: f64::NEG_INFINITY,
         }
     }
 }
@@ -31,8 +39,18 @@ impl Held {
         self.of.replace(self.seed) != Some(self.seed)
     }
 
-    /// Nothing that was called counts any more.
+    /// Whether it is due again to look whether a finish is told; `near`: the end may be.
+    pub(super) fn looks(&mut self, near: bool) -> bool {
+        let due = near || !self.told || self.at - self.looked_at >= LOOKS_MIN;
+        if due {
+            self.looked_at = self.at;
+        }
+        due
+    }
+
+    /// Nothing that was called or told counts any more.
     pub(super) fn ends(&mut self) {
         self.call = Call::Drawn;
+        self.told = false;
     }
 }
