@@ -15,8 +15,12 @@ pub(super) struct Held {
     /// Whether a finish was told before the last figure, and when that was looked at.
     pub told: bool,
     looked_at: f64,
+    /// When a probe last sent something.
+    pub probe_at: f64,
 }
 
+/// So long after a probe last sent something its wavering takes back nothing that was told, minutes.
+const HEARS_MIN: f64 = 5.0;
 /// While the end is far and a finish is told, it is looked so often whether it still is, minutes.
 const LOOKS_MIN: f64 = 2.5;
 
@@ -29,6 +33,7 @@ impl Default for Held {
             of: None,
             told: false,
             looked_at: f64::NEG_INFINITY,
+            probe_at: f64::NEG_INFINITY,
         }
     }
 }
@@ -39,9 +44,16 @@ impl Held {
         self.of.replace(self.seed) != Some(self.seed)
     }
 
+    /// Whether a finish that was told goes on being told at a minute, unless that is clearly not so: while a probe sends. By
+    /// hand a reading is one by itself, and takes back what it must.
+    pub(super) fn keeps_told(&self, minute: f64) -> bool {
+        self.told && minute - self.probe_at <= HEARS_MIN
+    }
+
     /// Whether it is due again to look whether a finish is told; `near`: the end may be.
     pub(super) fn looks(&mut self, near: bool) -> bool {
-        let due = near || !self.told || self.at - self.looked_at >= LOOKS_MIN;
+        let hears = self.at - self.probe_at <= HEARS_MIN;
+        let due = near || (hears && (!self.told || self.at - self.looked_at >= LOOKS_MIN));
         if due {
             self.looked_at = self.at;
         }

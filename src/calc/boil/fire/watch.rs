@@ -164,8 +164,9 @@ impl Watch {
         }
         self.last = Some(self.last.map_or(at, |last| last.max(at)));
         self.ends = None;
-        if reading.by == By::Hand {
-            self.changed = self.taken;
+        match reading.by {
+            By::Hand => self.changed = self.taken,
+            By::Probe => self.held.probe_at = at,
         }
         if let (By::Probe, Some(temp)) = (reading.by, reading.temp) {
             let near = self.near();

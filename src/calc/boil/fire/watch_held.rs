@@ -52,7 +52,7 @@ impl Watch {
         };
         let seen = self.belief.boil_seen() || !self.brix.is_empty();
         let from = minute.max(self.belief.at);
-        seen && call::finish_is_told(finish, from, (by, self.held.told))
+        seen && call::finish_is_told(finish, from, (by, self.held.keeps_told(minute)))
     }
 
     /// From half-thick syrup on a drop tells this boil's K, where nobody has learned it: it is asked for until one does.

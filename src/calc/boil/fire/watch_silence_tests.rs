@@ -144,7 +144,7 @@ fn too_early_to_tell_does_not_stand_beside_a_long_silence() {
         ..boil()
     };
     let mut watch = Watch::replay(of, &read_until(90.0));
-    assert!(watch.look(at(91.0)).call < Call::Check);
+    assert_eq!(watch.look(at(91.0)).call, Call::TooEarly);
     let seen = watch.look(at(113.0));
     assert_eq!(seen.silent_since, Some(at(90.0)));
     assert_eq!(seen.call, Call::Check, "{seen:?}");
