@@ -23,7 +23,7 @@ async fn a_reading_that_is_overdue_alarms_in_words_colour_and_title() {
     let mut boil = lit(24).await;
     set_up_pan(&boil.pan, &[]).await;
     boil.read(20, Celsius::new(30.0).ok(), None).await;
-    says_overdue(&mut boil, "Reading overdue: read the pan now", "").await;
+    says_overdue(&mut boil, "Reading overdue: read the pan at once", "").await;
     boil.shows().await.says("Now: read it");
     // Once it is read all is calm alike.
     boil.read(1, Celsius::new(80.0).ok(), None).await;

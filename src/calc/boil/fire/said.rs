@@ -64,7 +64,7 @@ pub const fn late_words(call: Call) -> &'static str {
     match call {
         Call::Check => "Overdue: check with the refractometer",
         Call::There | Call::Past | Call::Candy | Call::Drawn => call.words(),
-        Call::Heating | Call::TooEarly | Call::Going => "Reading overdue: read the pan now",
+        Call::Heating | Call::TooEarly | Call::Going => "Reading overdue: read the pan at once",
     }
 }
 
@@ -82,7 +82,7 @@ mod tests {
                 (Weight::Calm, calm.words())
             );
             assert_eq!(after.weight, Weight::Alarm);
-            assert_eq!(after.words(), "Reading overdue: read the pan now");
+            assert_eq!(after.words(), "Reading overdue: read the pan at once");
             assert!(before < after);
         }
         let (before, after) = (said(Call::Check, 102.0), said(Call::Check, 102.1));
