@@ -257,13 +257,16 @@ export function firstOf(entry) {
   return [...page.querySelectorAll("main a[data-first]")].map((way) => [way.getAttribute("href") ?? "", way.textContent?.trim() ?? ""]);
 }
 
-/** Why an entry came back, out of the page it came back with. @param {Entry} entry */
-export function reason(entry) {
+/** Why an entry came back, out of the page it came back with: each reason by itself. @param {Entry} entry @returns {string[]} */
+export function reasons(entry) {
   const page = new DOMParser().parseFromString(entry.answer, "text/html");
   const main = page.querySelector("main");
   const beside = [...(main?.querySelectorAll(".alarm p, .alarm li") ?? [])].map((p) => p.textContent?.trim() ?? "");
   const said = beside.filter((words) => words !== "" && !words.startsWith("Nothing was stored yet"));
-  if (said.length > 0) return said.join(" ");
+  if (said.length > 0) return said;
   const plain = main?.querySelector("h1 + p")?.textContent?.trim();
-  return plain || `The mill did not take it (${entry.status}).`;
+  return [plain || `The mill did not take it (${entry.status}).`];
 }
+
+/** The same in one line. @param {Entry} entry */
+export const reason = (entry) => reasons(entry).join(" ");

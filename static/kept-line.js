@@ -1,7 +1,7 @@
 // The one line that says where the entries of this phone stand, and the list behind it.
 
 import { isHere, opensAgain } from "./kept-change.js";
-import { firstOf, reason } from "./kept-forms.js";
+import { firstOf, reasons } from "./kept-forms.js";
 import { wayButtons } from "./kept-shown.js";
 import { twinsOf } from "./kept-twin.js";
 
@@ -81,26 +81,27 @@ function twice(words, sure, press) {
   return made;
 }
 
-/** What can be done with an entry that waits. @param {Entry} entry @param {Hands} hands @returns {(HTMLElement | string)[]} */
-function waiting(entry, hands) {
+/** What can be done with an entry that waits. @param {Entry} entry @param {Hands} hands @param {Entry[]} all @returns {(HTMLElement | string)[]} */
+function waiting(entry, hands, all) {
   const more = [];
   if (entry.by === "" && hands.me !== "") more.push(button(`It was me: ${hands.me}`, () => hands.claim(entry)));
-  if (!isHere(entry) || !hands.firm) return [part("p", "It may have reached the mill: it can be changed once that is known.", "soft"), wayButtons(entry, ...more)];
+  if (!isHere(entry) || !hands.firm) return [part("p", "It may have reached the mill: it can be changed once that is known.", "soft"), wayButtons(entry, all, ...more)];
   if (opensAgain(entry)) more.push(button("Change it", () => hands.change(entry)));
   more.push(twice("Take it back", "Really take it back", () => hands.takeBack(entry)));
-  const way = wayButtons(entry, ...more);
+  const way = wayButtons(entry, all, ...more);
   return (entry.held ?? 0) > Date.now() ? [part("p", "It is being changed, and is not sent meanwhile.", "soft"), way] : [way];
 }
 
-/** @param {Entry} entry @param {Hands} hands */
-function line(entry, hands) {
+/** @param {Entry} entry @param {Hands} hands @param {Entry[]} all */
+function line(entry, hands, all) {
   const item = part("li");
-  item.append(part("strong", entry.what), part("span", ` (${when(entry)}, ${entry.byName})`, "soft"));
+  // A remark has the lines that it was typed with.
+  item.append(part("strong", entry.what, "as-typed"), part("span", ` (${when(entry)}, ${entry.byName})`, "soft"));
   if (entry.state !== "needs") {
-    item.append(...waiting(entry, hands));
+    item.append(...waiting(entry, hands, all));
     return item;
   }
-  item.append(part("p", reason(entry), "problem"));
+  item.append(...reasons(entry).map((words) => part("p", words, "problem")));
   const way = part("p");
   for (const twin of twinsOf(entry)) way.append(button(twin.words, () => hands.lead(entry, twin)), " ");
   for (const [href, words] of firstOf(entry)) {
@@ -143,7 +144,7 @@ export function showLine(at, entries, why, hands) {
   const details = document.createElement("details");
   details.open = open;
   const list = part("ul");
-  list.append(...[...needs, ...waits].map((entry) => line(entry, hands)));
+  list.append(...[...needs, ...waits].map((entry) => line(entry, hands, entries)));
   details.append(part("summary", words), list);
   at.replaceChildren(details);
   if (status) at.append(statusLine(status, at.dataset.picked === undefined ? "/sign-in" : "/station"));

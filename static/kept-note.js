@@ -23,7 +23,7 @@ export function sayKept(form, entry, more) {
     note.append(last);
   }
   // A ticket is known on this phone by its key before the mill knows it: its juice can be measured.
-  note.append(wayButtons(entry));
+  note.append(wayButtons(entry, []));
   form.before(note);
   doneChanging();
   forgetDoubts(form);

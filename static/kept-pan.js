@@ -33,6 +33,12 @@ function box(id) {
   return found instanceof HTMLInputElement ? found : null;
 }
 
+/** The figure that the mill had last, which a box shows before anything is typed into it. @param {string} id */
+const hint = (id) => figure(box(id)?.dataset.was ?? box(id)?.placeholder);
+
+/** The keys of one tap. @returns {HTMLButtonElement[]} */
+const tapKeys = () => [...document.querySelectorAll('fieldset:not(.really) button[name="tap"]')].filter((key) => key instanceof HTMLButtonElement);
+
 /** How many of the page's degrees one °C is. */
 const degreesOfC = () => (box("f-temp")?.labels?.[0]?.textContent?.includes("°F") ? 1.8 : 1);
 
@@ -54,12 +60,12 @@ function goals() {
  * @param {Entry[]} before readings of this boil that count, kept on this phone
  */
 function expected(before) {
-  const keys = [...document.querySelectorAll('button[name="tap"]')].map((key) => figure(key.getAttribute("value") ?? ""));
+  const keys = tapKeys().map((key) => figure(key.dataset.was ?? key.value));
   const [temps, drops] = [before.map((one) => readOf(one).temp), before.map((one) => readOf(one).brix)];
-  const last = [temps.findLast((one) => one > 0) ?? figure(box("f-temp")?.placeholder), keys[0] ?? NaN].filter((one) => one > 0);
+  const last = [temps.findLast((one) => one > 0) ?? hint("f-temp"), keys[0] ?? NaN].filter((one) => one > 0);
   const high = [...last, ...keys, goals().mark].filter((one) => one > 0);
   const degree = degreesOfC();
-  const drop = drops.findLast((one) => one > 0) ?? figure(box("f-brix")?.placeholder);
+  const drop = drops.findLast((one) => one > 0) ?? hint("f-brix");
   return {
     low: last.length > 0 ? Math.min(...last) - LESS_C * degree : -Infinity,
     high: high.length > 0 ? Math.max(...high) + MORE_C * degree : Infinity,
@@ -130,11 +136,13 @@ function byReading(call, last) {
   const there = read.brix >= goal.brix || (Number.isNaN(read.brix) && read.temp >= goal.mark);
   const words = read.brix >= goal.brix ? "By the drop kept here: draw the fire" : "By the reading kept here: draw the fire, then check with the refractometer";
   // Once something was called, the end is near, whatever was read.
-  const near = called !== "" || read.temp >= goal.mark - NEAR_C * degreesOfC() || read.brix >= goal.brix - NEAR_BX;
+  const near = called !== "" || typed(last, "sure") !== "" || read.temp >= goal.mark - NEAR_C * degreesOfC() || read.brix >= goal.brix - NEAR_BX;
   // Nor is it due later than the mill's forecast says that the end may be near: what is kept here has not moved that.
   const due = last.tapped + Math.min(every, loud ? ALARM_S : every, near ? NEAR_S : every);
   const until = Math.min(due, Math.max(calledAt(call, last), last.tapped + (NEXT_S[0] ?? 0))) * 1000;
-  const nextWords = `Next reading by ${clock(until, last.ahead ?? 0)}`;
+  // What somebody says is so, though nobody would expect it, waits for another that says the same.
+  const far = typed(last, "sure") === "" ? "" : "That figure is far from what was expected. ";
+  const nextWords = `${far}Next reading by ${clock(until, last.ahead ?? 0)}`;
   return { until, next: until, nextWords, says: there ? { weight: "alarm", words, quiet: false } : {} };
 }
 
@@ -152,6 +160,10 @@ function byTaps(call, entries, last) {
   return { ...reading, until: (quiet.tapped + ALARM_S) * 1000, stays: true, says: {} };
 }
 
+/** Readings of this boil that are kept here and count, as of the last look. @type {Entry[]} */
+let kept = [];
+let goes = 0;
+
 /**
  * Shows the last reading that is kept, and tells the page's alarms of it and of what was tapped.
  * @param {Entry[]} entries
@@ -159,10 +171,13 @@ function byTaps(call, entries, last) {
 export function showReading(entries) {
   const call = document.querySelector("#live [data-weight]");
   const old = document.getElementById("kept-reading");
-  const last = counting(entries).at(-1);
+  kept = counting(entries);
+  const last = kept.at(-1);
   const says = call instanceof HTMLElement ? byTaps(call, entries, last) : {};
   if (Object.keys(says).length > 0) document.body.dataset.kept = JSON.stringify(says);
   else delete document.body.dataset.kept;
+  if (call && goes === 0) goes = setInterval(showAge, 1000);
+  if (call) showAge();
   const shown = last && (typed(last, "tap") || typed(last, "temp") || typed(last, "brix"));
   if (!last || !(call instanceof HTMLElement)) {
     old?.remove();
@@ -174,4 +189,87 @@ export function showReading(entries) {
   [note.id, note.className, note.textContent] = ["kept-reading", "note", words];
   old?.remove();
   document.getElementById("live")?.before(note);
+}
+
+/** From one temperature that the mill foretold to the next, s. */
+const FORETOLD_S = 5 * 60;
+/** So long after the keys changed a tap on them was meant for what stood there before, ms. */
+const SETTLES_MS = 700;
+let changed = 0;
+
+/** What the mill foretold of the thermometer for a moment of this phone's clock, ms. @param {HTMLElement} call @param {number} ms */
+function foretold(call, ms) {
+  const all = (call.dataset.expects ?? "").split(" ").filter(Boolean).map(Number);
+  const steps = Math.min(Math.max((ms - Number(document.body.dataset.renewed)) / (FORETOLD_S * 1000), 0), all.length - 1);
+  const [from, to] = [all[Math.floor(steps)], all[Math.ceil(steps)]];
+  return from === undefined || to === undefined ? NaN : from + (to - from) * (steps % 1);
+}
+
+/** The keys go round what is expected now: what the mill foretold, and from a reading kept here on, that one. @param {HTMLElement} call */
+function goOn(call) {
+  const keys = tapKeys();
+  const [first, second] = keys.map((key) => figure(key.value));
+  const last = kept.findLast((entry) => readOf(entry).temp > 0);
+  const shift = last ? readOf(last).temp - foretold(call, last.tapped * 1000) : 0;
+  const middle = Math.min(foretold(call, Date.now()) + shift, Number(call.dataset.most));
+  if (first === undefined || second === undefined || Number.isNaN(middle) || keys.some((key) => key.matches(":active"))) return;
+  const [step, third] = [second - first, Math.round(middle * 2) / 2];
+  // Within half a degree of what is expected they stay: nothing moves under a thumb for less.
+  if (Math.abs(third - (first + 2 * step)) <= 0.5) return;
+  keys.forEach((key, n) => {
+    key.dataset.was ??= key.value;
+    key.value = key.textContent = (third + step * (n - 2)).toFixed(1);
+  });
+  changed = Date.now();
+}
+
+document.addEventListener("click", (event) => {
+  const key = event.target instanceof Element ? event.target.closest('button[name="tap"]') : null;
+  if (!key || Date.now() - changed > SETTLES_MS) return;
+  event.preventDefault();
+  event.stopImmediatePropagation();
+}, true);
+
+/** The boxes show what was read last, here or at the mill, before anything is typed. */
+function hintLast() {
+  for (const [id, name] of /** @type {[string, "temp" | "brix"][]} */ ([["f-temp", "temp"], ["f-brix", "brix"]])) {
+    const at = box(id);
+    const last = kept.findLast((entry) => readOf(entry)[name] > 0);
+    if (!at || (!last && at.dataset.was === undefined)) continue;
+    at.dataset.was ??= at.placeholder;
+    at.placeholder = last ? readOf(last)[name].toFixed(1) : at.dataset.was;
+  }
+}
+
+/** Says of a part of the page how old it is, or takes that away again. @param {HTMLElement} part @param {string} age empty: it is not old */
+function agePart(part, age) {
+  if (age === "" && part.dataset.fresh === undefined) return;
+  part.dataset.fresh ??= part.textContent ?? "";
+  const words = age === "" ? part.dataset.fresh : `${age}: ${part.dataset.fresh.replace(/^now /, "")}`;
+  if (part.textContent !== words) part.textContent = words;
+  part.classList.toggle("old", age !== "");
+}
+
+/** Once a second: what is older than the last reading, or than a minute without network, is grey and says its age. */
+function showAge() {
+  const call = document.querySelector("#live [data-weight]");
+  if (!(call instanceof HTMLElement)) return;
+  const renewed = Number(document.body.dataset.renewed);
+  const newer = kept.filter((entry) => entry.tapped * 1000 > renewed);
+  const minutes = Math.floor((Date.now() - renewed) / 60_000);
+  const isOld = newer.length > 0 || (document.body.dataset.lost === "yes" && minutes >= 1);
+  const age = !isOld ? "" : minutes < 1 ? "Before that" : `${minutes} min ago`;
+  document.body.classList.toggle("aged", isOld);
+  for (const part of document.querySelectorAll("#live .beside > :first-child .soft, #live .about")) if (part instanceof HTMLElement) agePart(part, age);
+  const about = document.querySelector("#live .about");
+  // A drop says where the pan is: what was believed before it is taken away.
+  if (about instanceof HTMLElement) about.hidden = newer.some((entry) => readOf(entry).brix > 0);
+  const advice = document.querySelector("#live-rest .advice");
+  if (advice instanceof HTMLElement) advice.hidden = isOld && call.querySelector("strong")?.textContent !== call.dataset.words;
+  // What silence meant when the page was made may be another by now: the call says what it means.
+  const due = document.querySelector("#live .next strong");
+  const since = due?.textContent?.replace(/: [a-z].*$/, ".");
+  if (due && isOld && due.textContent !== since) due.textContent = since ?? "";
+  goOn(call);
+  hintLast();
 }

@@ -32,23 +32,28 @@ function weights(entry) {
 /** Whether an entry came back from the mill: it is not on its way there. @param {Entry} entry */
 const isBack = (entry) => !entry.sent && entry.state === "needs";
 
+/** The juice of a ticket that was opened on this phone, measured here as well. @param {Entry} entry @param {Entry[]} all */
+const juiceOf = (entry, all) => all.find((other) => other.target === `/tickets/${entry.key}/juice/new`);
+
 /**
  * What can be done next with what an entry makes, though the mill does not know it yet.
- * @param {Entry} entry
+ * @param {Entry} entry @param {Entry[]} all what else this phone knows of: what was measured is not offered to be measured again
  * @returns {[string, string][]} address and words
  */
-export function waysOf(entry) {
+export function waysOf(entry, all) {
   if (NEW_TICKET.test(entry.target)) {
-    return [[`/tickets/${entry.key}/juice/new`, "Measure its juice"], [`/tickets/${entry.key}/loads/new`, "Weigh another load"]];
+    /** @type {[string, string][]} */
+    const juice = juiceOf(entry, all) ? [] : [[`/tickets/${entry.key}/juice/new`, "Measure its juice"]];
+    return [...juice, [`/tickets/${entry.key}/loads/new`, "Weigh another load"]];
   }
   // A finish put right has its jars on the page of the boil.
   const boil = typed(entry, "finish_why") === "" && entry.target.match(FINISH)?.[1];
   return boil ? [[`${boil}/jars`, "Fill its jars"]] : [];
 }
 
-/** The ways as buttons in a row; nothing when there is none. @param {Entry} entry @param {HTMLElement[]} more further buttons */
-export function wayButtons(entry, ...more) {
-  const ways = waysOf(entry).map(([href, words]) => {
+/** The ways as buttons in a row; nothing when there is none. @param {Entry} entry @param {Entry[]} all @param {HTMLElement[]} more further buttons */
+export function wayButtons(entry, all, ...more) {
+  const ways = waysOf(entry, all).map(([href, words]) => {
     const way = document.createElement("a");
     [way.className, way.href, way.textContent] = ["do plain", href, words];
     return way;
@@ -89,9 +94,9 @@ function sayHere(entries) {
   const path = location.pathname;
   const day = path.match(/^\/days\/([\d-]+)$/)?.[1];
   const here = entries.filter((entry) => (day ? entry.target.match(NEW_TICKET)?.[1] === day : entry.target === `${path}/finish`))
-    .filter((entry) => waysOf(entry).length > 0);
+    .filter((entry) => waysOf(entry, entries).length > 0);
   const old = document.getElementById("kept-here");
-  const shown = JSON.stringify(here.map((entry) => [entry.key, entry.what, entry.sent, entry.state]));
+  const shown = JSON.stringify(here.map((entry) => [entry.key, entry.what, entry.sent, entry.state, juiceOf(entry, entries)?.key]));
   if (old?.dataset.shown === shown || (here.length === 0 && !old)) return;
   const made = document.createElement("section");
   [made.id, made.className, made.dataset.shown] = ["kept-here", "note", shown];
@@ -99,8 +104,8 @@ function sayHere(entries) {
   for (const entry of here) {
     const words = document.createElement("p");
     const known = day ? `${ticketOf(entry)[0].toUpperCase()}${ticketOf(entry).slice(1)}${isBack(entry) ? weights(entry) : ""}` : "The finish";
-    words.textContent = said(entry, known);
-    made.append(words, isBack(entry) ? toList() : wayButtons(entry));
+    words.textContent = said(entry, known) + (juiceOf(entry, entries) ? "Its juice is measured." : "");
+    made.append(words, isBack(entry) ? toList() : wayButtons(entry, entries));
   }
   old?.remove();
   if (here.length > 0) document.querySelector("main h1")?.after(made);

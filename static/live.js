@@ -3,10 +3,14 @@
 (() => {
   "use strict";
   const RENEW_MS = 20_000;
+  /** A reading so long overdue is an alarm of itself, also without network: the fire goes on. The mill has it so. */
+  const LATE_MS = 120_000;
   const live = document.getElementById("live");
   const lost = document.getElementById("lost");
   const soundButton = document.getElementById("sound");
-  const title = document.title;
+  // What was called when the page was made stands before its title, and is no part of it.
+  const served = live?.querySelector(".call strong")?.textContent;
+  const title = document.title.startsWith(`${served} – `) ? document.title.slice(`${served} – `.length) : document.title;
   /** @type {AudioContext | null} */
   let audio = null;
   /** @type {WakeLockSentinel | null} */
@@ -22,10 +26,10 @@
   let isLost = seen > 0;
   if (seen > 0) renewedAt = seen;
 
-  /** What the page says just now, from the attributes of the call. */
-  function call() {
-    const call = live && live.querySelector("[data-weight]");
-    if (!(call instanceof HTMLElement)) return null;
+  const callPart = () => /** @type {HTMLElement | null} */ (live && live.querySelector("[data-weight]"));
+
+  /** What is called just now, from the attributes of the call, be a reading overdue or not. @param {HTMLElement} call */
+  function called(call) {
     // The server's clock counts: the phone's may be wrong.
     const ahead = Number(call.dataset.now || 0) * 1000 - renewedAt;
     // Nought: no reading is due, as once the fire is drawn.
@@ -36,6 +40,7 @@
       quiet: call.dataset.quiet === "yes",
       nextAt: next && next - ahead,
       nextWords: "",
+      firm: false,
     };
     if (!isLost) return says;
     // Without network: what the mill said that time alone would bring by now.
@@ -47,8 +52,20 @@
     const kept = JSON.parse(document.body.dataset.kept || "{}");
     if (!kept.until) return now;
     const then = { ...now, nextAt: kept.next ?? now.nextAt, nextWords: kept.nextWords };
-    const weight = kept.stays ? now.weight : now.weight && "note";
-    return Date.now() < kept.until ? { ...then, weight, quiet: true, ...kept.says } : then;
+    // What was read since an alarm came leaves the refractometer called for, in words as in colour.
+    const less = kept.stays || now.weight !== "alarm" ? {} : { weight: "note", words: "Check with the refractometer" };
+    return Date.now() < kept.until ? { ...then, ...less, quiet: true, firm: true, ...kept.says } : then;
+  }
+
+  /** The one state that sets words, colour, title and sound: the call, or that a reading is long overdue. @param {HTMLElement} call */
+  function state(call) {
+    const says = called(call);
+    const left = says.nextAt - Date.now();
+    if (says.nextAt === 0 || left >= -LATE_MS || says.weight === "alarm") return { ...says, left };
+    // Quieted before it was overdue, it is not quiet now.
+    const was = Number(call.dataset.now) - Number(call.dataset.next) > LATE_MS / 1000;
+    const words = says.weight === "" ? call.dataset.late : call.dataset.lateNote;
+    return { ...says, left, weight: "alarm", words: words || says.words, quiet: says.quiet && (says.firm || was) };
   }
 
   /** Says that the figures are old, and how old; what time alone has brought since stands where the call stands. */
@@ -56,15 +73,14 @@
     if (!lost || !isLost) return;
     const minutes = Math.floor((Date.now() - renewedAt) / 60_000);
     const age = minutes < 1 ? "just now" : `${minutes} min ago`;
-    const text = `No connection: these figures are as they were. That was ${age}; the call below goes on by time alone, and by what is kept here.`;
+    const text = `No connection: these figures are as they were. That was ${age}; the call below goes on by time alone${document.body.dataset.kept ? ", and by what is kept here" : ""}.`;
     if (lost.textContent !== text) lost.textContent = text;
   }
 
-  /** One call only: the one of this moment, set as loud as it is. @param {{ weight: string, words: string }} says */
-  function showCall(says) {
-    const call = live && live.querySelector("[data-weight]");
-    const words = call && call.querySelector("strong");
-    if (!(call instanceof HTMLElement) || !words) return;
+  /** One call only: the one of this moment, set as loud as it is. @param {HTMLElement} call @param {{ weight: string, words: string }} says */
+  function showCall(call, says) {
+    const words = call.querySelector("strong");
+    if (!words) return;
     const look = `call ${says.weight}`;
     if (call.className !== look) call.className = look;
     if (words.textContent !== says.words) words.textContent = says.words;
@@ -72,9 +88,7 @@
     const go = document.querySelector("#live .beside > :first-child .big");
     if (!(go instanceof HTMLElement)) return;
     go.dataset.was ??= go.textContent ?? "";
-    const minutes = Math.floor((Date.now() - renewedAt) / 60_000);
-    const aged = isLost && minutes >= 1 && /\d/.test(go.dataset.was) ? `${go.dataset.was}, said ${minutes} min ago` : go.dataset.was;
-    const left = isLost && says.weight === "alarm" ? "Now: read it" : aged;
+    const left = isLost && says.weight === "alarm" ? "Now: read it" : go.dataset.was;
     if (go.textContent !== left) go.textContent = left;
   }
 
@@ -145,23 +159,22 @@
   /** Once a second: the countdown, the title, and whether to call. */
   function look() {
     sayLost();
-    const says = call();
-    if (!says) return;
-    showCall(says);
-    const left = says.nextAt - Date.now();
+    const call = callPart();
+    if (!call) return;
+    const says = state(call);
+    showCall(call, says);
+    // What grows old besides: see kept-pan.js.
+    [document.body.dataset.renewed, document.body.dataset.lost] = [`${renewedAt}`, isLost ? "yes" : ""];
     const countdown = document.getElementById("countdown");
-    if (countdown && (says.nextAt > 0 || isLost)) countdown.textContent = says.nextAt > 0 ? words(left) : "";
+    if (countdown && (says.nextAt > 0 || isLost)) countdown.textContent = says.nextAt > 0 ? words(says.left) : "";
     const due = document.querySelector("#live .next strong");
     if (due && says.nextWords && due.textContent !== says.nextWords) due.textContent = says.nextWords;
-    // Two minutes overdue calls like an alarm, also without network: the fire goes on.
-    const overdue = says.nextAt > 0 && left < -120_000;
-    const loud = says.weight === "alarm" || overdue ? "alarm" : says.weight;
-    document.body.dataset.weight = loud;
-    document.title = loud === "" ? title : `${says.weight === "" ? "Reading overdue" : says.words} – ${title}`;
-    const every = loud === "alarm" ? 10_000 : 60_000;
-    if (loud !== "" && !says.quiet && Date.now() - rang >= every) {
+    document.body.dataset.weight = says.weight;
+    document.title = says.weight === "" ? title : `${says.words} – ${title}`;
+    const every = says.weight === "alarm" ? 10_000 : 60_000;
+    if (says.weight !== "" && !says.quiet && Date.now() - rang >= every) {
       rang = Date.now();
-      ring(loud === "alarm" ? 3 : 1);
+      ring(says.weight === "alarm" ? 3 : 1);
     }
   }
 

@@ -21,6 +21,8 @@ pub(super) struct Way {
 pub(super) struct Shell {
     /// Title of the page.
     pub title: String,
+    /// What the page calls, before its title; empty: nothing.
+    pub calling: &'static str,
     /// Name of the co-op.
     pub coop: String,
     /// Links of the menu, for this role.
@@ -70,6 +72,7 @@ impl Shell {
         let me = visit.me();
         Self {
             title: title.into(),
+            calling: "",
             coop: visit
                 .coop
                 .as_ref()
@@ -139,6 +142,7 @@ impl Shell {
     pub(crate) fn sample(title: &str) -> Self {
         Self {
             title: title.to_owned(),
+            calling: "Check <it> now",
             coop: "Coldwater <Ridge> & “Söhne” Pressing Co-op".to_owned(),
             ways: ways(Role::Steward),
             station: String::new(),

@@ -85,6 +85,7 @@ test('a turn whose weighing came back is not said to be weighed', async () => {
   await page.locator('#f-whose label', { hasText: 'June Hollowell' }).click();
   // More than the scale carries, which only the mill knows.
   await weigh(page, '39605', '195');
+  await page.locator('#f-note').evaluate((box) => { box.value = 'Wet tops\nLeft by the gate'; });
   await openTicket(page);
   await asked(page).getByRole('button', { name: /^Yes, it is so/ }).click();
   await says(page, /1 not sent yet/);
@@ -102,6 +103,11 @@ test('a turn whose weighing came back is not said to be weighed', async () => {
   await here.getByText(/June Hollowell \([\d.]+ less [\d.]+\) came back from the mill and needs you\./).waitFor();
   assert.equal(await here.getByRole('link', { name: 'Measure its juice' }).count(), 0);
   await seen(page, here);
+  // In the list a remark has its own lines, and each reason stands by itself.
+  const back = await listed(page, 'June Hollowell');
+  assert.match(await back.innerText(), /Wet tops\nLeft by the gate/);
+  assert.ok(await back.locator('p.problem').count() >= 1);
+  for (const one of await back.locator('p.problem').allInnerTexts()) assert.doesNotMatch(one, /\n|\. Nothing was stored/);
   await page.getByRole('button', { name: 'Throw it away' }).click();
   await page.getByRole('button', { name: 'Really throw it away' }).click();
   await says(page, /All sent/);

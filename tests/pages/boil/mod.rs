@@ -9,6 +9,7 @@ pub mod fire_said;
 pub mod fuel;
 pub mod jar_weights;
 pub mod live;
+pub mod one_state;
 pub mod pans;
 pub mod pauses;
 pub mod pooling;

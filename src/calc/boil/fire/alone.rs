@@ -34,6 +34,8 @@ pub(super) struct LastFigure {
     first_past: bool,
 }
 
+/// A figure less likely than this is odd: what was read back was looked at a moment before, and by other courses.
+const ODD: f64 = 5.0 * READ_BACK;
 /// What is doubted stands so long against what is less sure by itself, minutes.
 const STANDS_MIN: f64 = 10.0;
 /// And another is wanted so soon after it, minutes.
@@ -69,6 +71,8 @@ pub(super) struct Before {
     near: bool,
     /// Whether nobody would expect the figure, be it doubted or not.
     pub unlikely: bool,
+    /// Whether few would expect it: enough, where it was read back and confirmed, that it was asked about.
+    pub odd: bool,
     /// Whether it says that the boil is less far on than was believed.
     pub less: bool,
     /// Whether the boil was as likely as not past its target.
@@ -91,6 +95,7 @@ impl Before {
         Self {
             near: near >= SOON,
             unlikely: 2.0 * below.min(1.0 - below) < READ_BACK,
+            odd: 2.0 * below.min(1.0 - below) < ODD,
             less: below < 0.5,
             past: belief.share(|c| c.u <= past) >= EVEN,
         }

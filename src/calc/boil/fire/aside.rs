@@ -4,16 +4,24 @@
 
 use super::alone::{AGAIN_MIN, Instrument};
 use super::belief::{Belief, Taken};
-use super::call::Call;
+use super::call::{self, Call, Chances};
 use super::course::BoilConditions;
 use super::forecast::Ends;
 use super::on_fire::{Boil, Figure};
 use super::surprise::{READ_BACK, chance_of};
+use super::thickness::brix_of;
+use super::weighted::quantiles_of;
 
 /// A thermometer that shows by so many °C less than it did before shows a pan that grew colder.
 const FALLS_C: f64 = 0.7;
 /// The belief with a figure has lost what the one without it says, once that makes the next figure so many times likelier.
 const LOST: f64 = 10.0;
+/// Where the figure was confirmed by somebody, no other that makes one belief less than so many times likelier than the
+/// other decides, while the two lie farther apart than this with it, °Bx.
+const DECIDES: f64 = 3.0;
+const APART_BX: f64 = 4.0;
+/// And another is due so soon after each that decides nothing, minutes.
+const SURE_AGAIN_MIN: f64 = 2.0;
 /// A drop that was read so many minutes before a thermometer fell stands against it for a second reading as well.
 const DROP_STANDS_MIN: f64 = 20.0;
 /// A thermometer that fell is believed without a drop, once so many figures of it agree over so many minutes and have
@@ -83,6 +91,12 @@ pub(super) struct Aside {
     dropped: bool,
     /// What a thermometer was expected to show of the pan then, °C.
     expected: f64,
+    /// Since when somebody says that such a figure is so, if anybody does.
+    pub sure: Option<f64>,
+    /// The call that stood before it was confirmed.
+    held: Call,
+    /// When the last figure came that decided nothing.
+    asked: f64,
 }
 
 /// A figure that nobody expected, as it comes in.
@@ -126,6 +140,26 @@ impl Aside {
                 .drop_at
                 .is_some_and(|then| of.at - then < DROP_STANDS_MIN),
             expected,
+            sure: None,
+            held: Call::Drawn,
+            asked: of.at,
+        }
+    }
+
+    /// Takes note that a figure which nobody expected was read back and confirmed at a minute, where `held` had been called.
+    pub(super) fn confirmed(&mut self, at: f64, held: Call) {
+        self.sure.get_or_insert(at);
+        self.held = self.held.max(held);
+        self.asked = at;
+    }
+
+    /// The call by the belief without the figure, where `made` is what its chances say: once it was called for somebody who
+    /// confirmed a figure since, it falls back no sooner than any call does.
+    pub(super) fn own(&self, chances: &Chances, made: Call) -> Call {
+        if self.sure.is_some() {
+            call::held(chances, made, self.held)
+        } else {
+            made
         }
     }
 
@@ -140,16 +174,17 @@ impl Aside {
         self.advance(conditions, at);
         let likely = |of: &Belief| of.mean(|c| figure.sound(c, conditions, water_c, at));
         let (before, since) = (likely(&self.belief), likely(with));
+        let apart = self.sure.is_some() && self.apart(with, conditions, (water_c, at), figure);
         if before > since {
             let fits = chance_of(&self.belief, conditions, water_c, figure) >= READ_BACK;
             return match (fits, before > LOST * since) {
-                (false, _) => Settled::Open,
                 (true, true) => Settled::GoBack,
-                (true, false) => Settled::Without,
+                (true, false) if !apart => Settled::Without,
+                _ => self.stays_open(at),
             };
         }
-        if since < figure.mistyped() {
-            return Settled::Open;
+        if since < figure.mistyped() || (apart && since < DECIDES * before) {
+            return self.stays_open(at);
         }
         self.places.push(place);
         let another = Instrument::of(figure) != Instrument::of(self.first.1);
@@ -159,6 +194,31 @@ impl Aside {
         } else {
             Settled::With
         }
+    }
+
+    fn stays_open(&mut self, at: f64) -> Settled {
+        if self.sure.is_some() {
+            self.asked = at;
+        }
+        Settled::Open
+    }
+
+    /// Whether the two lie far apart even once each has a figure.
+    fn apart(
+        &self,
+        with: &Belief,
+        conditions: &BoilConditions,
+        (water_c, at): (f64, f64),
+        figure: Figure,
+    ) -> bool {
+        let middle = |of: &Belief| {
+            let courses = of.courses.iter().zip(&of.weights);
+            let weighed =
+                courses.map(|(c, w)| (brix_of(c.u), w * figure.sound(c, conditions, water_c, at)));
+            let [brix] = quantiles_of(&mut weighed.collect::<Vec<_>>(), [0.5]);
+            brix
+        };
+        (middle(&self.belief) - middle(with)).abs() > APART_BX
     }
 
     /// Goes on to a minute.
@@ -190,7 +250,11 @@ impl Aside {
     /// The call while the two stand beside each other; `own`: what the belief without the figure calls.
     pub(super) fn bounds(&self, call: Call, own: Call) -> Call {
         if self.way == Way::Farther {
-            return call.min(own.max(Call::There));
+            let bound = call.min(own.max(Call::There));
+            return match self.sure {
+                Some(_) if own >= Call::Check => bound.max(Call::Check),
+                _ => bound,
+            };
         }
         let stands = if self.dropped { 2 } else { 1 };
         let least = if self.places.len() > stands {
@@ -205,9 +269,13 @@ impl Aside {
         }
     }
 
-    /// When another reading is due after a first one that says less, minutes since the fire was lit.
+    /// When another reading is due after one that agrees with no other, minutes since the fire was lit.
     pub(super) fn again(&self) -> Option<f64> {
-        (self.places.len() == 1).then_some(self.first.0 + AGAIN_MIN)
+        let after = match self.sure {
+            Some(_) => self.asked + SURE_AGAIN_MIN,
+            None => self.first.0 + AGAIN_MIN,
+        };
+        (self.places.len() == 1).then_some(after)
     }
 
     /// What is said of a figure that says less.

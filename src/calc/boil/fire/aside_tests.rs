@@ -127,6 +127,52 @@ fn what_says_less_quiets_no_call_and_what_says_more_is_not_past() {
 }
 
 #[test]
+fn a_confirmed_figure_waits_for_one_that_decides_and_quiets_nothing_that_was_called() {
+    let sure = || {
+        let mut of = aside(Figure::Brix(50.0), true, None);
+        of.confirmed(60.0, Call::Check);
+        of
+    };
+    // What makes one of them hardly likelier than the other decides nothing, and another is due two minutes later.
+    let mut of = sure();
+    assert_eq!(of.again(), Some(62.0));
+    assert_eq!(
+        settled(&mut of, 50.0, 61.0, Figure::Brix(60.9)),
+        Settled::Open
+    );
+    assert_eq!(of.again(), Some(63.0));
+    assert_eq!(
+        settled(&mut sure(), 50.0, 62.0, Figure::Brix(50.3)),
+        Settled::With
+    );
+    assert_eq!(
+        settled(&mut sure(), 50.0, 62.0, Figure::Brix(72.2)),
+        Settled::GoBack
+    );
+    // Once the two say the same there is nothing left to decide.
+    let alike = Figure::Brix(71.0);
+    assert_ne!(settled(&mut sure(), 70.5, 62.0, alike), Settled::Open);
+    // A call that had been made falls back only where it is clearly not so.
+    let soon = |soon| Chances {
+        boiling: 1.0,
+        in_half_an_hour: 1.0,
+        soon,
+        there: 0.0,
+        past: 0.0,
+        candy: 0.0,
+    };
+    assert_eq!(sure().own(&soon(0.1), Call::Going), Call::Check);
+    assert_eq!(sure().own(&soon(0.01), Call::Going), Call::Going);
+    let plain = aside(Figure::Brix(50.0), true, None);
+    assert_eq!(plain.own(&soon(0.1), Call::Going), Call::Going);
+    // What says more is never calmer than the refractometer where it was called for.
+    let mut high = aside(Figure::Brix(86.0), false, None);
+    high.confirmed(60.0, Call::Drawn);
+    assert_eq!(high.bounds(Call::Going, Call::Check), Call::Check);
+    assert_eq!(high.bounds(Call::Candy, Call::Going), Call::There);
+}
+
+#[test]
 fn a_figure_that_says_less_is_said_with_since_when_and_than_when() {
     let fell = aside(Figure::Temp(shown(50.0)), true, None).less();
     let of = |than| Less {

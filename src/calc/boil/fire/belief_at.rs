@@ -3,6 +3,7 @@
 use super::alone::Alone;
 use super::call::{Call, Chances, EVEN};
 use super::on_fire::Spread;
+use super::said::Said;
 use crate::units::{Grams, UtcSecond};
 
 /// When the boil will be done; the earliest may lie before the moment of looking.
@@ -68,6 +69,8 @@ pub struct BeliefAt {
     pub at: UtcSecond,
     /// The call of that moment.
     pub call: Call,
+    /// What is said of it, and how loudly: the call, or that a reading is long overdue.
+    pub said: Said,
     /// How likely it is at each stage: at the boil, at its target soon, there, past; 0 to 1.
     pub chances: Chances,
     /// Brix in the pan.
@@ -100,6 +103,8 @@ pub struct BeliefAt {
     pub alone: Option<Alone>,
     /// A figure that says less than was believed, while it stands undecided.
     pub less: Option<LessThanBefore>,
+    /// When a figure was confirmed that is far from what was believed before it, while that stands undecided.
+    pub confirmed: Option<UtcSecond>,
     /// Whether one refractometer reading is asked for, since nobody has learned K.
     pub wants_brix: bool,
     /// Whether one is asked for until it tells this boil's K: the syrup is half thick, and none was read of it.

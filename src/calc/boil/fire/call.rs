@@ -73,6 +73,8 @@ const THERE_UNSEEN: f64 = 0.08;
 pub(super) const EVEN: f64 = 0.5;
 /// A finish is told when its interval is no wider than this, minutes, or than [`FinishBasis::share`] of the time to go.
 const TOLD_MIN: f64 = 8.0;
+/// Once it was told, it goes on being told up to so many times that width: a probe that wavers does not take it back.
+const TOLD_HOLDS: f64 = 1.5;
 /// Earliest and latest that the next reading is asked for, minutes.
 const NEXT_MIN: (f64, f64) = (1.0, 15.0);
 /// Minutes after it was due at which a reading is overdue.
@@ -182,9 +184,14 @@ impl FinishBasis {
     }
 }
 
-/// Whether a finish can be told at a minute: its earliest, middle and latest.
-pub(super) fn finish_is_told([early, middle, late]: [f64; 3], at: f64, by: FinishBasis) -> bool {
-    late - early <= (by.share() * (middle - at)).max(TOLD_MIN)
+/// Whether a finish can be told at a minute: its earliest, middle and latest; `before`: it was told.
+pub(super) fn finish_is_told(
+    [early, middle, late]: [f64; 3],
+    at: f64,
+    (by, before): (FinishBasis, bool),
+) -> bool {
+    let widest = (by.share() * (middle - at)).max(TOLD_MIN);
+    late - early <= if before { TOLD_HOLDS * widest } else { widest }
 }
 
 /// When the next reading is due, minutes since the fire was lit, after one at `from`: when it may be past, and no

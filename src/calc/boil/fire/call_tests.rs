@@ -209,16 +209,28 @@ fn a_finish_is_told_while_its_interval_is_no_wider_than_its_share_of_the_time_to
         (FinishBasis::Guessed, 38.0),
     ] {
         assert!(
-            finish_is_told([110.0, 120.0, 110.0 + wide], 100.0, by),
+            finish_is_told([110.0, 120.0, 110.0 + wide], 100.0, (by, false)),
             "{by:?}"
         );
         assert!(
-            !finish_is_told([110.0, 120.0, 110.1 + wide], 100.0, by),
+            !finish_is_told([110.0, 120.0, 110.1 + wide], 100.0, (by, false)),
             "{by:?}"
         );
         // Near the end eight minutes are narrow enough.
-        assert!(finish_is_told([98.0, 101.0, 106.0], 100.0, by));
-        assert!(!finish_is_told([98.0, 101.0, 106.1], 100.0, by));
+        assert!(finish_is_told([98.0, 101.0, 106.0], 100.0, (by, false)));
+        assert!(!finish_is_told([98.0, 101.0, 106.1], 100.0, (by, false)));
+        // Once it was told it goes on being told up to half as wide again.
+        let half_more = 1.5 * wide;
+        assert!(finish_is_told(
+            [110.0, 120.0, 110.0 + half_more],
+            100.0,
+            (by, true)
+        ));
+        assert!(!finish_is_told(
+            [110.0, 120.0, 110.1 + half_more],
+            100.0,
+            (by, true)
+        ));
     }
 }
 

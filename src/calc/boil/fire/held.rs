@@ -1,4 +1,4 @@
-//! The call that a watch has made, from one figure to the next.
+//! The call that a watch has made, and whether it told a finish, from one figure to the next.
 
 use super::call::Call;
 
@@ -12,7 +12,17 @@ pub(super) struct Held {
     pub seed: u64,
     /// The same of the reading that it was worked out for.
     of: Option<u64>,
+    /// Whether a finish was told before the last figure, and when that was looked at.
+    pub told: bool,
+    looked_at: f64,
+    /// When a probe last sent something.
+    pub probe_at: f64,
 }
+
+/// So long after a probe last sent something its wavering takes back nothing that was told, minutes.
+const HEARS_MIN: f64 = 5.0;
+/// While the end is far and a finish is told, it is looked so often whether it still is, minutes.
+const LOOKS_MIN: f64 = 2.5;
 
 impl Default for Held {
     fn default() -> Self {
@@ -21,6 +31,9 @@ impl Default for Held {
             at: 0.0,
             seed: 0,
             of: None,
+            told: false,
+            looked_at: f64::NEG_INFINITY,
+            probe_at: f64::NEG_INFINITY,
         }
     }
 }
@@ -31,8 +44,25 @@ impl Held {
         self.of.replace(self.seed) != Some(self.seed)
     }
 
-    /// Nothing that was called counts any more.
+    /// Whether a finish that was told goes on being told at a minute, unless that is clearly not so: while a probe sends. By
+    /// hand a reading is one by itself, and takes back what it must.
+    pub(super) fn keeps_told(&self, minute: f64) -> bool {
+        self.told && minute - self.probe_at <= HEARS_MIN
+    }
+
+    /// Whether it is due again to look whether a finish is told; `near`: the end may be.
+    pub(super) fn looks(&mut self, near: bool) -> bool {
+        let hears = self.at - self.probe_at <= HEARS_MIN;
+        let due = near || (hears && (!self.told || self.at - self.looked_at >= LOOKS_MIN));
+        if due {
+            self.looked_at = self.at;
+        }
+        due
+    }
+
+    /// Nothing that was called or told counts any more.
     pub(super) fn ends(&mut self) {
         self.call = Call::Drawn;
+        self.told = false;
     }
 }

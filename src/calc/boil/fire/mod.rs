@@ -10,6 +10,7 @@ mod course;
 #[cfg(test)]
 mod course_kit;
 mod done;
+mod expects;
 mod forecast;
 mod held;
 pub mod on_fire;
@@ -19,6 +20,7 @@ mod prior;
 mod probe_merge;
 pub mod probe_sense;
 mod rise_table;
+pub mod said;
 mod sensors;
 mod shake;
 pub mod surprise;

@@ -2,6 +2,7 @@
 
 use super::*;
 use crate::calc::boil::fire::call::{Call, Chances};
+use crate::calc::boil::fire::said::Said;
 use crate::units::{Grams, UtcSecond};
 
 fn spread(low: f64, middle: f64, high: f64) -> Spread {
@@ -14,6 +15,7 @@ fn looked(k: Spread, rate: Spread) -> BeliefAt {
     BeliefAt {
         at,
         call: Call::Going,
+        said: Said::of(Call::Going, 1.0, 0.0),
         chances: Chances {
             boiling: 1.0,
             in_half_an_hour: 0.0,
@@ -37,6 +39,7 @@ fn looked(k: Spread, rate: Spread) -> BeliefAt {
         last_two_s: 60.0,
         alone: None,
         less: None,
+        confirmed: None,
         wants_brix: false,
         drop_open: false,
         draw_off: None,

@@ -7,13 +7,14 @@
 use super::alone::{Alone, LastFigure};
 use super::aside::Aside;
 use super::belief::Belief;
-use super::call::{self, Call, Chances, FinishBasis};
+use super::call::{self, Call, Chances};
 use super::course::{BoilConditions, Course};
 use super::forecast::{Ends, FOLLOWED, FOLLOWED_AHEAD, Mark};
 use super::held::Held;
 use super::pairs::Pairs;
 use super::probe_merge::Merged;
 use super::rise_table::RiseTable;
+use super::said::Said;
 use super::sensors;
 use super::thickness::{brix_of, u_of};
 use crate::units::{Grams, UtcSecond};
@@ -33,6 +34,8 @@ pub struct Watch {
     /// The same carried on in whole steps to the last look.
     pub(super) ahead: Belief,
     taken: usize,
+    /// How many were taken when the belief last changed by one.
+    changed: usize,
     /// When it was last worked out when the cook is told to check.
     pub(super) foreseen_at: Option<f64>,
     pub(super) last: Option<f64>,
@@ -65,6 +68,7 @@ pub struct Watch {
 /// What is foretold for a moment; times in minutes since the fire was lit.
 pub(super) struct Foreseen {
     call: Call,
+    said: Said,
     /// What the belief calls, whatever stands alone or is undecided.
     pub told: Call,
     chances: Chances,
@@ -111,6 +115,7 @@ impl Watch {
             ahead: belief.clone(),
             belief,
             taken: 0,
+            changed: 0,
             foreseen_at: None,
             last: None,
             last_temp: None,
@@ -159,6 +164,10 @@ impl Watch {
         }
         self.last = Some(self.last.map_or(at, |last| last.max(at)));
         self.ends = None;
+        match reading.by {
+            By::Hand => self.changed = self.taken,
+            By::Probe => self.held.probe_at = at,
+        }
         if let (By::Probe, Some(temp)) = (reading.by, reading.temp) {
             let near = self.near();
             let stretch = self.merged.add(at, temp.get(), place, near);
@@ -185,6 +194,7 @@ impl Watch {
 
     fn take_stretch(&mut self, stretch: Option<(f64, f64, usize)>) {
         if let Some((at, temp, place)) = stretch {
+            self.changed = self.taken;
             let share = self.temp_share(at, PROBE_APART_MIN);
             let figure = Figure::Probe(temp);
             if !self.takes_as_cool(at, figure, share) {
@@ -260,9 +270,10 @@ impl Watch {
 
     /// The marks that courses are followed to from the last reading, and the seed of their chance.
     pub(super) fn followed_by(&self) -> ([f64; 4], u64) {
-        let taken = u64::try_from(self.taken).unwrap_or(u64::MAX);
+        // Of one belief always the same: a probe's sendings that are gathered still change nothing that is shown.
+        let changed = u64::try_from(self.changed).unwrap_or(u64::MAX);
         let marks = call::marks(self.boil.target.get());
-        (marks, self.seed.wrapping_add(taken))
+        (marks, self.seed.wrapping_add(changed))
     }
 
     pub(super) fn second(&self, minute: f64) -> UtcSecond {
@@ -276,16 +287,16 @@ impl Watch {
             .call
     }
 
+    /// What is said at a moment, as loudly as it is.
+    pub fn said_at(&mut self, at: UtcSecond) -> Said {
+        self.foresee(minutes_between(self.boil.lit, at).max(0.0))
+            .said
+    }
+
     /// What is foretold for a moment from where the courses of the last reading end.
     pub(super) fn foresee(&mut self, minute: f64) -> Foreseen {
         let drawing = call::drawing_min(&self.boil);
-        let by = match (self.brix.is_empty(), self.boil.k) {
-            (false, _) => FinishBasis::Refractometer,
-            (true, Some(_)) => FinishBasis::Learned,
-            (true, None) => FinishBasis::Guessed,
-        };
-        let seen = self.belief.boil_seen() || !self.brix.is_empty();
-        let (last, looked_from) = (self.last, minute.max(self.belief.at));
+        let last = self.last;
         let counts_from = last.unwrap_or(0.0).max(self.anew);
         let figure = self.last_figure.map(|last| (last, self.doubts(&last)));
         let drawn = self.is_drawn();
@@ -294,10 +305,10 @@ impl Watch {
         let ends = self.ends();
         let chances = call::chances(ends, minute, drawing);
         let finish = ends.at(Mark::Goal, [0.1, 0.5, 0.9]);
-        let finish =
-            (!drawn && seen && call::finish_is_told(finish, looked_from, by)).then_some(finish);
+        let due = call::next_reading(ends, counts_from);
+        let finish = (!drawn && self.tells(finish, minute)).then_some(finish);
         let again = figure.and_then(|(last, doubted)| last.again(doubted));
-        let next = call::next_reading(ends, counts_from)
+        let next = due
             .min(again.unwrap_or(f64::MAX))
             .min(without_probe)
             .min(aside.as_ref().map_or(f64::MAX, |aside| aside.next));
@@ -308,8 +319,12 @@ impl Watch {
         let alone = figure.and_then(|(last, doubted)| last.alone(doubted, silent, told));
         let bound = alone.map_or(told, |alone| alone.bounds(told));
         let bound = self.undecided(bound, aside.as_ref(), (minute, silent));
+        // What is told with a confirmed figure says nothing where the call may go by the belief without it.
+        let finish = finish.filter(|_| bound < Call::Check || self.confirmed_at().is_none());
+        let call = if drawn { Call::Drawn } else { bound };
         Foreseen {
-            call: if drawn { Call::Drawn } else { bound },
+            call,
+            said: Said::of(call, next, minute),
             told,
             alone: alone.filter(|_| !drawn),
             chances,
@@ -348,10 +363,12 @@ impl Watch {
             Spread { low, middle, high }
         };
         let k = spread(&|c| c.k);
+        let said_drawn = conditions.drawn_at.map(|m| self.second(m));
         let boiling = |c: &Course| belief.at > c.boils_at;
         BeliefAt {
             at,
             call: foreseen.call,
+            said: foreseen.said,
             chances: foreseen.chances,
             brix: Spread {
                 low: brix_of(u_low),
@@ -372,14 +389,8 @@ impl Watch {
             finish,
             next_reading: self.second(foreseen.next),
             silent_since: (foreseen.silent).then(|| self.second(self.last.unwrap_or(0.0))),
-            drawn_at: conditions
-                .drawn_at
-                .filter(|_| drawn)
-                .map(|m| self.second(m)),
-            burns_on: conditions
-                .drawn_at
-                .filter(|_| !drawn)
-                .map(|m| self.second(m)),
+            drawn_at: said_drawn.filter(|_| drawn),
+            burns_on: said_drawn.filter(|_| !drawn),
             last_two_s: 60.0
                 * belief.quantiles(
                     |c| c.minutes_between(two_short, conditions.goal, conditions),
@@ -387,6 +398,7 @@ impl Watch {
                 )[0],
             alone: foreseen.alone,
             less: self.less().filter(|_| !drawn),
+            confirmed: self.confirmed_at().filter(|_| !drawn),
             last_reading: self.last.map(|m| self.second(m)),
             wants_brix: call::wants_brix(&k, &foreseen.chances, boil.k.is_some()),
             drop_open: self.drop_open && call::k_is_open(&k),

@@ -6,6 +6,9 @@ use crate::calc::boil::fire::alone::Alone;
 #[path = "watch_aside_tests.rs"]
 mod aside;
 
+#[path = "watch_confirmed_tests.rs"]
+mod confirmed;
+
 fn sure(reading: Reading) -> Reading {
     Reading {
         sure: true,

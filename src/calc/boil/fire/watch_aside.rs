@@ -37,7 +37,7 @@ impl Watch {
         let (conditions, boil) = (&self.conditions, &self.boil);
         let past = u_of(boil.target.get() + call::PAST_BRIX);
         let before = Before::of(&self.belief, conditions, figure, (boil.water.get(), past));
-        self.put_aside(at, (figure, place), before);
+        self.put_aside(at, (figure, place), (before, sure));
         let (conditions, boil) = (&self.conditions, &self.boil);
         // What was confirmed against a belief that is given up needs no weight against the other.
         let taken = if sure && !was_back {
@@ -90,9 +90,15 @@ impl Watch {
     }
 
     /// Keeps what is believed before a figure that nobody expected.
-    fn put_aside(&mut self, at: f64, (figure, place): (Figure, usize), before: Before) {
+    fn put_aside(
+        &mut self,
+        at: f64,
+        (figure, place): (Figure, usize),
+        (before, sure): (Before, bool),
+    ) {
         let boiled = self.belief.boil_seen() || !self.brix.is_empty();
-        if self.aside.is_none() && before.unlikely && boiled {
+        let sure = sure && before.odd;
+        if self.aside.is_none() && (before.unlikely || sure) && boiled {
             let drops = self.brix.iter().map(|(then, _)| *then);
             let of = Unexpected {
                 at,
@@ -105,6 +111,9 @@ impl Watch {
             let mut aside = Aside::new(self.belief.clone(), &self.conditions, &of);
             aside.foreseen_at = self.foreseen_at;
             self.aside = Some(aside);
+        }
+        if let (Some(aside), true) = (&mut self.aside, sure) {
+            aside.confirmed(at, self.held.call);
         }
         if let (None, Figure::Temp(read) | Figure::Probe(read)) = (&self.aside, figure) {
             self.warm = Some((at, read));
@@ -135,7 +144,7 @@ impl Watch {
     ) -> Call {
         let bound = match (&self.aside, without) {
             (Some(aside), Some(of)) => {
-                let own = call::call(&of.chances, false, silent);
+                let own = aside.own(&of.chances, call::call(&of.chances, false, silent));
                 aside.bounds(call, own.min(call::loudest(silent, true)))
             }
             _ => call,
@@ -158,6 +167,12 @@ impl Watch {
             than: less.than.map(|then| self.second(then)),
             agree: less.agree,
         })
+    }
+
+    /// Since when a confirmed figure that is far from what was believed before it stands undecided.
+    pub(super) fn confirmed_at(&self) -> Option<UtcSecond> {
+        let sure = self.aside.as_ref()?.sure;
+        sure.map(|minute| self.second(minute))
     }
 
     /// When a probe showed what the finish shows, if that is its newest figure: whatever else is believed, the

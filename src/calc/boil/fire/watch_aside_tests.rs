@@ -33,7 +33,7 @@ fn one_confirmed_low_temperature_does_not_silence_the_end() {
             let less = seen.less.unwrap();
             assert_eq!((less.since, less.agree), (at(until + 1.0), 1));
             assert_eq!(less.than, Some(at(until)));
-            assert!(seen.next_reading <= at(until + 2.0));
+            assert!(seen.next_reading <= at(until + 3.0));
         }
         // At its target it is drawn, by the time alone.
         let seen = with.look(at(DONE + 2.0));

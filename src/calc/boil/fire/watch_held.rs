@@ -2,8 +2,8 @@
 //! draw off at, by this boil's own belief; and that a probe which counts for nothing is no reading.
 
 use super::belief::Belief;
-use super::call::{self, Call};
-use super::forecast::{Ends, FOLLOWED};
+use super::call::{self, Call, FinishBasis};
+use super::forecast::{Ends, FOLLOWED, Mark};
 use super::on_fire::Spread;
 use super::outside_belief::PAIR_BRIX;
 use super::thickness::u_of;
@@ -17,23 +17,42 @@ const WITHOUT_PROBE_MIN: f64 = 2.0;
 const NEAR_DRAW_OFF_C: f64 = 1.12;
 
 impl Watch {
-    /// Keeps the call that stood when a reading came, before a figure of it counts: by the readings alone, whether anybody
-    /// looks or not.
+    /// Keeps the call that stood when a reading came, and whether a finish was told, before a figure of it counts: by the
+    /// readings alone, whether anybody looks or not.
     pub(super) fn hold(&mut self) {
         if !self.held.is_due() {
             return;
         }
-        if !self.near() {
-            self.held.ends();
+        let near = self.near();
+        if !near {
+            self.held.call = Call::Drawn;
+        }
+        if !self.held.looks(near) {
             return;
         }
         let (marks, _) = self.followed_by();
         let (belief, conditions) = (&self.belief, &self.conditions);
         let ends = Ends::of(belief, conditions, marks, FOLLOWED, self.held.seed);
+        self.held.told = self.tells(ends.at(Mark::Goal, [0.1, 0.5, 0.9]), self.belief.at);
+        if !near {
+            return;
+        }
         let chances = call::chances(&ends, self.held.at, call::drawing_min(&self.boil));
         let made = call::call(&chances, false, false);
         // What time alone has brought is never candy: see `call::loudest`.
         self.held.call = call::held(&chances, made, self.held.call).min(Call::Past);
+    }
+
+    /// Whether a finish, its earliest, middle and latest, is told at a minute.
+    pub(super) fn tells(&self, finish: [f64; 3], minute: f64) -> bool {
+        let by = match (self.brix.is_empty(), self.boil.k) {
+            (false, _) => FinishBasis::Refractometer,
+            (true, Some(_)) => FinishBasis::Learned,
+            (true, None) => FinishBasis::Guessed,
+        };
+        let seen = self.belief.boil_seen() || !self.brix.is_empty();
+        let from = minute.max(self.belief.at);
+        seen && call::finish_is_told(finish, from, (by, self.held.keeps_told(minute)))
     }
 
     /// From half-thick syrup on a drop tells this boil's K, where nobody has learned it: it is asked for until one does.

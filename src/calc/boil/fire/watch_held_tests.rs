@@ -159,3 +159,46 @@ fn where_to_draw_off_is_what_this_boil_shows_and_not_what_was_learned() {
     assert_eq!(usual.draws_off_elsewhere(learned), None);
     assert_eq!(Watch::start(boil()).look(at(1.0)).draw_off, None);
 }
+
+/// Sends every fifteen seconds, each off by up to 0.6 °C, as chance has it.
+fn shaky(until: f64) -> Vec<Reading> {
+    let mut lot = 7_u32;
+    let sends = (0..).map(|n| COMES_TO_THE_BOIL + 0.25 * f64::from(n));
+    sends
+        .take_while(|minute| *minute <= until)
+        .map(|minute| {
+            lot = lot.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+            let off = 1.2 * (f64::from(lot >> 16) / 65_536.0 - 0.5);
+            Reading {
+                by: By::Probe,
+                ..hot(minute, boils_at(at_rate(1.0, minute), 1.1) + off)
+            }
+        })
+        .collect()
+}
+
+#[test]
+fn a_finish_once_told_is_not_taken_back_and_told_again_by_a_probe_that_wavers() {
+    for (k, rate_boils) in [(boil().k, 4), (boil().k, 0), (None, 4), (None, 0)] {
+        let mut watch = Watch::start(Boil {
+            k,
+            rate_boils,
+            ..boil()
+        });
+        let mut made = Vec::new();
+        for reading in shaky(DONE - 10.0) {
+            watch.take(&reading);
+            let told = watch.look(reading.at.plus(1)).finish.is_some();
+            if made.last() != Some(&told) {
+                made.push(told);
+            }
+        }
+        // Told once; it may begin with what was known before anything was read.
+        assert!(
+            made.len() <= 4,
+            "{k:?} {rate_boils}: {} changes",
+            made.len()
+        );
+        assert_eq!(made.last(), Some(&true));
+    }
+}

@@ -22,6 +22,9 @@ mod done;
 #[path = "watch_held_tests.rs"]
 mod held;
 
+#[path = "expects_tests.rs"]
+mod expects;
+
 const LIT: UtcSecond = UtcSecond::new(1_800_000_000);
 const WATER: f64 = 99.5;
 

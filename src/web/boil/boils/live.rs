@@ -8,6 +8,7 @@ use super::warnings::{clock, more, urgent};
 use crate::calc::boil::fire::belief_at::BeliefAt;
 use crate::calc::boil::fire::call::{self, Call};
 use crate::calc::boil::fire::on_fire::{By, Done, FireSaid, QUIETED, Reading, Spread};
+use crate::calc::boil::fire::said::{Weight, late_words, weight};
 use crate::calc::boil::fire::thickness::is_thickest;
 use crate::calc::boil::fire::watch::Watch;
 use crate::calc::boil::pan;
@@ -30,8 +31,14 @@ pub(super) struct Figures {
     /// Whether the boil is finished, so that there is nothing to watch.
     pub over: bool,
     pub worked: String,
+    /// What is said just now, and how it is set off.
     pub call: &'static str,
     pub weight: &'static str,
+    /// The same of the call by itself, be the next reading overdue or not.
+    pub own_call: &'static str,
+    pub own_weight: &'static str,
+    /// What is said instead once that reading is long overdue: of a call that is calm, and of one that is not.
+    pub late: [&'static str; 2],
     pub advice: &'static str,
     /// What cannot wait, in a sentence: a figure that stands alone, a probe that shows the end.
     pub urgent: Vec<String>,
@@ -39,6 +46,10 @@ pub(super) struct Figures {
     pub more: Vec<String>,
     /// Temperatures around the one expected at this moment, each a reading at one tap.
     pub keys: Vec<String>,
+    /// What the thermometer should show as time goes on without a new reading: see [`expects`].
+    pub expects: String,
+    /// Keys are set around no more than this, in the degrees that are read.
+    pub most: String,
     /// Whether it is asked what becomes of the fire.
     pub asks_fire: bool,
     pub brix: String,
@@ -107,6 +118,7 @@ pub(super) fn figures(boil: &Boil, visit: &Visit) -> Result<Figures, PageError> 
         return Ok(Figures {
             worked: format!("At {}.", clock(zone, visit.at)),
             call: "Nothing to tell yet",
+            own_call: "Nothing to tell yet",
             advice: "Pour in the juice, and see that a pan is set up: its surface says how fast \
                      water goes, and so when this boil will be done.",
             pans: paths::PANS,
@@ -123,8 +135,11 @@ pub(super) fn figures(boil: &Boil, visit: &Visit) -> Result<Figures, PageError> 
     let off = draw_off(boil, Some(&looked), visit.units());
     let mut out = Figures {
         worked: worked(&readings, &looked, zone),
-        call: looked.call.words(),
-        weight: weight(looked.call),
+        call: looked.said.words(),
+        weight: word(looked.said.weight),
+        own_call: looked.call.words(),
+        own_weight: word(weight(looked.call)),
+        late: [Call::Going, Call::Check].map(late_words),
         advice: advice(&looked),
         urgent: urgent(boil, &looked, visit)?,
         more: more(&of, &looked, &readings, visit)?,
@@ -139,6 +154,8 @@ pub(super) fn figures(boil: &Boil, visit: &Visit) -> Result<Figures, PageError> 
         draw_off_why: off.why,
         now: visit.at.get(),
         ahead: ahead(&mut watch, visit.at),
+        expects: expects(&mut watch, &looked, off.temp, visit.units()),
+        most: format!("{:.1}", degrees(most(off.temp), visit.units())),
         ..Figures::default()
     };
     next_reading(&mut out, &looked, zone);
@@ -157,7 +174,7 @@ fn ahead(watch: &mut Watch, at: UtcSecond) -> String {
     for minute in 1..=AHEAD_MIN {
         let then = at.plus(60 * minute);
         let call = watch.call_at(then);
-        let step = (weight(call), call.words());
+        let step = (word(weight(call)), call.words());
         if steps
             .last()
             .is_none_or(|&(_, loud, words)| (loud, words) != step)
@@ -168,13 +185,26 @@ fn ahead(watch: &mut Watch, at: UtcSecond) -> String {
     serde_json::to_string(&steps).unwrap_or_default()
 }
 
-/// How strongly a call is shown: as nothing, a note or an alarm.
-const fn weight(call: Call) -> &'static str {
-    match call {
-        Call::Drawn | Call::Heating | Call::TooEarly | Call::Going => "",
-        Call::Check => "note",
-        Call::There | Call::Past | Call::Candy => "alarm",
+/// How strongly something is shown: as nothing, a note or an alarm.
+const fn word(weight: Weight) -> &'static str {
+    match weight {
+        Weight::Calm => "",
+        Weight::Note => "note",
+        Weight::Alarm => "alarm",
     }
+}
+
+/// What the thermometer should show from now on, every few minutes, in the degrees that are read, for keys that go with it.
+/// Nothing once the fire is drawn.
+fn expects(watch: &mut Watch, looked: &BeliefAt, draw_off: Celsius, units: Units) -> String {
+    if looked.drawn_at.is_some() {
+        return String::new();
+    }
+    let all = watch.expects(looked.at).into_iter();
+    let shown: Vec<String> = all
+        .map(|celsius| format!("{:.1}", degrees(celsius.min(most(draw_off)), units)))
+        .collect();
+    shown.join(" ")
 }
 
 fn advice(looked: &BeliefAt) -> &'static str {
@@ -243,6 +273,7 @@ fn time_to_go(out: &mut Figures, of: &BeliefAt, zone: &Zone) {
     }
     let Some(finish) = of.finish else {
         let words = match of.call {
+            _ if of.said.late => "Now: read it",
             Call::Heating => "Not at the boil yet",
             Call::Drawn | Call::TooEarly | Call::Going => "Too early to tell",
             Call::Check => "Soon: read it",
@@ -322,6 +353,11 @@ fn around_the_last(boil: &Boil) -> Spread {
 /// The keys are never set around more than this beyond where it is drawn off, °C.
 const KEYS_BEYOND_C: f64 = 3.0;
 
+/// What the middle of the keys is at most, °C.
+fn most(draw_off: Celsius) -> f64 {
+    draw_off.get() + KEYS_BEYOND_C
+}
+
 /// Temperatures from the least to the most that is expected at this moment, in the degrees that are read, none
 /// far beyond the finish.
 fn keys(expected: &Spread, draw_off: Celsius, units: Units) -> Vec<String> {
@@ -331,8 +367,7 @@ fn keys(expected: &Spread, draw_off: Celsius, units: Units) -> Vec<String> {
         .ceil()
         .max(1.0);
     let step = (halves * KEY_STEP).min(KEY_STEP_MOST);
-    let most = draw_off.get() + KEYS_BEYOND_C;
-    let middle = degrees(expected.middle.min(most));
+    let middle = degrees(expected.middle.min(most(draw_off)));
     let middle = (middle / KEY_STEP).round() * KEY_STEP;
     (0..KEYS)
         .map(|n| format!("{:.1}", middle + step * (f64::from(n) - 2.0)))
@@ -343,11 +378,11 @@ fn keys(expected: &Spread, draw_off: Celsius, units: Units) -> Vec<String> {
 const QUIET_MIN: i64 = 5;
 
 /// Who quieted the alarm, while that holds: five minutes, no longer than until the next reading, and never once
-/// the call is a graver one than when it was quieted.
+/// what is said is graver than when it was quieted.
 fn quieted(boil: &Boil, watch: &mut Watch, looked: &BeliefAt, zone: &Zone) -> String {
     let last = boil.readings.last();
     last.filter(|r| r.note == QUIETED && looked.at.minutes_since(r.read_at) < QUIET_MIN)
-        .filter(|r| watch.call_at(r.read_at) >= looked.call)
+        .filter(|r| watch.said_at(r.read_at) >= looked.said)
         .map_or_else(String::new, |r| {
             format!("Quieted by {} at {}.", r.by_name, clock(zone, r.read_at))
         })

@@ -16,7 +16,7 @@ use crate::calc::physics::refractometer::Instrument;
 use crate::facts::boil::boil_sums::Stocked;
 use crate::facts::boil::boils::Boil;
 use crate::facts::boil::jar_weights::declared;
-use crate::store::boil::boils::FinishRow;
+use crate::store::boil::boils::{BoilRow, FinishRow};
 use crate::units::{Grams, Units};
 use crate::web::boil::boil_words::{Fact, degrees, in_words};
 use crate::web::boil::probes::live::ProbesOfPage;
@@ -206,11 +206,11 @@ impl BoilPage {
         boil: &Boil,
         sheets: Sheets,
     ) -> Result<Self, PageError> {
-        let (units, row) = (visit.units(), &boil.row);
+        let (units, row, live) = (visit.units(), &boil.row, figures(boil, visit)?);
         let (stage, crew, fuel) = (row.stage(), me.is_crew(), boil.fuel());
         let part = |name| paths::boil_part(&row.lot, name);
         Ok(Self {
-            shell: Shell::new(app, visit, format!("Boil {}", row.lot)),
+            shell: shell(app, visit, &live, row),
             crew,
             lit: stage == Stage::Lit,
             newest: newest(boil),
@@ -230,7 +230,7 @@ impl BoilPage {
             pan_solids: boil.brought.solids.exact(units),
             members: member_rows(boil, me, units),
             expected: expected(boil, units),
-            live: figures(boil, visit)?,
+            live,
             probes: probes(boil, visit, me)?,
             live_href: part("live"),
             here: paths::boil(&row.lot),
@@ -265,6 +265,18 @@ impl BoilPage {
             fuel_hint: fuel.map_or("", |f| fuel_hint(f, units)),
             fuel_kind: fuel.map_or("", Fuel::word),
         })
+    }
+}
+
+/// The frame of the page: what calls stands in its title, too, where it is looked at among others.
+fn shell(app: &App, visit: &Visit, live: &Figures, row: &BoilRow) -> Shell {
+    Shell {
+        calling: if live.weight.is_empty() {
+            ""
+        } else {
+            live.call
+        },
+        ..Shell::new(app, visit, format!("Boil {}", row.lot))
     }
 }
 

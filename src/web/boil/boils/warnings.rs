@@ -33,7 +33,19 @@ pub(super) fn urgent(
             clock(zone, since)
         )
     });
-    let alone = looked.alone.map(|alone| {
+    let confirmed = looked.confirmed.map(|since| {
+        format!(
+            "The figure of {}, read back and confirmed, is far from what was believed before it. Until another reading \
+             decides, the call is the more careful of both. Read it again by {}.",
+            clock(zone, since),
+            clock(zone, looked.next_reading)
+        )
+    });
+    // What is said of a confirmed figure says that as well.
+    let alone = looked
+        .alone
+        .filter(|of| *of != Alone::Unlike || confirmed.is_none());
+    let alone = alone.map(|alone| {
         match alone {
             Alone::Doubted => {
                 "The last reading says that the target is near or passed, and does not fit the others. Read \
@@ -46,8 +58,12 @@ pub(super) fn urgent(
         }
         .to_owned()
     });
-    let less = looked.less.map(|of| less_words(&of, zone));
-    let mut out: Vec<String> = burns_on.into_iter().chain(alone).chain(less).collect();
+    let less = looked
+        .less
+        .filter(|of| of.than.is_some() || confirmed.is_none());
+    let less = less.map(|of| less_words(&of, zone));
+    let mut out: Vec<String> = burns_on.into_iter().chain(confirmed).collect();
+    out.extend(alone.into_iter().chain(less));
     out.extend(probe_at_the_end(boil, looked, visit));
     let amiss = boil.probes_amiss();
     out.extend(amiss.iter().map(|one| probe_words(one, zone, units)));
