@@ -4,7 +4,7 @@
 
 use canewright::calc::boil::pan::Settings;
 use canewright::calc::physics::energy::Fuel;
-use canewright::calc::turns::day_room::{AfterMill, DayWithTurns, Held, Setup, TurnWanted};
+use canewright::calc::turns::day_room::{AfterMill, DayWithTurns, Setup, TurnHeld, TurnWanted};
 use canewright::calc::turns::starts::{Asker, Day};
 use canewright::units::{
     Grams, Millilitres, MinuteOfDay, Minutes, PressDate, SquareMetres, Units, UtcSecond, Zone,
@@ -126,7 +126,7 @@ fn pan((least, most, water_l_h): &(i64, i64, i64)) -> Settings {
     }
 }
 
-fn turn(held: &Held) -> Value {
+fn turn(held: &TurnHeld) -> Value {
     json!({
         "start_min": held.span.start.get(),
         "minutes": held.span.minutes.get(),
@@ -144,7 +144,7 @@ fn filled(numbers: &mut Numbers) -> Value {
         at: UtcSecond::new(0),
         crew: false,
     };
-    let mut held: Vec<Held> = Vec::new();
+    let mut held: Vec<TurnHeld> = Vec::new();
     let mut refused = Value::Null;
     for _ in 0..ASK {
         let cane = Grams::new(numbers.between(60, 600) * 1000);
@@ -183,7 +183,7 @@ fn filled(numbers: &mut Numbers) -> Value {
         let start = start.or_else(|| rooms.free(wanted, anybody).starts.first().copied());
         if let Some(start) = start {
             let span = rooms.place(wanted, start, anybody).unwrap();
-            held.push(Held {
+            held.push(TurnHeld {
                 span,
                 cane,
                 pools: wanted.pools,

@@ -6,7 +6,7 @@ use super::{Act, Actor, Done, Ids, SentForm, Stop, begin};
 use crate::calc::RuleRefusal;
 use crate::facts::people::forgotten_before::ForgottenBefore;
 use crate::facts::restored_lost::Missing;
-use crate::facts::restores::{Held, KnownNumbers};
+use crate::facts::restores::{FileHolds, KnownNumbers};
 use crate::store::people::{forgotten, members};
 use crate::store::restores::{self, RestoreRow};
 use crate::store::restores_held::ForgottenRow;
@@ -23,7 +23,7 @@ pub struct NewRestore {
     /// Name of the backup's file.
     pub backup: String,
     /// What the file that is set aside held; or why it was not read.
-    pub old: Result<Held, String>,
+    pub old: Result<FileHolds, String>,
     /// The highest numbers that somebody knows to have been given.
     pub known: KnownNumbers,
 }
@@ -61,7 +61,7 @@ pub async fn note(
     (ids, at): (&Ids, UtcSecond),
     new: NewRestore,
 ) -> Done<NotedRestore> {
-    let own = Held::read(&mut *reader.snapshot().await?).await?;
+    let own = FileHolds::read(&mut *reader.snapshot().await?).await?;
     let old = new.old.as_ref();
     let mut missing = own.missing(old.map_err(String::as_str), &new.known);
     missing.unread = missing.unread.chars().take(WHY_MOST).collect();

@@ -55,7 +55,7 @@ impl KnownNumbers {
 
 /// What a file holds, as far as it is compared with another.
 #[derive(Debug, Clone, Default)]
-pub struct Held {
+pub struct FileHolds {
     /// The last time at which somebody wrote something.
     pub until: Option<UtcSecond>,
     /// Everybody who was forgotten.
@@ -82,7 +82,7 @@ fn place(lot: &LotCode, year: i64) -> Option<i64> {
     lot.place(i32::try_from(year).ok()?).map(i64::from)
 }
 
-impl Held {
+impl FileHolds {
     /// Reads it from a file.
     ///
     /// # Errors
@@ -253,10 +253,10 @@ mod tests {
     use super::*;
     use crate::facts::restored_words::gap_says;
 
-    fn held(tickets: &[(&str, i64)], lots: i64) -> Held {
-        let mut held = Held {
+    fn held(tickets: &[(&str, i64)], lots: i64) -> FileHolds {
+        let mut held = FileHolds {
             latest: 2026,
-            ..Held::default()
+            ..FileHolds::default()
         };
         for (id, number) in tickets {
             held.bears(("tickets".to_owned(), 2026), (*id).to_owned(), *number);
@@ -311,7 +311,7 @@ mod tests {
             ticket: Some(9),
             ..KnownNumbers::default()
         };
-        assert!(Held::default().missing(Err("gone"), &known).no_season);
+        assert!(FileHolds::default().missing(Err("gone"), &known).no_season);
     }
 
     #[test]
@@ -320,7 +320,7 @@ mod tests {
         let backup = held(&[("a", 40)], 0);
         let mut old = backup.clone();
         old.guessed.insert(sort, 140);
-        let next = |old: &Held, ticket| {
+        let next = |old: &FileHolds, ticket| {
             let known = KnownNumbers {
                 ticket,
                 ..KnownNumbers::default()

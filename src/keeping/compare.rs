@@ -2,14 +2,18 @@
 
 use super::look_over::drop_scratch;
 use super::opening::log_belongs;
-use crate::facts::restores::Held;
+use crate::facts::restores::FileHolds;
 use crate::files::{self, Claim, LOG};
 use crate::store;
 use anyhow::Context;
 use std::path::Path;
 
 /// What the database at `path` holds; or why that is not known. The copy is made in the folder `scratch`.
-pub(super) async fn held_in(path: &Path, claim: &Claim, scratch: &Path) -> Result<Held, String> {
+pub(super) async fn held_in(
+    path: &Path,
+    claim: &Claim,
+    scratch: &Path,
+) -> Result<FileHolds, String> {
     if files::length(path) == 0 {
         return Err("there was no database in its place".to_owned());
     }
@@ -23,7 +27,7 @@ pub(super) async fn held_in(path: &Path, claim: &Claim, scratch: &Path) -> Resul
     read.map_err(|error| format!("{error:#}"))
 }
 
-async fn read_copy(path: &Path, copy: &Path) -> anyhow::Result<Held> {
+async fn read_copy(path: &Path, copy: &Path) -> anyhow::Result<FileHolds> {
     let no_room = "no room for a copy of the old file";
     std::fs::copy(path, copy).context(no_room)?;
     let log = files::beside(path, LOG);
@@ -33,7 +37,7 @@ async fn read_copy(path: &Path, copy: &Path) -> anyhow::Result<Held> {
     let (writer, reader) = store::open(copy)
         .await
         .map_err(|error| anyhow::anyhow!(in_words(&error)))?;
-    let read = async { Held::read(&mut *reader.snapshot().await?).await };
+    let read = async { FileHolds::read(&mut *reader.snapshot().await?).await };
     let read = read.await;
     reader.close().await;
     writer.close().await;

@@ -18,12 +18,12 @@ struct State {
     /// How often, and how long in all, somebody waited for the one writer.
     waits: Mutex<(u64, Duration)>,
     /// How often and how long committed transactions held the one writer, and how long of that for the commits.
-    held: Mutex<Held>,
+    held: Mutex<WriterHeld>,
 }
 
 /// How long the one writer was held.
 #[derive(Debug, Clone, Copy, Default)]
-pub struct Held {
+pub struct WriterHeld {
     /// How many transactions were committed.
     pub times: u64,
     /// Time from their beginning until the commit was asked for.
@@ -89,7 +89,7 @@ impl Lookout {
     }
 
     /// How long the one writer was held since it was opened, by what was committed.
-    pub fn held(&self) -> Held {
+    pub fn held(&self) -> WriterHeld {
         *self.0.held.lock().unwrap_or_else(PoisonError::into_inner)
     }
 

@@ -27,7 +27,7 @@ pub mod upkeep;
 mod whole;
 mod writing;
 
-pub use lookout::{Held, Lookout};
+pub use lookout::{Lookout, WriterHeld};
 pub use question::{Question, Together};
 pub use seals::{Noted, noted_in, seal_of};
 pub use trouble::Trouble;

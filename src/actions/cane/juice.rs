@@ -110,7 +110,7 @@ pub async fn record_juice(act: &Act, ticket: TicketId, new: NewJuice) -> Done<Ju
     nothing_stands_in(&vessel, &in_vessel, &inside, units)?;
     let pressed_at = new.pressed_at.unwrap_or_else(|| act.said_at());
     pressed_then(act, &loads, pressed_at)?;
-    let held = Held {
+    let held = ComparedWith {
         cane,
         other_juice,
         vessel: &vessel,
@@ -202,7 +202,7 @@ pub async fn correct_juice(act: &Act, id: JuiceId, fix: JuiceFix) -> Done<JuiceI
     if !latest.void {
         other_juice -= latest.reckon()?.mass;
     }
-    let held = Held {
+    let held = ComparedWith {
         cane,
         other_juice,
         vessel: &vessel,
@@ -259,7 +259,7 @@ pub(super) fn as_it_was(latest: &JuiceRow) -> JuiceMeasure {
 }
 
 /// What the measuring of a juice is compared with.
-struct Held<'a> {
+struct ComparedWith<'a> {
     /// Net cane of its ticket.
     cane: Grams,
     other_juice: Grams,
@@ -271,7 +271,7 @@ struct Held<'a> {
 }
 
 fn check(
-    held: &Held<'_>,
+    held: &ComparedWith<'_>,
     (taken, pressed_at): (&JuiceMeasure, UtcSecond),
     units: Units,
 ) -> Done<Juice> {

@@ -1,7 +1,7 @@
 //! Putting the day right from which a confirmed version of the rules holds.
 
 use crate::actions::{Act, Done, Stop, begin};
-use crate::calc::season::rules_days::{Hangs, Held, may_hold_instead};
+use crate::calc::season::rules_days::{Hangs, VersionInForce, may_hold_instead};
 use crate::store::Together;
 use crate::store::season::{rules_days, seasons};
 use crate::units::{PressDate, RulesId, SeasonId};
@@ -19,10 +19,10 @@ pub async fn put_right(
     let (of, versions) = found.ask(&mut tx).await?;
     let of = of.ok_or(Stop::Missing)?;
     let held = |r: &seasons::Rules| r.holds_from.map(|from| (r.number, from));
-    let all: Vec<Held> = versions
+    let all: Vec<VersionInForce> = versions
         .iter()
         .filter_map(held)
-        .map(|(number, from)| Held { number, from })
+        .map(|(number, from)| VersionInForce { number, from })
         .collect();
     let own = all.iter().find(|held| held.number == number);
     let own = *own.ok_or(Stop::Missing)?;

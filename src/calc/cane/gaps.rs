@@ -1,11 +1,11 @@
 //! Ticket numbers that no ticket bears, named, so that nobody looks for a ticket that never was.
 
 /// A number that a phone holds, and whose phone it is.
-pub type Held = (i64, String);
+pub type NumberHeld = (i64, String);
 
 /// The gaps below the highest number, in words; empty when there are none. `borne` are the numbers of the
 /// tickets of a season in their order, `held` those that phones hold.
-pub fn gaps_in_words(borne: &[i64], held: &[Held]) -> String {
+pub fn gaps_in_words(borne: &[i64], held: &[NumberHeld]) -> String {
     let top = borne.last().copied().unwrap_or(0);
     let mut said = Vec::new();
     let mut names: Vec<&str> = held.iter().map(|(_, name)| name.as_str()).collect();
@@ -53,7 +53,7 @@ fn runs(numbers: &[i64]) -> String {
 mod tests {
     use super::*;
 
-    fn held(numbers: &[i64], name: &str) -> Vec<Held> {
+    fn held(numbers: &[i64], name: &str) -> Vec<NumberHeld> {
         numbers.iter().map(|n| (*n, name.to_owned())).collect()
     }
 

@@ -6,7 +6,7 @@ use crate::units::{LotCode, PressDate};
 
 /// A confirmed version of a season's rules.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub struct Held {
+pub struct VersionInForce {
     /// Number of the version.
     pub number: i64,
     /// The day from which it holds.
@@ -28,10 +28,10 @@ pub struct Hangs<'a> {
 /// A boil hangs on it, or a ticket would be left without rules; beside `holds_from`: the day is outside the season's year and
 /// the next, or not between the days of the versions before and after it.
 pub fn may_hold_instead(
-    own: Held,
+    own: VersionInForce,
     to: PressDate,
     year: i64,
-    all: &[Held],
+    all: &[VersionInForce],
     hangs: Hangs<'_>,
 ) -> Result<(), RuleRefusal> {
     if let [first, ..] = hangs.boils {
@@ -87,8 +87,8 @@ mod tests {
         PressDate::parse(text).unwrap()
     }
 
-    fn held(number: i64, from: &str) -> Held {
-        Held {
+    fn held(number: i64, from: &str) -> VersionInForce {
+        VersionInForce {
             number,
             from: day(from),
         }

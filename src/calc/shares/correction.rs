@@ -69,7 +69,7 @@ impl Noted {
 
 /// One sharer in the division that is put right.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Held {
+pub struct ShareBefore {
     /// The sharer.
     pub sharer: Sharer,
     /// Syrup that the division entitled the sharer to.
@@ -105,7 +105,7 @@ struct Seat {
 /// When the parts do not add up to the whole: nothing may be stored then.
 pub fn divide_again(
     case: &DivisionCase<'_>,
-    held: &[Held],
+    held: &[ShareBefore],
     before: &BTreeMap<Sharer, Grams>,
 ) -> Result<Division, RuleRefusal> {
     let measured = Measured::of(case)?;
@@ -135,7 +135,7 @@ pub fn divide_again(
 }
 
 /// The kinds of before and of the corrected count, largest first; a kind no longer filled counts 0.
-fn kinds(case: &DivisionCase<'_>, held: &[Held]) -> Vec<Kind> {
+fn kinds(case: &DivisionCase<'_>, held: &[ShareBefore]) -> Vec<Kind> {
     let mut all: Vec<Jars> = Vec::new();
     let mut add = |jars: Jars| match all.iter_mut().find(|j| j.kind == jars.kind) {
         Some(same) => same.count += jars.count,
@@ -167,7 +167,12 @@ fn same(a: &Kind, b: &Kind) -> bool {
 
 /// Everybody who may gain or lose a jar, in the order of sharers: those of before, those entitled
 /// by the corrected figures, and whoever is owed something.
-fn seats(case: &DivisionCase<'_>, held: &[Held], measured: &Measured, kinds: &[Kind]) -> Vec<Seat> {
+fn seats(
+    case: &DivisionCase<'_>,
+    held: &[ShareBefore],
+    measured: &Measured,
+    kinds: &[Kind],
+) -> Vec<Seat> {
     let entitled = |who| {
         let own = measured.entitled.iter().find(|e| e.sharer == who);
         own.map(|e| e.grams)
@@ -218,7 +223,7 @@ fn seats(case: &DivisionCase<'_>, held: &[Held], measured: &Measured, kinds: &[K
 }
 
 /// What the mill lacks of its own share of the lot: all that it claims where the season's rules bound what a lot repays.
-fn lacking(was: Option<&Held>, entitled: Option<Grams>) -> Grams {
+fn lacking(was: Option<&ShareBefore>, entitled: Option<Grams>) -> Grams {
     let weigh = |j: &HeldJars| Grams::new(j.net.get() * i64::from(j.count));
     let jarred: Grams = was.iter().flat_map(|h| &h.jars).map(weigh).sum();
     entitled.unwrap_or(Grams::ZERO) - jarred
@@ -228,7 +233,7 @@ fn lacking(was: Option<&Held>, entitled: Option<Grams>) -> Grams {
 fn take_missing(
     seats: &mut [Seat],
     (place, kind): (usize, &Kind),
-    held: &[Held],
+    held: &[ShareBefore],
 ) -> Result<(), RuleRefusal> {
     let mut set_aside: u32 = seats.iter().map(|s| s.jars[place]).sum();
     while set_aside > kind.count {
@@ -244,7 +249,7 @@ fn take_missing(
 }
 
 /// Refuses a count below the jars that are no longer on the shelf, and says where they went.
-fn too_few(kind: &Kind, gone: u32, held: &[Held]) -> RuleRefusal {
+fn too_few(kind: &Kind, gone: u32, held: &[ShareBefore]) -> RuleRefusal {
     let jars = held.iter().flat_map(|h| &h.jars);
     let of_kind = jars.filter(|j| (&j.name, j.net, j.part) == (&kind.name, kind.net, kind.part));
     let noted: Vec<&Noted> = of_kind.flat_map(|j| &j.noted).collect();

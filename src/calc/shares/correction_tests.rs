@@ -59,8 +59,8 @@ fn case<'a>(
 }
 
 /// A division as it was frozen, nothing handed over, and the balances it left.
-fn frozen(division: &Division) -> (Vec<Held>, Vec<Carried>) {
-    let held = division.parts.iter().map(|p| Held {
+fn frozen(division: &Division) -> (Vec<ShareBefore>, Vec<Carried>) {
+    let held = division.parts.iter().map(|p| ShareBefore {
         sharer: p.sharer,
         entitled: p.entitled,
         favoured_at: p.favoured_at,

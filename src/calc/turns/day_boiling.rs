@@ -34,7 +34,7 @@ impl Limit {
 
 /// A turn held, as room is reckoned.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Held {
+pub struct TurnHeld {
     /// The minutes that it takes of the day.
     pub span: Span,
     /// Cane to expect.
@@ -189,7 +189,7 @@ impl AfterMill {
 
     /// The juice of turns as it runs from the mill, in the order of their starts, and the place of each
     /// turn that has any.
-    fn juices(&self, mill_per_h: Grams, turns: &[Held]) -> (Vec<TurnJuice>, Vec<usize>) {
+    fn juices(&self, mill_per_h: Grams, turns: &[TurnHeld]) -> (Vec<TurnJuice>, Vec<usize>) {
         let mut order: Vec<usize> = (0..turns.len())
             .filter(|n| self.juice_of(turns[*n].cane) > Millilitres::ZERO)
             .collect();
@@ -211,7 +211,7 @@ impl AfterMill {
 
     /// The charges of a day's pans, and what they come to; none: no pan is in use, so nothing is known
     /// of how fast juice goes.
-    pub fn plan(&self, mill_per_h: Grams, turns: &[Held]) -> Option<Plan> {
+    pub fn plan(&self, mill_per_h: Grams, turns: &[TurnHeld]) -> Option<Plan> {
         if self.pans.is_empty() {
             return None;
         }
@@ -223,7 +223,7 @@ impl AfterMill {
     ///
     /// # Errors
     /// What stops it.
-    pub fn takes(&self, mill_per_h: Grams, turns: &[Held]) -> Result<(), Limit> {
+    pub fn takes(&self, mill_per_h: Grams, turns: &[TurnHeld]) -> Result<(), Limit> {
         let Some(plan) = self.plan(mill_per_h, turns) else {
             return Ok(());
         };
@@ -241,7 +241,7 @@ impl AfterMill {
     }
 
     /// Why the last of these turns cannot be taken beside the others, in a sentence or two.
-    pub(super) fn why_not(&self, day: &Day, turns: &[Held], limit: Limit) -> String {
+    pub(super) fn why_not(&self, day: &Day, turns: &[TurnHeld], limit: Limit) -> String {
         let (juices, order) = self.juices(day.mill_per_h, turns);
         let plan = plan(&self.equipment, &juices);
         let starts = |n: usize| day.clock.show(turns[order[n]].span.start);

@@ -4,7 +4,7 @@
 //! The pans are planned in charges, as they will be lit, with each juice in vessels of its own: see
 //! `pan_charges`. A turn finds room if no juice of the day overflows a vessel or is held too long.
 
-pub use super::day_boiling::{AfterMill, Held, Limit, Setup};
+pub use super::day_boiling::{AfterMill, Limit, Setup, TurnHeld};
 
 use crate::calc::RuleRefusal;
 use crate::calc::turns::queue::{Coming, Stage, Stand, behind, done_at, stages};
@@ -39,7 +39,7 @@ pub struct DayWithTurns<'a> {
     /// How the juice is boiled after the mill.
     pub boiling: &'a AfterMill,
     /// The turns held.
-    pub held: &'a [Held],
+    pub held: &'a [TurnHeld],
     /// Who is still to be pressed, while the day runs; else empty.
     pub line: &'a [Coming],
     /// When the mill stands, while the day runs; else empty.
@@ -113,8 +113,8 @@ impl DayWithTurns<'_> {
     }
 
     /// The turns held, with one more behind them.
-    fn and(&self, start: DayMinute, wanted: TurnWanted) -> Vec<Held> {
-        let one = Held {
+    fn and(&self, start: DayMinute, wanted: TurnWanted) -> Vec<TurnHeld> {
+        let one = TurnHeld {
             span: Span {
                 start,
                 minutes: wanted.minutes,
@@ -129,7 +129,7 @@ impl DayWithTurns<'_> {
     ///
     /// # Errors
     /// What stops it.
-    pub fn takes(&self, turns: &[Held]) -> Result<(), Limit> {
+    pub fn takes(&self, turns: &[TurnHeld]) -> Result<(), Limit> {
         self.boiling.takes(self.day.mill_per_h, turns)
     }
 

@@ -54,8 +54,8 @@ fn lb(text: &str) -> Grams {
     Grams::parse(text, Units::Us).unwrap()
 }
 
-fn held(start: i64, minutes: i64, cane: &str) -> Held {
-    Held {
+fn held(start: i64, minutes: i64, cane: &str) -> TurnHeld {
+    TurnHeld {
         span: Span {
             start: DayMinute::new(start),
             minutes: Minutes::new(minutes),
@@ -116,7 +116,7 @@ fn quick_mill(vessels_l: &[i64]) -> Result<(), Limit> {
     let juice = boiling.juice_of(kg(600)).litres();
     assert!((juice - 258.0).abs() < 0.1, "{juice}");
     // An hour of pressing and a quarter of change-over.
-    let turn = Held {
+    let turn = TurnHeld {
         span: Span {
             start: DayMinute::new(420),
             minutes: Minutes::new(75),
@@ -251,7 +251,7 @@ fn a_day_the_mill_could_press_but_the_pan_not_boil_is_full_and_says_so() {
     );
     // Booked before the second pan was taken out of use: the mill is free for 40 minutes more, the
     // pan for nothing.
-    let full: Vec<Held> = (0..4).map(|n| held(420 + n * 140, 140, "1900")).collect();
+    let full: Vec<TurnHeld> = (0..4).map(|n| held(420 + n * 140, 140, "1900")).collect();
     let rooms = DayWithTurns {
         held: &full,
         ..rooms
@@ -276,7 +276,7 @@ fn who_does_not_pool_takes_a_charge_of_the_pan() {
     // Three small turns are one charge together, and three charges apart, each with its hour.
     let day_of = |pools| {
         (0..3)
-            .map(|n| Held {
+            .map(|n| TurnHeld {
                 pools,
                 ..held(420 + n * 60, 60, "800")
             })
@@ -417,9 +417,9 @@ proptest! {
     ) {
         let zone = Zone::parse("America/Chicago").unwrap();
         let boiling = boiling(&[pan("1")], &["30", "20", "10"], 12.0);
-        let mut all: Vec<Held> = Vec::new();
+        let mut all: Vec<TurnHeld> = Vec::new();
         for (five, length, kg) in turns {
-            let one = Held {
+            let one = TurnHeld {
                 span: Span { start: DayMinute::new(420 + five * 5), minutes: Minutes::new(length * 5) },
                 cane: Grams::new(kg * 1000),
                 pools: kg % 5 > 0,
@@ -437,7 +437,7 @@ proptest! {
             prop_assert_eq!(placed.is_ok(), free.starts.contains(&start));
             if let Ok(span) = placed {
                 let mut with = all.clone();
-                with.push(Held { span, cane: wanted.cane, pools: true });
+                with.push(TurnHeld { span, cane: wanted.cane, pools: true });
                 prop_assert!(rooms.takes(&with).is_ok());
             }
         }

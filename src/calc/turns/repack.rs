@@ -1,7 +1,7 @@
 //! Turns put anew on a day, in their order: after a delay, on another day, or behind cane that frost
 //! has killed. Never holds whose they are, and loses none: who finds no room is named.
 
-use super::day_room::{DayWithTurns, Held, TurnWanted};
+use super::day_room::{DayWithTurns, TurnHeld, TurnWanted};
 use crate::calc::RuleRefusal;
 use crate::calc::turns::starts::{STEP_MIN, Span};
 use crate::units::{DayMinute, Minutes, UtcSecond};
@@ -60,10 +60,10 @@ pub struct Queued {
 pub fn repack(
     rooms: &DayWithTurns<'_>,
     queue: &[Queued],
-    before: &[Held],
+    before: &[TurnHeld],
 ) -> Vec<Option<DayMinute>> {
     let mut held = rooms.held.to_vec();
-    let stood: Vec<Held> = held.iter().chain(before).copied().collect();
+    let stood: Vec<TurnHeld> = held.iter().chain(before).copied().collect();
     let heeds_pan = rooms.takes(&stood).is_ok();
     let mut after = rooms.day.begins();
     let mut starts = Vec::with_capacity(queue.len());
@@ -80,17 +80,17 @@ pub fn repack(
 
 fn first_fit(
     rooms: &DayWithTurns<'_>,
-    held: &[Held],
+    held: &[TurnHeld],
     turn: &Queued,
     after: DayMinute,
     heeds_pan: bool,
-) -> Option<Held> {
+) -> Option<TurnHeld> {
     let minutes = turn.wanted.minutes;
     let from = full_five(after.max(turn.not_before)).get();
     let last = rooms.day.ends().get() - minutes.get();
     (from..=last)
         .step_by(STEP)
-        .map(|start| Held {
+        .map(|start| TurnHeld {
             span: Span {
                 start: DayMinute::new(start),
                 minutes,
@@ -107,8 +107,8 @@ fn first_fit(
 /// [`STEP_MIN`] in the type that counts steps.
 const STEP: usize = 5;
 
-fn takes_too(rooms: &DayWithTurns<'_>, held: &[Held], one: Held) -> bool {
-    let all: Vec<Held> = held.iter().copied().chain([one]).collect();
+fn takes_too(rooms: &DayWithTurns<'_>, held: &[TurnHeld], one: TurnHeld) -> bool {
+    let all: Vec<TurnHeld> = held.iter().copied().chain([one]).collect();
     rooms.takes(&all).is_ok()
 }
 

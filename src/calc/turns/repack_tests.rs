@@ -53,15 +53,15 @@ fn span(start: i64, minutes: i64) -> Span {
     }
 }
 
-fn held(start: i64, minutes: i64, kg: i64) -> Held {
-    Held {
+fn held(start: i64, minutes: i64, kg: i64) -> TurnHeld {
+    TurnHeld {
         span: span(start, minutes),
         cane: Grams::new(kg * 1000),
         pools: true,
     }
 }
 
-fn queued(one: Held, not_before: i64) -> Queued {
+fn queued(one: TurnHeld, not_before: i64) -> Queued {
     Queued {
         wanted: TurnWanted {
             minutes: one.span.minutes,
@@ -72,7 +72,7 @@ fn queued(one: Held, not_before: i64) -> Queued {
     }
 }
 
-fn starts(rooms: &DayWithTurns<'_>, queue: &[Queued], before: &[Held]) -> Vec<Option<i64>> {
+fn starts(rooms: &DayWithTurns<'_>, queue: &[Queued], before: &[TurnHeld]) -> Vec<Option<i64>> {
     repack(rooms, queue, before)
         .into_iter()
         .map(|start| start.map(DayMinute::get))
@@ -192,7 +192,7 @@ proptest! {
     ) {
         let pans = [pan()];
         let boiling = boiling(if with_pan { &pans } else { &[] });
-        let mut stands: Vec<Held> = Vec::new();
+        let mut stands: Vec<TurnHeld> = Vec::new();
         for (five, length, kg) in fixed {
             let one = held(420 + five * 5, length * 5, kg);
             if one.span.end() <= 1020 && !stands.iter().any(|h| h.span.overlaps(one.span)) {
@@ -211,7 +211,7 @@ proptest! {
         let mut after = 420;
         for (turn, start) in queue.iter().zip(&put) {
             let fits = |start: i64| {
-                let one = Held {
+                let one = TurnHeld {
                     span: Span { start: DayMinute::new(start), minutes: turn.wanted.minutes },
                     cane: turn.wanted.cane,
                     pools: true,
@@ -228,7 +228,7 @@ proptest! {
             prop_assert_eq!(start.map(DayMinute::get), earliest);
             if let Some(start) = start {
                 let span = Span { start: *start, minutes: turn.wanted.minutes };
-                all.push(Held { span, cane: turn.wanted.cane, pools: true });
+                all.push(TurnHeld { span, cane: turn.wanted.cane, pools: true });
                 after = span.end();
             }
         }

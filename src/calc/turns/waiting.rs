@@ -11,7 +11,7 @@
 //!   the place on the list, and is asked when other room comes free;
 //! - nobody is offered minutes again that were declined by, or withdrawn from, that same person.
 
-use super::day_room::{DayWithTurns, Held, TurnWanted};
+use super::day_room::{DayWithTurns, TurnHeld, TurnWanted};
 use crate::calc::turns::starts::{Asker, Span};
 use crate::units::{Grams, MinuteOfDay, Minutes, Units, UtcSecond, Zone};
 
@@ -250,7 +250,7 @@ pub fn allot(
             .map(|start| Span { start, minutes })
             .find(|span| !waiter.barred.iter().any(|barred| barred.overlaps(*span)));
         if let Some(span) = span {
-            held.push(Held {
+            held.push(TurnHeld {
                 span,
                 cane: waiter.cane,
                 pools: waiter.pools,

@@ -73,15 +73,15 @@ fn span(start: i64, minutes: i64) -> Span {
     }
 }
 
-fn held(start: i64, minutes: i64) -> Held {
-    Held {
+fn held(start: i64, minutes: i64) -> TurnHeld {
+    TurnHeld {
         span: span(start, minutes),
         cane: lb((minutes - 10).max(1) * 500 / 60),
         pools: true,
     }
 }
 
-fn rooms<'a>(boiling: &'a AfterMill, held: &'a [Held]) -> DayWithTurns<'a> {
+fn rooms<'a>(boiling: &'a AfterMill, held: &'a [TurnHeld]) -> DayWithTurns<'a> {
     DayWithTurns {
         day: day(),
         boiling,
@@ -93,8 +93,8 @@ fn rooms<'a>(boiling: &'a AfterMill, held: &'a [Held]) -> DayWithTurns<'a> {
 
 /// Room of that day with those turns; offers end once this many minutes of the day have run.
 fn allotted(
-    turns: &[Held],
-    before: Option<&[Held]>,
+    turns: &[TurnHeld],
+    before: Option<&[TurnHeld]>,
     list: &[Waiter],
     ends: i64,
 ) -> Vec<(usize, i64)> {
@@ -245,7 +245,7 @@ fn a_place_is_said_as_people_say_it() {
 }
 
 /// Turns of five-minute lengths that do not overlap, packed from opening with gaps.
-fn some_turns() -> impl Strategy<Value = Vec<Held>> {
+fn some_turns() -> impl Strategy<Value = Vec<TurnHeld>> {
     prop::collection::vec((0_i64..8, 1_i64..14), 0..8).prop_map(|parts| {
         let mut at = 420;
         let mut turns = Vec::new();
@@ -317,7 +317,7 @@ proptest! {
                     prop_assert!(holding.iter().all(|h| !h.span.overlaps(a.span)));
                     prop_assert!(a.span.start.get() >= 420 && a.span.end() <= 720);
                     prop_assert!(day().clock.instant(a.span.start) > ends_at);
-                    holding.push(Held { span: a.span, cane: waiter.cane, pools: true });
+                    holding.push(TurnHeld { span: a.span, cane: waiter.cane, pools: true });
                     next = offered.next();
                 }
             }

@@ -4,7 +4,7 @@
 use super::proposal_fields::Field;
 use crate::calc::season::proposal::Day;
 use crate::calc::season::weights::Weights;
-use crate::calc::turns::day_room::Held;
+use crate::calc::turns::day_room::TurnHeld;
 use crate::calc::turns::roster::{AT_ROLLERS, Task, crew_hours};
 use crate::calc::turns::starts::{Day as MillDay, STEP_MIN, Span};
 use crate::facts::turns::room::{DayRoom, HeldTimes};
@@ -147,7 +147,7 @@ fn said_of(all: &[SaidOfDay], date: PressDate) -> Option<SaidOfDay> {
 }
 
 /// The minutes between the hours of a crew: nothing is pressed in them.
-fn gaps(day: &MillDay, hours: &[(i64, i64)]) -> Vec<Held> {
+fn gaps(day: &MillDay, hours: &[(i64, i64)]) -> Vec<TurnHeld> {
     let between = hours.windows(2).filter_map(|pair| {
         let from = day.clock.closes(MinuteOfDay::new(pair[0].1).ok()?);
         let to = day.clock.opens(MinuteOfDay::new(pair[1].0).ok()?);
@@ -157,7 +157,7 @@ fn gaps(day: &MillDay, hours: &[(i64, i64)]) -> Vec<Held> {
             minutes,
         };
         // Nothing of it is boiled, alone or not.
-        Some(Held {
+        Some(TurnHeld {
             span,
             cane: Grams::ZERO,
             pools: true,
@@ -289,7 +289,7 @@ fn filled(room: &DayRoom, (mut cane, least): (i64, i64), alone: Alone, at: UtcSe
             cane = cane * 17 / 20;
             continue;
         };
-        held.push(Held {
+        held.push(TurnHeld {
             span,
             cane: of,
             pools,
@@ -346,7 +346,7 @@ impl ProposedDay {
     }
 
     /// The minutes between the hours in which two or more are there.
-    pub(super) fn gaps(&self) -> Vec<Held> {
+    pub(super) fn gaps(&self) -> Vec<TurnHeld> {
         gaps(&self.room.day, &self.hours)
     }
 

@@ -4,7 +4,7 @@
 use super::proposal_days::{ProposedDay, ProposedTurn, tight};
 use super::proposal_places::{Places, holds, pieces};
 use crate::calc::season::proposal::{LEAST_PIECE_KG, Piece, Season};
-use crate::calc::turns::day_room::Held;
+use crate::calc::turns::day_room::TurnHeld;
 use crate::calc::turns::starts::{Day as MillDay, STEP_MIN};
 use crate::units::{Grams, MemberId, Minutes};
 use std::collections::BTreeMap;
@@ -153,7 +153,7 @@ impl Places<'_> {
 
 /// Whether vessels and pans hold all turns of a day.
 fn boils(day: &ProposedDay) -> bool {
-    let held: Vec<Held> = holds(day);
+    let held: Vec<TurnHeld> = holds(day);
     let of = &day.room;
     of.boiling.takes(of.day.mill_per_h, &held).is_ok()
 }

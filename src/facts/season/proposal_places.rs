@@ -5,7 +5,7 @@ use super::proposal_days::{Crew, ProposedDay, ProposedTurn, most_within};
 use super::proposal_fields::Field;
 use super::proposal_wish::Before;
 use crate::calc::season::proposal::{LEAST_PIECE_KG, Piece, Season};
-use crate::calc::turns::day_room::{DayWithTurns, Held};
+use crate::calc::turns::day_room::{DayWithTurns, TurnHeld};
 use crate::calc::turns::starts::{Asker, Span};
 use crate::units::{DayMinute, Grams, MemberId, Units, UtcSecond};
 use std::collections::{BTreeMap, BTreeSet};
@@ -149,7 +149,7 @@ impl Places<'_> {
     pub(super) fn put(
         &self,
         day: &ProposedDay,
-        (held, member): (&[Held], MemberId),
+        (held, member): (&[TurnHeld], MemberId),
         own: &[(usize, Grams)],
     ) -> Vec<ProposedTurn> {
         let mut most: Vec<ProposedTurn> = Vec::new();
@@ -175,7 +175,7 @@ impl Places<'_> {
     pub(super) fn in_turns(
         &self,
         day: &ProposedDay,
-        (held, member): (&[Held], MemberId),
+        (held, member): (&[TurnHeld], MemberId),
         parts: Vec<Own>,
     ) -> Vec<ProposedTurn> {
         let pools = !day.room.alone.contains(&member);
@@ -191,7 +191,7 @@ impl Places<'_> {
                 // The parts are alike: once one found no room, none will.
                 break;
             };
-            held.push(Held { span, cane, pools });
+            held.push(TurnHeld { span, cane, pools });
             found.push(ProposedTurn {
                 member,
                 of,
@@ -323,14 +323,14 @@ impl Places<'_> {
 }
 
 /// All that takes minutes of a day: what did before, and what is proposed.
-pub(super) fn holds(day: &ProposedDay) -> Vec<Held> {
+pub(super) fn holds(day: &ProposedDay) -> Vec<TurnHeld> {
     holds_but(day, |_| false)
 }
 
 /// As [`holds`], without some of the turns proposed.
-fn holds_but(day: &ProposedDay, without: impl Fn(&ProposedTurn) -> bool) -> Vec<Held> {
+fn holds_but(day: &ProposedDay, without: impl Fn(&ProposedTurn) -> bool) -> Vec<TurnHeld> {
     let turns = day.turns.iter().filter(|turn| !without(turn));
-    let proposed = turns.map(|turn| Held {
+    let proposed = turns.map(|turn| TurnHeld {
         span: turn.span,
         cane: turn.cane,
         pools: !day.room.alone.contains(&turn.member),

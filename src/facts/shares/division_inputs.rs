@@ -3,7 +3,7 @@
 
 use super::poured_juice::{Behind, PouredJuice};
 use crate::calc::RuleRefusal;
-use crate::calc::shares::correction::{self, Held, HeldJars, Noted};
+use crate::calc::shares::correction::{self, HeldJars, Noted, ShareBefore};
 use crate::calc::shares::division::{self, Brought, Carried, Division, DivisionCase, Filled, Way};
 use crate::calc::shares::fees::FeeRates;
 use crate::calc::shares::jar_places::Became;
@@ -48,7 +48,7 @@ pub struct ToCorrect {
     /// The correction: the version to be made, why, by whom.
     pub opened: CorrectionRow,
     /// The shares and jars of the version before, and what is no longer on the shelf.
-    pub held: Vec<Held>,
+    pub held: Vec<ShareBefore>,
     /// The balances before the boil was first divided.
     pub before: BTreeMap<Sharer, Grams>,
 }
@@ -80,7 +80,7 @@ fn to_correct(
                 Some(coop) => dated(moves, &coop.zone),
                 None => Vec::new(),
             };
-            let held = shares.into_iter().map(|share| Held {
+            let held = shares.into_iter().map(|share| ShareBefore {
                 sharer: Sharer::of(share.member_id),
                 entitled: share.entitled,
                 favoured_at: share.favoured_at,
@@ -342,7 +342,7 @@ impl DivisionInputs {
     /// As [`Self::propose`].
     pub(in crate::facts) fn reckon(
         &self,
-        held: Option<(&[Held], &BTreeMap<Sharer, Grams>)>,
+        held: Option<(&[ShareBefore], &BTreeMap<Sharer, Grams>)>,
         way: Way,
         units: Units,
     ) -> Result<Division, RuleRefusal> {

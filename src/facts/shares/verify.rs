@@ -6,7 +6,7 @@ use super::frozen_division::Frozen;
 use super::jar_count::amiss;
 use super::moved_back::half_taken_back;
 use super::verify_words::{self as words, Called};
-use crate::calc::shares::correction::{Held, HeldJars};
+use crate::calc::shares::correction::{HeldJars, ShareBefore};
 use crate::calc::shares::division::{Carried, Division, Part};
 use crate::calc::shares::ledger::{Entry, jarred_says, kind_says};
 use crate::calc::shares::split::{self, Pour, Sharer};
@@ -272,7 +272,7 @@ fn again(
         .iter()
         .flat_map(|p| p.wishes.iter().map(|net| (p.sharer, *net)))
         .collect();
-    let held: Vec<Held> = frozen.parts.iter().map(|p| held(p, frozen)).collect();
+    let held: Vec<ShareBefore> = frozen.parts.iter().map(|p| held(p, frozen)).collect();
     let old = (row.version > 1).then_some((held.as_slice(), before));
     inputs
         .reckon(old, row.way, Units::Metric)
@@ -280,9 +280,9 @@ fn again(
 }
 
 /// A share with all its jars counted as gone from the shelf, so that none of them moves.
-fn held(part: &Part, frozen: &Division) -> Held {
+fn held(part: &Part, frozen: &Division) -> ShareBefore {
     let jars = part.jars.iter().zip(&frozen.kinds);
-    Held {
+    ShareBefore {
         sharer: part.sharer,
         entitled: part.entitled,
         favoured_at: part.favoured_at,

@@ -10,7 +10,7 @@ use super::running_line::stood;
 use super::turn_habit::LatestHabit;
 use crate::calc::RuleRefusal;
 use crate::calc::turns::day_board::is_over;
-use crate::calc::turns::day_room::Held;
+use crate::calc::turns::day_room::TurnHeld;
 use crate::calc::turns::queue::{Stand, as_one};
 use crate::calc::turns::repack::{self, Queued, full_five};
 use crate::calc::turns::starts::Span;
@@ -190,11 +190,11 @@ fn with_noted(span: Span, noted: &[Standstill], clock: &DayClock) -> Span {
 fn starts(of: &DayAt<'_>, queue: &Queue, room: &DayRoom, wish: &Wish) -> Vec<Option<DayMinute>> {
     let clock = room.day.clock;
     // On its own day the queue was already part of what the day had taken on.
-    let before: Vec<Held> = queue
+    let before: Vec<TurnHeld> = queue
         .turns
         .iter()
         .filter(|(turn, _)| turn.press_day_id == queue.target.id)
-        .map(|(turn, queued)| Held {
+        .map(|(turn, queued)| TurnHeld {
             span: Span::kept(&clock, turn.start, turn.minutes),
             cane: queued.wanted.cane,
             pools: queued.wanted.pools,

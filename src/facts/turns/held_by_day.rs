@@ -1,6 +1,6 @@
 //! What takes minutes of the mill on a press day: turns, what is on offer, and when the mill stands.
 
-use crate::calc::turns::day_room::Held;
+use crate::calc::turns::day_room::TurnHeld;
 use crate::calc::turns::starts::Span;
 use crate::store::turns::{offers, standstills, turn};
 use crate::store::{Question, Together};
@@ -63,7 +63,7 @@ impl HeldByDay {
         day: PressDayId,
         clock: &DayClock,
         alone: &BTreeSet<MemberId>,
-    ) -> Vec<Held> {
+    ) -> Vec<TurnHeld> {
         let of_day = self.0.iter().filter(|(of, _)| *of == day);
         of_day.map(|(_, kept)| held(clock, alone, *kept)).collect()
     }
@@ -73,8 +73,8 @@ fn held(
     clock: &DayClock,
     alone: &BTreeSet<MemberId>,
     (start, minutes, whose): HeldMinutes,
-) -> Held {
-    Held {
+) -> TurnHeld {
+    TurnHeld {
         span: Span::kept(clock, start, minutes),
         cane: whose.map_or(Grams::ZERO, |(_, cane)| cane),
         pools: whose.is_none_or(|(member, _)| !alone.contains(&member)),

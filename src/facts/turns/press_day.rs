@@ -2,7 +2,7 @@
 
 use super::room::{DayRoom, day_of};
 use crate::calc::boil::fire::call::Call;
-use crate::calc::cane::gaps::{Held, gaps_in_words};
+use crate::calc::cane::gaps::{NumberHeld, gaps_in_words};
 use crate::calc::cane::juice::{Amount, Measured};
 use crate::calc::physics::refractometer::AGREE_WITHIN;
 use crate::calc::turns::day_board::{DREGS, OpenWork, is_over, juice_left};
@@ -127,7 +127,7 @@ fn gaps(season: SeasonId) -> Question<String> {
         sent_from_phone::held_numbers(season),
     );
     found.together().map(|(borne, held)| {
-        let held: Vec<Held> = held
+        let held: Vec<NumberHeld> = held
             .into_iter()
             .map(|held| (held.number, held.member_name.to_string()))
             .collect();

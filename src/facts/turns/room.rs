@@ -6,7 +6,7 @@ use super::running_line::{RunningLine, under_way};
 use super::turn_habit::{LatestHabit, Taught};
 use crate::calc::boil::pan::Settings;
 use crate::calc::turns::day_board::is_over;
-use crate::calc::turns::day_room::{AfterMill, DayWithTurns, Held, Room, Setup, TurnWanted};
+use crate::calc::turns::day_room::{AfterMill, DayWithTurns, Room, Setup, TurnHeld, TurnWanted};
 use crate::calc::turns::starts::{Asker, Day, Span};
 use crate::calc::turns::turn_habit::{TurnHabit, enough, figure};
 use crate::facts::recent_reads::RecentReads;
@@ -119,7 +119,7 @@ pub struct DayRoom {
     pub boiling: AfterMill,
     /// What takes its minutes: turns, without those that are about to move, what is offered to those who wait, and
     /// when the mill stands.
-    pub held: Vec<Held>,
+    pub held: Vec<TurnHeld>,
     /// The members whose juice is boiled alone.
     pub alone: BTreeSet<MemberId>,
     /// Who is still to be pressed, while the day runs; else empty.
@@ -234,14 +234,14 @@ impl DayRoom {
     }
 
     /// The first minutes in which a member's cane of this weight finds room beside what is held.
-    pub fn first_free(&self, held: &[Held], of: (Grams, bool), at: UtcSecond) -> Option<Span> {
+    pub fn first_free(&self, held: &[TurnHeld], of: (Grams, bool), at: UtcSecond) -> Option<Span> {
         self.first_free_within(held, of, at, (None, None))
     }
 
     /// As [`Self::first_free`], within some minutes since midnight: not before the first, not after the second.
     pub fn first_free_within(
         &self,
-        held: &[Held],
+        held: &[TurnHeld],
         (cane, pools): (Grams, bool),
         at: UtcSecond,
         (from, to): (Option<i64>, Option<i64>),
@@ -275,7 +275,7 @@ impl DayRoom {
     }
 
     /// When the last charge of the pans is boiled, with these turns; `None`: no pan is in use, or nothing is boiled.
-    pub fn pans_until(&self, held: &[Held]) -> Option<DayMinute> {
+    pub fn pans_until(&self, held: &[TurnHeld]) -> Option<DayMinute> {
         let plan = self.boiling.plan(self.day.mill_per_h, held)?;
         let last = plan.charges.iter().map(|charge| charge.free_s).max()?;
         Some(DayMinute::new((last + 59) / 60))

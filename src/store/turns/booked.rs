@@ -41,7 +41,7 @@ pub fn holders() -> Question<Vec<Holder>> {
 
 /// Five minutes that are held.
 #[derive(Debug, Clone)]
-pub struct Held {
+pub struct MinutesHeld {
     /// The press day.
     pub press_day_id: PressDayId,
     /// Its date.
@@ -53,9 +53,9 @@ pub struct Held {
 }
 
 /// Every five minutes that are held.
-pub fn held() -> Question<Vec<Held>> {
+pub fn held() -> Question<Vec<MinutesHeld>> {
     question!(
-        Held,
+        MinutesHeld,
         r#"select k.press_day_id as "press_day_id: PressDayId", d.date as "date: PressDate", k.minute as "start: ClockTime",
         coalesce(k.turn_id, k.offer_id, '') as "by!: String"
         from booked_minutes k join press_days d on d.id = k.press_day_id order by d.date, k.minute"#

@@ -39,7 +39,7 @@ use anyhow::{Context, ensure};
 use axum::Router;
 use bare::{Bare, Recorded, bare, in_this_thread};
 use canewright::actions::Hashing;
-use canewright::store::Held;
+use canewright::store::WriterHeld;
 use canewright::web::clock::Clock;
 use canewright::web::{App, Moments, Parts, RequestCounts, Throttle, site as pages};
 use dearest::dearest;
@@ -378,7 +378,7 @@ fn came(posts: &Posts, led: Vec<String>) {
 }
 
 /// What one form held the writer for before its commit, and in it, ms.
-fn since(was: Held, is: Held) -> (f64, f64) {
+fn since(was: WriterHeld, is: WriterHeld) -> (f64, f64) {
     let ms = |is: Duration, was: Duration| is.saturating_sub(was).as_secs_f64() * 1000.0;
     (
         ms(is.before_commit, was.before_commit),

@@ -7,7 +7,7 @@ use canewright::actions::boil::pans;
 use canewright::actions::rounds;
 use canewright::calc::boil::pan::Settings;
 use canewright::calc::physics::energy::Fuel;
-use canewright::calc::turns::day_room::Held;
+use canewright::calc::turns::day_room::TurnHeld;
 use canewright::facts::season::proposal::{SeasonProposal, ToPropose};
 use canewright::facts::season::proposal_left::WhyLeft;
 use canewright::facts::season::proposal_wish::Wish;
@@ -38,12 +38,12 @@ async fn proposed(site: &TestSite) -> SeasonProposal {
 /// Whether another 110 lb would find room on a day as it is proposed.
 fn has_room(of: &SeasonProposal) -> bool {
     of.days.iter().any(|day| {
-        let proposed = day.turns.iter().map(|turn| Held {
+        let proposed = day.turns.iter().map(|turn| TurnHeld {
             span: turn.span,
             cane: turn.cane,
             pools: true,
         });
-        let held: Vec<Held> = day.room.held.iter().copied().chain(proposed).collect();
+        let held: Vec<TurnHeld> = day.room.held.iter().copied().chain(proposed).collect();
         day.room
             .first_free(&held, (Grams::new(50_000), true), AT)
             .is_some()

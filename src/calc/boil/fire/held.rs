@@ -4,7 +4,7 @@ use super::call::Call;
 
 /// The call that stood before the last figure.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Held {
+pub(super) struct CallBefore {
     pub call: Call,
     /// When the reading came that is taken in now, in minutes since the fire was lit.
     pub at: f64,
@@ -24,7 +24,7 @@ const HEARS_MIN: f64 = 5.0;
 /// While the end is far and a finish is told, it is looked so often whether it still is, minutes.
 const LOOKS_MIN: f64 = 2.5;
 
-impl Default for Held {
+impl Default for CallBefore {
     fn default() -> Self {
         Self {
             call: Call::Drawn,
@@ -38,7 +38,7 @@ impl Default for Held {
     }
 }
 
-impl Held {
+impl CallBefore {
     /// Whether it is not worked out yet for the reading that is taken in now; from now on it is.
     pub(super) fn is_due(&mut self) -> bool {
         self.of.replace(self.seed) != Some(self.seed)

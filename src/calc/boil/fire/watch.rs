@@ -10,7 +10,7 @@ use super::belief::Belief;
 use super::call::{self, Call, Chances};
 use super::course::{BoilConditions, Course};
 use super::forecast::{Ends, FOLLOWED, FOLLOWED_AHEAD, Mark};
-use super::held::Held;
+use super::held::CallBefore;
 use super::pairs::Pairs;
 use super::probe_merge::Merged;
 use super::rise_table::RiseTable;
@@ -55,7 +55,7 @@ pub struct Watch {
     /// Since when what a probe sends counts for nothing, if it does not.
     pub(super) probe_out: Option<f64>,
     /// The call that was made before the last figure: it falls back only where that is clearly not so.
-    pub(super) held: Held,
+    pub(super) held: CallBefore,
     /// Whether a drop is asked for until one tells the K of this boil.
     pub(super) drop_open: bool,
     merged: Merged,
@@ -128,7 +128,7 @@ impl Watch {
             pairs: Pairs::default(),
             probe_ends: None,
             probe_out: None,
-            held: Held::default(),
+            held: CallBefore::default(),
             drop_open: false,
             merged: Merged::default(),
             anew: 0.0,
