@@ -88,7 +88,7 @@ async fn sessions_that_are_over_are_forgotten_and_others_are_not() {
 /// The secret on the page that offers a second factor.
 fn secret_of(page: &str) -> Secret {
     let (_, rest) = page
-        .split_once("type this secret there: <span class=\"code\">")
+        .split_once("type this secret there: <span class=\"code long\">")
         .unwrap();
     let text: String = rest
         .split('<')
