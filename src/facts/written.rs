@@ -335,10 +335,15 @@ fn differences(
         };
         if !same(before, after) {
             let name = column_in_words(table, column);
+            let empty = after.is_null();
             let (before, after) = words.both(column, before, after);
-            out.differs.push(format!(
-                "{label}: {name} {after} in the book, {before} when it was written."
-            ));
+            out.differs.push(if empty {
+                format!(
+                    "{label}: {name} is empty in the book, it was {before} when it was written."
+                )
+            } else {
+                format!("{label}: {name} {after} in the book, {before} when it was written.")
+            });
         }
     }
 }

@@ -56,7 +56,7 @@ const NAMES: &[(&str, &str)] = &[
     ("hours_most", "most hours credited"),
     ("in_queue", "named in the day’s queue"),
     ("jar_fee_cents", "fee per jar"),
-    ("jar_move", "line of broken, missing or found jars"),
+    ("jar_move", "number of its note on jars"),
     ("jarred_g", "in jars"),
     ("juice_mc", "fee for juice"),
     ("juice_pct", "juice of the cane"),
@@ -79,6 +79,7 @@ const NAMES: &[(&str, &str)] = &[
     ("net_lb", "net weight in pounds"),
     ("no_show_at", "did not come"),
     ("offer_min", "an offer stands for"),
+    ("part", "part-jar"),
     ("passphrase_hash", "passphrase"),
     ("patronage", "the margin goes back"),
     ("phone", "telephone"),
@@ -127,7 +128,7 @@ const OF_TABLES: [(&str, &str, &str); 5] = [
 ];
 
 /// Columns that say yes (1) or no (0).
-const YES_OR_NO: [&str; 25] = [
+const YES_OR_NO: [&str; 26] = [
     "acts",
     "brings",
     "clean",
@@ -145,6 +146,7 @@ const YES_OR_NO: [&str; 25] = [
     "locked",
     "mill_mends",
     "named",
+    "part",
     "patronage",
     "pools",
     "second_signature",
@@ -290,6 +292,8 @@ mod tests {
         );
         assert_eq!(said("opens_min", 425.into()).as_deref(), Some("07:05"));
         assert_eq!(said("void", 1.into()).as_deref(), Some("yes"));
+        assert_eq!(column("boil_fills", "part"), "part-jar");
+        assert_eq!(said("part", 0.into()).as_deref(), Some("no"));
         assert_eq!(said("number", 3.into()), None);
         assert_eq!(
             with_seconds("Sat 3 Oct 2026 10:20", 67),

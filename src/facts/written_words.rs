@@ -223,7 +223,7 @@ impl Words {
             ),
             "share_wishes" => format!("wish of share {} in {}", text("place"), of("division_id")),
             "jar_moves" => format!(
-                "jars {} of {} that were {}, line {}",
+                "jars {} of {} that were {}, note {} on jars",
                 text("size_name"),
                 of("boil_id"),
                 text("kind").trim_matches(['“', '”']),
@@ -234,7 +234,11 @@ impl Words {
                 text("receipt"),
                 text("line")
             ),
-            "empty_jars" => format!("empty jars {}, line {}", text("size_name"), text("number")),
+            "empty_jars" => format!(
+                "empty jars {}, note {} on empty jars",
+                text("size_name"),
+                text("number")
+            ),
             "hand_over_jars" => format!(
                 "jars {} of {} in {}",
                 text("size_name"),

@@ -8,7 +8,7 @@ use crate::calc::RuleRefusal;
 use crate::calc::shares::jar_places::{Became, Kind};
 use crate::calc::shares::ledger::{Entry, jar_says};
 use crate::calc::shares::split::Sharer;
-use crate::facts::shares::jar_count::{OutOn, missing_of};
+use crate::facts::shares::jar_count::{OutOn, gone_of};
 use crate::store::boil::boils;
 use crate::store::people::{coop, members};
 use crate::store::season::seasons;
@@ -104,9 +104,10 @@ pub async fn off_the_shelf(act: &Act, of: Sharer, new: NewMoves) -> Done<()> {
     let mut any = false;
     for jar in new.jars.iter().filter(|j| j.count > 0) {
         let row = aside.iter().find(|row| jar.is_of(row));
+        let (missing, broken) = gone_of(&moves, &kind_of(jar));
         let there = match (new.became, row) {
             (_, None) => 0,
-            (Became::Found, Some(_)) => missing_of(&moves, &kind_of(jar)),
+            (Became::Found, Some(_)) => missing + broken,
             (_, Some(row)) => row.left(),
         };
         if there < jar.count {
@@ -123,7 +124,8 @@ pub async fn off_the_shelf(act: &Act, of: Sharer, new: NewMoves) -> Done<()> {
         };
         let by = (act.actor.id, act.at);
         let number = jar_moves::insert(&mut tx, (new.became, &jars), &new.why, by).await?;
-        write_off(act, &mut tx, (of, number), (new.became, jar), units).await?;
+        let words = became_words(new.became, jar.count, missing);
+        write_off(act, &mut tx, (of, number), (new.became, words, jar), units).await?;
         any = true;
     }
     if !any {
@@ -147,7 +149,7 @@ async fn write_off(
     act: &Act,
     tx: &mut WriteTx,
     (of, jar_move): (Sharer, i64),
-    (became, jar): (Became, &JarsOut),
+    (became, words, jar): (Became, &str, &JarsOut),
     units: Units,
 ) -> Done<()> {
     let (Some(member), Some(boil)) = (of.member(), boils::of_id(jar.boil).ask(tx).await?) else {
@@ -164,7 +166,7 @@ async fn write_off(
         jar_says(&jar.size_name, jar.net, jar.part, units),
         boil.lot
     );
-    let lines = off_lines((mends, became), member, grams, &what);
+    let lines = off_lines((mends, became, words), member, grams, &what);
     let season = or_latest_open(tx, boil.season_id).await?;
     let mut lines: Vec<NewLine> = lines
         .into_iter()
@@ -183,7 +185,7 @@ async fn write_off(
         cents = cents.min(credited.ask(tx).await?.max(Cents::ZERO));
     }
     if mends && cents != Cents::ZERO {
-        let says = glass_says((became, cents), jar, price, &boil.lot);
+        let says = glass_says((became, words, cents), jar, price, &boil.lot);
         lines.push(NewLine {
             cents,
             jar_move: Some(jar_move),
@@ -207,7 +209,7 @@ async fn price_paid(tx: &mut WriteTx, jar: &JarsOut) -> Done<Cents> {
 
 /// "1 empty jar (quart) of lot 26001-X broken on the mill’s shelf: credited, 1 × $0.85".
 fn glass_says(
-    (became, cents): (Became, Cents),
+    (became, words, cents): (Became, &str, Cents),
     jar: &JarsOut,
     price: Cents,
     lot: &LotCode,
@@ -217,17 +219,16 @@ fn glass_says(
     let what = match became {
         Became::Found if cents.get() != price.get() * jar.count => {
             return format!(
-                "{jars} ({}) of lot {lot} found again: charged again what was credited, {}",
+                "{jars} ({}) of lot {lot} {words}: charged again what was credited, {}",
                 jar.size_name,
                 cents.show()
             );
         }
-        Became::Found => "found again: charged again",
-        Became::Missing => "missing on the mill’s shelf: credited",
-        _ => "broken on the mill’s shelf: credited",
+        Became::Found => "charged again",
+        _ => "credited",
     };
     format!(
-        "{jars} ({}) of lot {lot} {what}, {count} × {}",
+        "{jars} ({}) of lot {lot} {words}: {what}, {count} × {}",
         jar.size_name,
         price.show()
     )
@@ -235,58 +236,36 @@ fn glass_says(
 
 /// The ledger lines for jars lost or found again: whose balance, by how much, and the words of the line.
 fn off_lines(
-    (mends, became): (bool, Became),
+    (mends, became, words): (bool, Became, &str),
     member: MemberId,
     grams: Grams,
     what: &str,
 ) -> Vec<(Option<MemberId>, Grams, String)> {
-    match (mends, became) {
-        (true, Became::Found) => vec![
-            (
-                Some(member),
-                grams,
-                format!("{what} found again: not made good any more"),
-            ),
-            (
-                None,
-                -grams,
-                format!("{what} found again: the mill does not bear it any more"),
-            ),
-        ],
-        (true, _) => vec![
-            (
-                Some(member),
-                grams,
-                format!(
-                    "{what} {} on the mill’s shelf: made good",
-                    lost_words(became)
-                ),
-            ),
-            (
-                None,
-                -grams,
-                format!(
-                    "{what} {} on the mill’s shelf: borne by the mill",
-                    lost_words(became)
-                ),
-            ),
-        ],
-        (false, Became::Found) => vec![],
-        (false, _) => vec![(
-            Some(member),
-            Grams::ZERO,
-            format!(
-                "{what} {}: by the rules, borne by whose it is",
-                lost_words(became)
-            ),
-        )],
-    }
+    let (owner, mill) = match (mends, became) {
+        (true, Became::Found) => (
+            "not made good any more",
+            "the mill does not bear it any more",
+        ),
+        (true, _) => ("made good", "borne by the mill"),
+        (false, Became::Found) => return vec![],
+        (false, _) => {
+            let says = format!("{what} {words}: by the rules, borne by whose it is");
+            return vec![(Some(member), Grams::ZERO, says)];
+        }
+    };
+    vec![
+        (Some(member), grams, format!("{what} {words}: {owner}")),
+        (None, -grams, format!("{what} {words}: {mill}")),
+    ]
 }
 
-fn lost_words(became: Became) -> &'static str {
-    if became == Became::Missing {
-        "missing"
-    } else {
-        "broken"
+/// What became of jars as the ledger's lines say it. Of those that are there after all, so many were missing; the rest had not broken.
+const fn became_words(became: Became, count: i64, missing: i64) -> &'static str {
+    match became {
+        Became::Found if count <= missing => "found again",
+        Became::Found if missing <= 0 => "noted as broken by mistake",
+        Became::Found => "found again or noted as broken by mistake",
+        Became::Missing => "missing on the mill’s shelf",
+        _ => "broken on the mill’s shelf",
     }
 }

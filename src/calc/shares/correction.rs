@@ -269,6 +269,11 @@ fn too_few(kind: &Kind, gone: u32, held: &[ShareBefore]) -> RuleRefusal {
         .into_iter()
         .chain(noted.iter().map(|n| n.says()))
         .collect();
+    let mistake = if noted.iter().any(|n| !n.missing) {
+        " If one was noted as broken by mistake, take that back on the page of that shelf before."
+    } else {
+        ""
+    };
     let missing = if noted.iter().any(|n| n.missing) {
         " If one that is missing never was, note it as found on the page of that shelf before."
     } else {
@@ -278,7 +283,7 @@ fn too_few(kind: &Kind, gone: u32, held: &[ShareBefore]) -> RuleRefusal {
         "gone-from-the-shelf",
         format!(
             "Of the jars ({name}, {net} g) of this boil, {gone} left the shelf: {}. The corrected count says there were {count}. \
-             What broke or is missing was filled too: please put the count of jars right first, with them in it.{missing}",
+             What broke or is missing was filled too: please put the count of jars right first, with them in it.{missing}{mistake}",
             all.join("; ")
         ),
     )

@@ -109,7 +109,7 @@ pub enum Became {
     Broken,
     /// Not to be found on the shelf.
     Missing,
-    /// Missing before, found again.
+    /// Missing before, found again; or noted as broken by mistake.
     Found,
 }
 
@@ -146,6 +146,15 @@ impl Became {
             Self::Broken | Self::Missing => -1,
         }
     }
+}
+
+/// Takes jars that are there after all off those that are missing, and the rest off those that were noted as broken by mistake. What is
+/// over stands among the missing, below nought.
+pub fn take_found((missing, broken): (&mut i64, &mut i64), found: i64) {
+    let again = found.min((*missing).max(0));
+    let by_mistake = (found - again).min((*broken).max(0));
+    *broken -= by_mistake;
+    *missing -= found - by_mistake;
 }
 
 /// Where the jars of some lots are.
@@ -225,7 +234,11 @@ impl OfKind {
                 }
                 Became::Broken => *sums.broken.entry(one.member).or_default() += one.count,
                 Became::Missing => *sums.missing.entry(one.member).or_default() += one.count,
-                Became::Found => *sums.missing.entry(one.member).or_default() -= one.count,
+                Became::Found => {
+                    let missing = sums.missing.entry(one.member).or_default();
+                    let broken = sums.broken.entry(one.member).or_default();
+                    take_found((missing, broken), one.count);
+                }
             }
         }
         sums

@@ -98,7 +98,7 @@ impl Entry {
             Self::BoilFee => "part of the fee of the boil",
             Self::JarFee => "fee for filling jars",
             Self::JarPrice => "price of empty jars",
-            Self::LeastFee => "up to the least charge",
+            Self::LeastFee => "fee up to the least charge",
             Self::Hours => "credit for hours",
             Self::Settled => "carried syrup settled",
             Self::Patronage => "margin given back",

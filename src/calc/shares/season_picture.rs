@@ -23,8 +23,10 @@ pub struct MySeason {
     pub mill_brix: Option<f64>,
     /// Syrup that is the member's by the divisions.
     pub entitled: Grams,
-    /// Syrup in the member's jars.
+    /// Syrup in the member's jars, without those that broke at the mill or are missing there.
     pub jarred: Grams,
+    /// Syrup in jars of the member that broke at the mill or are missing there.
+    pub off_shelf: Grams,
     /// Syrup of the member's lots that was lost: what of it would have been the member's.
     pub syrup_lost: Grams,
     /// Syrup that the season bearing losses made good, and that the member gave up for them.

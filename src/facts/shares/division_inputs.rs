@@ -153,12 +153,14 @@ fn noted<'a>(moves: impl Iterator<Item = &'a (JarMove, PressDate)>) -> Vec<Noted
                 on: *on,
             }),
             Became::Found => {
-                // Who found some is taken to have found those that were missed last.
+                // Who found some is taken to have found those that were missed last; the rest were noted as broken by mistake.
                 let mut found = count;
-                for last in out.iter_mut().rev().filter(|n| n.missing) {
-                    let of_these = found.min(last.count);
-                    last.count -= of_these;
-                    found -= of_these;
+                for missing in [true, false] {
+                    for last in out.iter_mut().rev().filter(|n| n.missing == missing) {
+                        let of_these = found.min(last.count);
+                        last.count -= of_these;
+                        found -= of_these;
+                    }
                 }
             }
             Became::Returned | Became::Miscounted => {}

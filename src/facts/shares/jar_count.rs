@@ -1,7 +1,9 @@
 //! Jars counted: those of a lot, place by place; those of a receipt that are still out; everybody's shelf.
 
 use super::recall::jars_of;
-use crate::calc::shares::jar_places::{Became, Jars, Kind, LotCount, Placed, placed, too_many};
+use crate::calc::shares::jar_places::{
+    Became, Jars, Kind, LotCount, Placed, placed, take_found, too_many,
+};
 use crate::calc::shares::ledger::jar_says;
 use crate::store::shares::hand_overs::{self, AsideRow, HandOverRow};
 use crate::store::shares::jar_moves::{self, JarMove};
@@ -172,17 +174,21 @@ pub async fn shelves(conn: &mut Conn) -> Stored<Vec<OwnShelf>> {
     Ok(out)
 }
 
-/// How many jars of this kind the moves leave missing.
-pub fn missing_of(moves: &[JarMove], kind: &Kind) -> i64 {
+/// How many jars of this kind the moves, in order, leave missing, and how many broken.
+pub fn gone_of(moves: &[JarMove], kind: &Kind) -> (i64, i64) {
     let same = |m: &&JarMove| {
         m.jars.boil == kind.boil
             && m.jars.size_name == kind.size_name
             && (m.jars.net, m.jars.part) == (kind.net, kind.part)
     };
-    let count = |m: &JarMove| match m.became {
-        Became::Missing => m.jars.count,
-        Became::Found => -m.jars.count,
-        _ => 0,
-    };
-    moves.iter().filter(same).map(count).sum()
+    let (mut missing, mut broken) = (0, 0);
+    for one in moves.iter().filter(same) {
+        match one.became {
+            Became::Missing => missing += one.jars.count,
+            Became::Broken => broken += one.jars.count,
+            Became::Found => take_found((&mut missing, &mut broken), one.jars.count),
+            Became::Returned | Became::Miscounted => {}
+        }
+    }
+    (missing, broken)
 }

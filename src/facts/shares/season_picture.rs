@@ -93,7 +93,9 @@ impl Read {
             all.push((juice.member_id, brix));
         }
         out.mill_brix = mill_brix(&all);
-        (out.entitled, out.jarred) = (self.syrup.entitled, self.syrup.jarred);
+        out.entitled = self.syrup.entitled;
+        out.off_shelf = self.syrup.off_shelf;
+        out.jarred = self.syrup.jarred - out.off_shelf;
         out.by_losses = (self.syrup.made_good, self.syrup.gave_up);
         out.carried = self.carried;
         let juice_lost = self.juice_lost.iter().filter(|l| !l.twice);

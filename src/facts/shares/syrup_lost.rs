@@ -134,10 +134,11 @@ impl SyrupLost {
     }
 }
 
-/// What the season bearing losses moved in some lines of one sharer's: made good, and given up.
+/// What the season bearing losses moved in some lines of one sharer's: made good, and given up. A line about jars that broke at the
+/// mill or are missing there names no boil, and is no loss of a lot.
 pub fn moved_by_loss<'a>(lines: impl Iterator<Item = &'a LedgerLine>) -> (Grams, Grams) {
     let (mut good, mut gave) = (Grams::ZERO, Grams::ZERO);
-    for line in lines.filter(|line| line.kind == Entry::Loss) {
+    for line in lines.filter(|line| line.kind == Entry::Loss && line.boil_id.is_some()) {
         if line.grams > Grams::ZERO {
             good += line.grams;
         } else {

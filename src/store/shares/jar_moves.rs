@@ -105,14 +105,14 @@ pub fn of_sharer(member: Option<MemberId>) -> Question<Vec<JarMove>> {
     moves!("where v.member_id is ?1 order by v.number", member)
 }
 
-/// What a member was credited for empty jars of a kind that were missing, less what was charged again for those that were found;
+/// What a member was credited for empty jars of a kind that broke or were missing, less what was charged again for those that were found;
 /// what was taken back counts as never written.
 pub fn glass_credited(member: MemberId, kind: &Kind) -> Question<Cents> {
     let size_name = kind.size_name.as_str();
     question!(
         r#"select -coalesce(sum(l.cents + (select coalesce(sum(a.cents), 0) from ledger a where a.answers = l.number)), 0)
         as "cents!: Cents" from ledger l join jar_moves v on v.number = l.jar_move
-        where l.kind = 'jar_price' and v.kind in ('missing', 'found') and v.member_id = ?1 and v.boil_id = ?2
+        where l.kind = 'jar_price' and v.kind in ('broken', 'missing', 'found') and v.member_id = ?1 and v.boil_id = ?2
           and v.size_name = ?3 and v.net_g = ?4 and v.part = ?5"#,
         member,
         kind.boil,

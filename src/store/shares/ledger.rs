@@ -223,12 +223,14 @@ pub fn of_member(season: SeasonId, member: MemberId) -> Question<Vec<LedgerLine>
 pub struct SeasonSyrup {
     /// What the season's divisions gave.
     pub entitled: Grams,
-    /// What of it is in jars.
+    /// What of it was set aside in jars.
     pub jarred: Grams,
     /// What was made good where the season bore a loss.
     pub made_good: Grams,
     /// What was given up for that.
     pub gave_up: Grams,
+    /// Of the season's jars those that broke on the mill's shelf, or are missing there.
+    pub off_shelf: Grams,
 }
 
 /// A member's syrup of a season.
@@ -237,8 +239,11 @@ pub fn syrup_of(season: SeasonId, member: MemberId) -> Question<SeasonSyrup> {
         SeasonSyrup,
         r#"select coalesce(sum(case kind when 'entitled' then grams end), 0) as "entitled!: Grams",
         coalesce(-sum(case kind when 'jarred' then grams end), 0) as "jarred!: Grams",
-        coalesce(sum(case when kind = 'loss' and grams > 0 then grams end), 0) as "made_good!: Grams",
-        coalesce(-sum(case when kind = 'loss' and grams < 0 then grams end), 0) as "gave_up!: Grams"
+        coalesce(sum(case when kind = 'loss' and boil_id is not null and grams > 0 then grams end), 0) as "made_good!: Grams",
+        coalesce(-sum(case when kind = 'loss' and boil_id is not null and grams < 0 then grams end), 0) as "gave_up!: Grams",
+        coalesce((select sum(v.count * v.net_g * case v.kind when 'found' then -1 else 1 end)
+          from jar_moves v join boils b on b.id = v.boil_id
+          where v.member_id = ?1 and b.season_id = ?2 and v.kind in ('broken', 'missing', 'found')), 0) as "off_shelf!: Grams"
         from ledger where member_id = ?1 and season_id = ?2"#,
         member,
         season

@@ -134,12 +134,12 @@ async fn a_jar_that_breaks_on_the_mills_shelf_is_made_good_by_the_mill_and_a_mis
     assert_eq!(lot.site.count(grams).await, 3 * 1360);
     let found = [
         ("became", "found"),
-        ("count-0", "3"),
+        ("count-0", "4"),
         ("why", "Behind the crates"),
     ];
     lot.crew.fills(&shelf, &found).await.refused(
         StatusCode::CONFLICT,
-        "2 × quart of 48 oz can be meant, not 3",
+        "3 × quart of 48 oz can be meant, not 4",
     );
     let found = [
         ("became", "found"),
@@ -191,6 +191,74 @@ async fn a_jar_that_breaks_on_the_mills_shelf_is_made_good_by_the_mill_and_a_mis
         .says("1 empty jar (quart) of lot")
         .says("broken on the mill’s shelf: credited, 1 × $")
         .says("On the mill’s shelf: 1 quart (3 lb) broken, 1 quart (3 lb) missing.");
+    sound(&lot).await;
+}
+
+#[tokio::test]
+async fn a_jar_that_broke_at_the_mill_is_no_loss_of_a_lot_that_the_season_bears() {
+    let mut lot = divided_lot().await;
+    let shelf = format!("/members/{}/shelf", lot.amos);
+    lot.crew.opens(&shelf).await;
+    for (became, count) in [("broken", "1"), ("missing", "3"), ("found", "1")] {
+        let boxes = [
+            ("became", became),
+            ("count-0", count),
+            ("why", "Looked again"),
+        ];
+        lot.crew.fills(&shelf, &boxes).await.taken();
+    }
+    let season = format!("/members/{}/season/2026", lot.amos);
+    let page = lot.amos_opens.opens(&season).await;
+    page.says("9 lb more was set aside for you in jars that broke on the mill’s shelf or are missing there.");
+    assert!(!page.body.contains("Because the season bears"));
+    let statement = format!("/members/{}/statement/2026", lot.amos);
+    let page = lot.amos_opens.opens(&statement).await;
+    page.says("found again: not made good any more");
+    assert!(!page.body.contains("You gave up"));
+}
+
+#[tokio::test]
+async fn a_jar_noted_as_broken_by_mistake_is_taken_back_with_its_syrup_and_its_glass() {
+    let mut lot = divided_lot().await;
+    let shelf = format!("/members/{}/shelf", lot.amos);
+    let paid = "select coalesce(sum(cents), 0) from ledger where kind = 'jar_price'";
+    let before = lot.site.count(paid).await;
+    lot.crew
+        .opens(&shelf)
+        .await
+        .says("Found again, or noted as broken by mistake");
+    for (became, count, why) in [
+        ("broken", "2", "The shelf gave way"),
+        ("found", "1", "Only one fell"),
+        ("missing", "1", "Not there"),
+    ] {
+        let boxes = [("became", became), ("count-0", count), ("why", why)];
+        lot.crew.fills(&shelf, &boxes).await.taken();
+    }
+    let says = "select count(*) from ledger where says like '%noted as broken by mistake: %'";
+    assert_eq!(lot.site.count(says).await, 3);
+    let trace = format!("/boils/{}/trace", lot.code.as_str());
+    lot.crew
+        .opens(&trace)
+        .await
+        .says("0 handed over, 1 broken, 8 at the mill.")
+        .says("1 jar is not accounted for.");
+    let statement = format!("/members/{}/statement/2026", lot.amos);
+    lot.amos_opens
+        .opens(&statement)
+        .await
+        .says("On the mill’s shelf: 1 quart (3 lb) broken, 1 quart (3 lb) missing.");
+    let both = [
+        ("became", "found"),
+        ("count-0", "2"),
+        ("why", "All are there"),
+    ];
+    lot.crew.fills(&shelf, &both).await.taken();
+    assert_eq!(lot.site.count(paid).await, before);
+    let syrup =
+        "select coalesce(sum(grams), 0) from ledger where kind = 'loss' and member_id is not null";
+    assert_eq!(lot.site.count(syrup).await, 0);
+    lot.crew.opens(&shelf).await.says("6 on the shelf");
     sound(&lot).await;
 }
 

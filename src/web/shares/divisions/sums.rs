@@ -211,9 +211,17 @@ pub(super) fn repaid(d: &Division, (pct, way): (Option<i64>, Way), units: Units)
                 }
                 Way::MillUnbound => UNBOUND,
             };
-            return format!(
+            let rule = format!(
                 "By the season’s rules no jar of this lot repays members without juice in it{mill}"
             );
+            return match d.repaid() {
+                Grams::ZERO => rule,
+                all => format!(
+                    "{rule} Repaid here: {}.{}",
+                    all.grams_text(units),
+                    above_the_vote(d, 0, units)
+                ),
+            };
         }
         Some(pct) => {
             let mill = match way {
@@ -230,7 +238,24 @@ pub(super) fn repaid(d: &Division, (pct, way): (Option<i64>, Way), units: Units)
             )
         }
     };
-    format!("{rule} Repaid here: {}.", d.repaid().grams_text(units))
+    let above = pct.map_or_else(String::new, |pct| above_the_vote(d, pct, units));
+    format!(
+        "{rule} Repaid here: {}.{above}",
+        d.repaid().grams_text(units)
+    )
+}
+
+/// By how much jars of members without juice in the lot are above the bound; empty: they are within it. A correction leaves jars
+/// with whom they were set aside for, also where the lot turns out smaller.
+fn above_the_vote(d: &Division, pct: i64, units: Units) -> String {
+    let over = d.repaid() - most_repaid(d.jarred, pct);
+    if over <= Grams::ZERO {
+        return String::new();
+    }
+    format!(
+        " That is {} above what members voted, since these jars were set aside before.",
+        over.grams_text(units)
+    )
 }
 
 /// Of a lot that was divided while the bound did not hold for the mill.
@@ -248,6 +273,53 @@ pub(super) fn repaid_to_mill((owed, repaid): (Grams, Grams), units: Units) -> St
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::calc::shares::frozen::{FrozenJars, FrozenShare, MadeBy, recall};
+    use crate::units::{BasisPoints, MemberId};
+    use uuid::Uuid;
+
+    /// Nine jars of 1,360 g, 12,240 g: one of them stays with a member without juice, of 1,224 g that may.
+    #[test]
+    fn what_a_correction_leaves_above_the_vote_is_said_beside_it() {
+        let share = |member: u128, weight, count: u32| FrozenShare {
+            sharer: Sharer::Member(MemberId::new(Uuid::from_u128(member))),
+            weight,
+            solids: Grams::ZERO,
+            carried: Grams::ZERO,
+            favoured_at: None,
+            wishes: Vec::new(),
+            entitled: Grams::ZERO,
+            jarred: Grams::new(1_360 * i64::from(count)),
+            carry: Grams::ZERO,
+            jars: vec![FrozenJars {
+                name: "quart".to_owned(),
+                net: Grams::new(1_360),
+                part: false,
+                count,
+            }],
+        };
+        let shares = [share(1, 1_000, 8), share(2, 0, 1)];
+        let says = |pct| {
+            let by = MadeBy {
+                basis: Basis::Solids,
+                toll: BasisPoints::new(0).unwrap(),
+                way: Way::NOW,
+                lots_repay_pct: Some(pct),
+                first: false,
+            };
+            repaid(
+                &recall("26001X", by, None, &shares),
+                (Some(pct), Way::NOW),
+                Units::Metric,
+            )
+        };
+        assert!(says(10).ends_with(
+            "Repaid here: 1,360 g. That is 136 g above what members voted, since these jars were set aside before."
+        ));
+        assert!(says(0).ends_with(
+            "Repaid here: 1,360 g. That is 1,360 g above what members voted, since these jars were set aside before."
+        ));
+        assert!(says(20).ends_with("Repaid here: 1,360 g."));
+    }
 
     #[test]
     fn percentages_round_half_up_and_nothing_of_nothing_is_nothing() {

@@ -281,6 +281,14 @@ fn kinds(
             units,
         ),
     ];
+    if own.off_shelf > Grams::ZERO
+        && let Some(jars) = all.last_mut()
+    {
+        jars.says = format!(
+            "{} more was set aside for you in jars that broke on the mill’s shelf or are missing there.",
+            own.off_shelf.said(units)
+        );
+    }
     all.retain(|kind| kind.bars.iter().any(|bar| bar.length > 0));
     all
 }
@@ -296,6 +304,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         mill_brix: Some(15.4),
         entitled: Grams::new(41_300),
         jarred: Grams::new(40_100),
+        off_shelf: Grams::new(1_360),
         syrup_lost: Grams::new(900),
         by_losses: (Grams::new(900), Grams::new(300)),
         carried: Grams::new(1200),

@@ -4,11 +4,12 @@ use super::lost::{lost_of, nothing_of, syrup_lost};
 use crate::calc::Basis;
 use crate::calc::boil::sums::Stage;
 use crate::calc::shares::division::{Division, Part};
-use crate::calc::shares::jar_places::Became;
+use crate::calc::shares::jar_places::Kind;
 use crate::calc::shares::ledger::{SomeJars, grams_says, jars_say, money_says};
 use crate::calc::shares::my_cane::Step;
 use crate::calc::shares::split::Sharer;
 use crate::facts::shares::cane_way::{CaneWay, OnTheWay};
+use crate::facts::shares::jar_count::gone_of;
 use crate::facts::shares::statement::{LotPart, Statement, TicketWithJuices};
 use crate::store::shares::recalls::JarRow;
 use crate::units::{Cents, Grams, Millilitres, Units, Zone};
@@ -130,19 +131,31 @@ impl First {
 /// "1 quart (3 lb) broken, 2 pints (3 lb) missing": of the season's lots, on the mill's shelf.
 fn off_shelf(statement: &Statement, units: Units) -> String {
     let of_season = |jars: &JarRow| statement.lots.iter().any(|lot| lot.boil.id == jars.boil);
-    let told = [("broken", Became::Broken), ("missing", Became::Missing)].map(|(word, became)| {
-        let moves = statement.moves.iter().filter(|m| of_season(&m.jars));
-        let jars: Vec<SomeJars> = moves
-            .filter_map(|m| {
-                let count = match m.became {
-                    own if own == became => m.jars.count,
-                    Became::Found if became == Became::Missing => -m.jars.count,
-                    _ => return None,
-                };
-                Some(some(&m.jars, count))
-            })
-            .collect();
-        let together = added_up(jars);
+    let moves = statement.moves.iter().filter(|m| of_season(&m.jars));
+    let mut kinds: Vec<&JarRow> = Vec::new();
+    for one in moves.map(|m| &m.jars) {
+        let same = |k: &&JarRow| {
+            (k.boil, &k.size_name, k.net, k.part) == (one.boil, &one.size_name, one.net, one.part)
+        };
+        if !kinds.iter().any(same) {
+            kinds.push(one);
+        }
+    }
+    let gone = |row: &JarRow| {
+        let kind = Kind {
+            boil: row.boil,
+            size_name: row.size_name.clone(),
+            net: row.net,
+            part: row.part,
+        };
+        gone_of(&statement.moves, &kind)
+    };
+    let told = ["broken", "missing"].map(|word| {
+        let jars = kinds.iter().map(|row| {
+            let (missing, broken) = gone(row);
+            some(row, if word == "missing" { missing } else { broken })
+        });
+        let together = added_up(jars.collect());
         let any = together.iter().any(|jars| jars.count > 0);
         any.then(|| format!("{} {word}", jars_say(&together, units)))
     });
