@@ -211,5 +211,5 @@ async fn no_more_is_lost_than_is_in_no_jar_and_what_was_spilt_before_counts_besi
     // Of 500 g Amos 306 g, of 150 g 92 g: 398 g.
     let season = format!("/members/{}/season/2026", lot.amos);
     let page = lot.amos_opens.opens(&season).await;
-    page.says("2026: <strong>14.0 oz</strong>");
+    page.says("2026: <strong>14 oz</strong>");
 }
