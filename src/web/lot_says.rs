@@ -5,6 +5,7 @@ use crate::facts::shares::my_cane::{MyLot, Told};
 use crate::store::shares::hand_overs::AsideRow;
 use crate::web::boil::boil_words::count_words;
 use crate::web::reader::Reader;
+use std::iter;
 
 /// Where a lot is, in a sentence or two.
 pub(super) fn lot_says(lot: &MyLot, reader: Reader<'_>) -> String {
@@ -54,10 +55,10 @@ pub(super) fn lot_says(lot: &MyLot, reader: Reader<'_>) -> String {
         }
         LotState::Lost => String::new(),
     };
-    let gone = lot.syrup_lost.as_ref();
-    let gone = gone.map_or_else(String::new, |gone| gone.says(reader.units, reader.zone));
-    let told = [format!("{says}{again}"), gone];
-    let told: Vec<String> = told.into_iter().filter(|words| !words.is_empty()).collect();
+    let gone = lot.syrup_lost.iter();
+    let gone = gone.map(|gone| gone.says(reader.units, reader.zone));
+    let told = iter::once(format!("{says}{again}")).chain(gone);
+    let told: Vec<String> = told.filter(|words| !words.is_empty()).collect();
     told.join(" ")
 }
 
@@ -83,7 +84,7 @@ fn done(lot: &MyLot, reader: Reader<'_>) -> String {
         (Told::ByPlan, None) => {
             format!("Done about {about} as planned; nothing was read of it yet.")
         }
-        (_, None) => format!("Done about {about} as planned; its readings do not tell yet."),
+        (_, None) => "When it will be done cannot be told yet: its readings do not say.".to_owned(),
     }
 }
 

@@ -21,7 +21,7 @@ use crate::store::season::season_close::{self as close, LossRow};
 use crate::store::shares::ledger::NewLine;
 use crate::store::shares::lot_losses;
 use crate::store::{Question, WriteTx, in_json};
-use crate::units::{BoilId, Grams, LotCode, SeasonId};
+use crate::units::{BoilId, Grams, LotCode, SeasonId, Units};
 use std::collections::BTreeMap;
 
 /// Syrup of a boil that was lost.
@@ -74,17 +74,8 @@ pub async fn note_loss(act: &Act, lot: &LotCode, new: NewLoss) -> Done<BoilId> {
         None if new.whole => expected,
         None => Grams::ZERO,
     };
-    if syrup <= Grams::ZERO || syrup > expected {
-        return Err(RuleRefusal::beside(
-            "lost",
-            "loss-amiss",
-            format!(
-                "Please write how much syrup was lost, at most the {} that this boil was expected to give.",
-                expected.booked(act.units(&mut tx).await?)
-            ),
-        )
-        .into());
-    }
+    let units = act.units(&mut tx).await?;
+    can_be(&laid, (syrup, new.whole), expected, units)?;
     let by = (act.actor.id, act.at);
     let loss = (new.what, syrup, new.whole);
     if close::loss_lines(id).ask(&mut tx).await?.is_empty() {
@@ -96,10 +87,58 @@ pub async fn note_loss(act: &Act, lot: &LotCode, new: NewLoss) -> Done<BoilId> {
     act.finish(tx, "note_loss", id).await
 }
 
+/// Refuses a loss of nothing, and of more than can be missing: what is in jars was not lost, and who wrote so would tell its members of
+/// syrup that they have.
+fn can_be(
+    laid: &DivisionInputs,
+    (lost, whole): (Grams, bool),
+    expected: Grams,
+    units: Units,
+) -> Result<(), RuleRefusal> {
+    let weighed = laid.finish().map(|(syrup, _)| syrup);
+    let in_jars: Grams = (laid.filled.iter())
+        .map(|f| Grams::new(f.net.get() * i64::from(f.count)))
+        .sum();
+    let most = if whole {
+        expected.max(weighed.unwrap_or_default())
+    } else {
+        losses::can_be_lost(weighed, in_jars, expected)
+    };
+    if lost > Grams::ZERO && lost <= most {
+        return Ok(());
+    }
+    let most_says = most.booked(units);
+    let says = match weighed.filter(|_| !whole) {
+        None => format!(
+            "Please write how much syrup was lost, at most the {most_says} that this boil was expected to give."
+        ),
+        Some(out) => {
+            let can = if most > Grams::ZERO {
+                format!("so at most {most_says} can have been lost")
+            } else {
+                "so nothing more can have been lost".to_owned()
+            };
+            let jars = if in_jars == Grams::ZERO {
+                ""
+            } else if laid.boil.divided_at.is_some() {
+                " If jars broke, please note them where the jars on the shelf are counted."
+            } else {
+                " If jars broke, please first put right how many there are, on the boil’s page."
+            };
+            format!(
+                "Please write how much syrup was lost: {} came out of the pan and {} is in jars, {can}.{jars}",
+                out.booked(units),
+                in_jars.booked(units)
+            )
+        }
+    };
+    Err(RuleRefusal::beside("lost", "loss-amiss", says))
+}
+
 /// Tells those whose juice was in a boil what was lost of it, as that counts now.
 async fn tell_lost(act: &Act, tx: &mut WriteTx, boil: &BoilRow) -> Done<()> {
     let losses = lot_losses::of_boils(&in_json([boil.id])).ask(tx).await?;
-    let lost = SyrupLost::of(boil, &losses).ok_or(Stop::Missing)?;
+    let lost = SyrupLost::written_down(boil, &losses).ok_or(Stop::Missing)?;
     let zone = coop::find().ask(tx).await?.ok_or(Stop::Missing)?.zone;
     let nth = close::loss_lines(boil.id).ask(tx).await?.len();
     let subject = format!("Syrup of lot {} was lost", boil.lot);

@@ -311,6 +311,11 @@ async fn put(
         kind: NoticeKind::Moved,
         mark: format!("change:{}:{}", notice.change, line.turn.id),
         subject: match line.to {
+            Some(span) if planned.target.date == line.turn.date => format!(
+                "Your turn on {} was moved to {}",
+                planned.target.date.show(),
+                span.show(&planned.clock)
+            ),
             Some(_) => format!("Your turn was moved to {}", planned.target.date.show()),
             None => format!(
                 "Your turn on {} finds no room any more",

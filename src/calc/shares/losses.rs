@@ -118,6 +118,13 @@ pub fn expected_syrup(solids: Grams, recovery_pct: f64, target_bx: f64) -> Grams
     Grams::nearest((solids.as_f64() * recovery_pct / target_bx).floor())
 }
 
+/// How much syrup of a boil can have been lost: what came out of the pan and is in no jar. Until it was weighed nobody knows that, and it is
+/// what was `expected` of the boil.
+pub fn can_be_lost(weighed: Option<Grams>, in_jars: Grams, expected: Grams) -> Grams {
+    let out = weighed.unwrap_or(expected);
+    (out - in_jars).max(Grams::ZERO)
+}
+
 /// By how much one sharer's balance moves when the season bears a loss.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct LossPart {
@@ -192,6 +199,19 @@ mod tests {
             Grams::new(15_384)
         );
         assert_eq!(expected_syrup(Grams::new(15_000), 80.0, 0.0), Grams::ZERO);
+    }
+
+    #[test]
+    fn no_more_can_be_lost_than_came_out_and_is_in_no_jar() {
+        let can = |weighed: Option<i64>, in_jars| {
+            let weighed = weighed.map(Grams::new);
+            can_be_lost(weighed, Grams::new(in_jars), Grams::new(15_384)).get()
+        };
+        assert_eq!(can(None, 0), 15_384);
+        assert_eq!(can(Some(13_200), 0), 13_200);
+        assert_eq!(can(Some(13_200), 13_017), 183);
+        // Jars may hold a little more than the scale said.
+        assert_eq!(can(Some(13_000), 13_017), 0);
     }
 
     #[test]

@@ -55,7 +55,7 @@ impl MyTicket {
 
     /// What was lost of the syrup of its lots.
     pub fn syrup_lost(&self) -> impl Iterator<Item = &SyrupLost> {
-        self.lots.iter().filter_map(|lot| lot.syrup_lost.as_ref())
+        self.lots.iter().flat_map(|lot| &lot.syrup_lost)
     }
 
     /// Whether home shows it with its steps: something is still to come of it, or all its syrup was lost and that is news, or not

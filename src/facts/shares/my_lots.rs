@@ -2,6 +2,7 @@
 
 use super::syrup_lost::SyrupLost;
 use crate::calc::boil::fire::belief_at::BeliefAt;
+use crate::calc::boil::fire::call::Call;
 use crate::calc::shares::my_cane::{LotMarks, LotState, PourMarks};
 use crate::facts::boil::boils::Parts;
 use crate::facts::boil::finish_of_day::height;
@@ -27,8 +28,8 @@ pub struct MyLot {
     pub jars: Vec<AsideRow>,
     /// When it should be done, while it is on the fire.
     pub done: Option<DoneAbout>,
-    /// What was lost of its syrup.
-    pub syrup_lost: Option<SyrupLost>,
+    /// All that was lost of its syrup.
+    pub syrup_lost: Vec<SyrupLost>,
     /// Names of others whose juice is in it, if they agreed to be named, and how many others besides.
     pub with: (Vec<MemberName>, usize),
 }
@@ -49,8 +50,8 @@ pub struct DoneAbout {
 pub enum Told {
     /// Nothing was read of it yet: the plan alone.
     ByPlan,
-    /// The plan, and of what was read nothing that could be told from.
-    ByPlanStill,
+    /// Nothing: it was read, or its fire was drawn and lit again, and none of that tells yet. The plan does not hold any more.
+    Open,
     /// Its readings.
     ByReadings,
     /// By its readings it is done now.
@@ -67,10 +68,10 @@ impl Told {
             Self::Done
         } else if looked.finish.is_some() {
             Self::ByReadings
-        } else if looked.last_reading.is_some() {
-            Self::ByPlanStill
-        } else {
+        } else if looked.call == Call::Heating && looked.last_reading.is_none() {
             Self::ByPlan
+        } else {
+            Self::Open
         }
     }
 }
@@ -168,7 +169,7 @@ impl Lots {
             marks,
             jars,
             done: None,
-            syrup_lost: SyrupLost::of(&row, &self.losses),
+            syrup_lost: SyrupLost::all_of(&row, &self.losses),
             row,
         }
     }

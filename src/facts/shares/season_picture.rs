@@ -63,9 +63,9 @@ impl Read {
                 juice_lost,
                 lost: boils
                     .into_iter()
-                    .filter_map(|boil| {
-                        let lost = SyrupLost::of(&boil, &losses)?;
-                        Some((boil, lost))
+                    .flat_map(|boil| {
+                        let all = SyrupLost::all_of(&boil, &losses).into_iter();
+                        all.map(move |lost| (boil.clone(), lost))
                     })
                     .collect(),
             },

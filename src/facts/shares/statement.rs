@@ -56,8 +56,8 @@ pub struct LotPart {
     pub pours: Vec<PouredJuice>,
     /// The division of the lot, once there is one.
     pub divided: Option<(DivisionRow, Division)>,
-    /// What was lost of its syrup, and what of that would have been the member's: nought where all juices are here.
-    pub lost: Option<(SyrupLost, Grams)>,
+    /// All that was lost of its syrup, and what of each would have been the member's: nought where all juices are here.
+    pub lost: Vec<(SyrupLost, Grams)>,
 }
 
 impl LotPart {
@@ -209,7 +209,7 @@ impl SeasonStatements {
             let pours = whole.pours.iter();
             let pours = pours.filter(|p| p.draw.member_id == member.id);
             let sharer = Sharer::Member(member.id);
-            let lost = whole.lost.as_ref().map(|(lost, _)| {
+            let lost = whole.lost.iter().map(|(lost, _)| {
                 let part = lost.part_of(sharer, &whole.rules, &whole.pours);
                 (lost.clone(), part)
             });
@@ -219,7 +219,7 @@ impl SeasonStatements {
                 moved: whole.moved.clone(),
                 pours: pours.cloned().collect(),
                 divided: whole.divided.clone(),
-                lost,
+                lost: lost.collect(),
             });
         }
         Ok(Statement {
@@ -347,7 +347,9 @@ impl LotPart {
                 rules: rules.ok_or_else(|| lost("boils.rules_id", &boil.rules_id))?,
                 pours: pours.remove(&boil.id).unwrap_or_default(),
                 moved: moved.remove(&boil.id),
-                lost: SyrupLost::of(&boil, &losses).map(|lost| (lost, Grams::ZERO)),
+                lost: (SyrupLost::all_of(&boil, &losses).into_iter())
+                    .map(|lost| (lost, Grams::ZERO))
+                    .collect(),
                 divided,
                 boil,
             });

@@ -34,25 +34,36 @@ pub struct SyrupLost {
 }
 
 impl SyrupLost {
-    /// What was lost of a boil. Where a steward wrote a loss down that is what counts, and holds what the cook noted; else it is what was
-    /// noted as spilt or scorched with the weight of the syrup, which no rule shares out: it is in nobody's jars.
-    pub fn of(boil: &BoilRow, losses: &[LotLoss]) -> Option<Self> {
-        let lot = boil.lot.clone();
-        if let Some(loss) = losses.iter().find(|loss| loss.boil_id == boil.id) {
-            return Some(Self {
-                lot,
-                how: loss.how,
-                lost: loss.lost,
-                whole: loss.whole,
-                why: loss.why.clone(),
-                at: loss.at,
-                rule: loss.rule,
-                borne: loss.borne,
-            });
-        }
+    /// All that was lost of a boil, in the order in which it is told: what was noted with the weight of the syrup as spilt or scorched
+    /// before, which no rule shares out since it is in nobody's jars; then the loss that a steward wrote down. A boil lost whole
+    /// holds the former.
+    pub fn all_of(boil: &BoilRow, losses: &[LotLoss]) -> Vec<Self> {
+        let written = Self::written_down(boil, losses);
+        let whole = written.as_ref().is_some_and(|loss| loss.whole);
+        let before = Self::before_weighing(boil).filter(|_| !whole);
+        before.into_iter().chain(written).collect()
+    }
+
+    /// The loss of a boil that a steward wrote down.
+    pub fn written_down(boil: &BoilRow, losses: &[LotLoss]) -> Option<Self> {
+        let loss = losses.iter().find(|loss| loss.boil_id == boil.id)?;
+        Some(Self {
+            lot: boil.lot.clone(),
+            how: loss.how,
+            lost: loss.lost,
+            whole: loss.whole,
+            why: loss.why.clone(),
+            at: loss.at,
+            rule: loss.rule,
+            borne: loss.borne,
+        })
+    }
+
+    /// What was spilt or scorched before the syrup was weighed.
+    fn before_weighing(boil: &BoilRow) -> Option<Self> {
         let finish = boil.finish.as_ref()?;
         (finish.spilt > Grams::ZERO).then(|| Self {
-            lot,
+            lot: boil.lot.clone(),
             how: HowLost::BeforeWeighing,
             lost: finish.spilt,
             whole: false,
@@ -61,6 +72,11 @@ impl SyrupLost {
             rule: LossRule::Own,
             borne: false,
         })
+    }
+
+    /// Whether the season can move anything for it.
+    pub fn is_written_down(&self) -> bool {
+        self.how != HowLost::BeforeWeighing
     }
 
     /// Whether the season is to bear it, and has not yet.

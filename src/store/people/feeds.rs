@@ -31,6 +31,8 @@ pub struct FeedTurn {
     pub minutes: Minutes,
     /// Cane to expect.
     pub cane: Grams,
+    /// Whether its cane is weighed in.
+    pub weighed_in: bool,
     /// Whether it is held; else it was cancelled.
     pub held: bool,
     /// Number of the latest event of the turn, from 1, one more with each.
@@ -106,6 +108,7 @@ macro_rules! turns {
             r#"select b.id as "id: TurnId", b.member_id as "member_id: MemberId", m.name as "member: MemberName",
             d.date as "date: PressDate", b.start_min + 1440 * b.start_again as "start!: ClockTime", b.minutes as "minutes: Minutes",
             b.cane_g as "cane: Grams", b.state = 'held' as "held!: bool", b.version,
+            exists (select 1 from tickets t where t.turn_id = b.id) as "weighed_in!: bool",
             coalesce((select max(e.at) from turn_events e where e.turn_id = b.id), b.made_at)
               as "changed_at!: UtcSecond"
             from turns b join press_days d on d.id = b.press_day_id join members m on m.id = b.member_id where "#

@@ -47,8 +47,10 @@ pub(super) fn of_share(s: &LastShare, cane: &[MyTicket], units: Units) -> HomeLi
         s.entitled.said(units),
         s.jarred.said(units)
     );
-    let mut lost = cane.iter().flat_map(MyTicket::syrup_lost);
-    if let Some(lost) = lost.find(|lost| lost.lot == s.lot) {
+    // The same lot may hold the cane of several tickets.
+    let mut lots = cane.iter().flat_map(|mine| &mine.lots);
+    let lost = lots.find(|lot| lot.row.lot == s.lot);
+    for lost in lost.map_or(&[][..], |lot| &lot.syrup_lost) {
         more = format!("{more}; {}", lost.in_short(units));
     }
     let (mut tag, mut look) = ("", "");

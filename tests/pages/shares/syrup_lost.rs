@@ -177,3 +177,39 @@ async fn what_was_spilt_before_the_syrup_was_weighed_is_told_too() {
         page.says(&what).says(OWN_BEAR);
     }
 }
+
+#[tokio::test]
+async fn no_more_is_lost_than_is_in_no_jar_and_what_was_spilt_before_counts_beside_it() {
+    let lot = finished_lot_under(|rules| rules.loss = LossRule::Own).await;
+    let mut ruth = lot.site.browser(lot.site.steward).await;
+    let path = format!("/boils/{}/loss", lot.code.as_str());
+    // 13,200 g came out, 13,017 g is in jars: 183 g.
+    let more = [
+        ("what", "spilled"),
+        ("lost", "0.184 kg"),
+        ("why", "a pint broke"),
+    ];
+    ruth.fills(&path, &more)
+        .await
+        .refused(StatusCode::CONFLICT, "so at most 6.5 oz can have been lost")
+        .says("please first put right how many there are");
+    lot.site
+        .sql("drop trigger finishes_stand; update finishes set spilt_g = 500")
+        .await;
+    lot.loses(&SPILL).await;
+    let code = lot.code.to_string();
+    let mut lot = lot;
+    for address in lot.pages_of_amos().await {
+        let page = lot.amos_opens.opens(&address).await;
+        page.says(&format!(
+            "1.1 lb of the syrup of lot {code} was spilt or scorched before it was weighed."
+        ))
+        .says(&format!(
+            "5.3 oz of the syrup of lot {code} was spilled: “a ladle tipped”."
+        ));
+    }
+    // Of 500 g Amos 306 g, of 150 g 92 g: 398 g.
+    let season = format!("/members/{}/season/2026", lot.amos);
+    let page = lot.amos_opens.opens(&season).await;
+    page.says("2026: <strong>14 oz</strong>");
+}

@@ -159,6 +159,8 @@ pub(super) struct BoilPage {
     /// How many of them are shown without opening the list: a cook looks at the last, not at the whole day.
     newest: usize,
     balance: Vec<Fact>,
+    /// Whether the whole boil was lost.
+    lost: bool,
     fills: Vec<FillLine>,
     jarred: String,
     left_over: String,
@@ -239,6 +241,7 @@ impl BoilPage {
             steps: Steps::of(boil, units),
             readings: reading_lines(boil, visit)?,
             balance: balance(boil, visit)?,
+            lost: boil.row.lost,
             fills: fill_lines(boil, units, visit.zone()?),
             jarred: boil.jarred().exact(units),
             left_over: left_over(boil, units),

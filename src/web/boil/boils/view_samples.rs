@@ -108,6 +108,7 @@ fn sample(stage: Stage, many: i64, wrong: &str) -> BoilPage {
             })
             .collect(),
         balance: vec![("Syrup", text("171.300 lb"))],
+        lost: false,
         fills: (0..many)
             .map(|_| FillLine {
                 size: text("part-filled pint"),

@@ -45,7 +45,10 @@ fn event((turn, about): (&FeedTurn, Option<&str>), coop: &Coop, app: &App, reads
     } else {
         format!("Press turn, {}", coop.name)
     };
-    let summary = if turn.held {
+    let here = turn.held && turn.weighed_in;
+    let summary = if here {
+        format!("Cane weighed in: {what}")
+    } else if turn.held {
         what
     } else {
         format!("Cancelled: {what}")
@@ -54,12 +57,15 @@ fn event((turn, about): (&FeedTurn, Option<&str>), coop: &Coop, app: &App, reads
     if let Some(about) = about {
         let _ = writeln!(description, "{about}");
     }
-    let _ = write!(
-        description,
-        "{} of cane to expect; {} at the mill.",
-        turn.cane.show(reads.units),
-        turn.minutes.show()
-    );
+    let _ = if here {
+        write!(description, "The cane of this turn is weighed in.")
+    } else {
+        let (cane, minutes) = (turn.cane.show(reads.units), turn.minutes.show());
+        write!(
+            description,
+            "{cane} of cane to expect; {minutes} at the mill."
+        )
+    };
     if reads.clock == 12 {
         description = twelve_hours(&description);
     }
@@ -71,7 +77,8 @@ fn event((turn, about): (&FeedTurn, Option<&str>), coop: &Coop, app: &App, reads
     Event {
         uid: turn.id.to_string(),
         changed: turn.changed_at,
-        sequence: turn.version - 1,
+        // What it says changed with the weighing, which is no event of the turn.
+        sequence: turn.version - 1 + i64::from(here),
         start,
         end: start.plus(turn.minutes.get() * 60),
         cancelled: !turn.held,

@@ -4,7 +4,7 @@
 use super::form::LOST;
 use super::view::locks;
 use crate::calc::shares::ledger::grams_says;
-use crate::calc::shares::losses::LossRule;
+use crate::calc::shares::losses::{HowLost, LossRule};
 use crate::facts::season::losses_borne::WouldMove;
 use crate::facts::season::season_close::BoilLoss;
 use crate::store::season::season_close::LossLine;
@@ -117,7 +117,7 @@ fn loss_says(line: &LossLine, units: Units, zone: &Zone) -> String {
     format!(
         "{} of syrup {}{}: {}. Written down by {by} on {at}",
         line.lost.booked(units),
-        line.what,
+        HowLost::of_word(&line.what).map_or("lost", HowLost::was),
         if line.whole { ", the whole boil" } else { "" },
         line.why,
     )

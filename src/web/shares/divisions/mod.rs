@@ -28,7 +28,7 @@ use crate::store::shares::divisions::DivisionRow;
 use crate::store::shares::ledger;
 use crate::store::shares::lot_losses;
 use crate::store::{Question, Snapshot, Together, in_json};
-use crate::units::{Grams, LotCode, Units, UtcSecond, plain_text};
+use crate::units::{Grams, LotCode, Units, UtcSecond, Zone, plain_text};
 use crate::web::cane_way::stops;
 use crate::web::error::PageError;
 use crate::web::form::Sheet;
@@ -207,11 +207,10 @@ async fn division_page(
     );
     let (recalled, lines, signers, way, losses_borne, moved, (losses, by_loss)) =
         found.together().ask(db).await?;
-    let gone = SyrupLost::of(&inputs.boil, &losses);
-    let gone_says = match &gone {
-        Some(gone) => gone.says(visit.units(), visit.zone()?),
-        None => String::new(),
-    };
+    let gone = SyrupLost::all_of(&inputs.boil, &losses);
+    let (units, zone) = (visit.units(), visit.zone()?);
+    let gone_says: Vec<String> = gone.iter().map(|gone| gone.says(units, zone)).collect();
+    let gone_says = gone_says.join(" ");
     may_read(lot, (&inputs, &gone_says), recalled.as_ref(), me)?;
     let division = match recalled {
         Some(division) => Ok(division),
@@ -233,12 +232,24 @@ async fn division_page(
         signers: signers.map_or_else(Vec::new, |all| signature::choices(&all, me)),
         moved: moved.as_ref(),
         losses_borne,
-        lost: gone.as_ref().map_or_else(String::new, |gone| {
-            let own = own_lost(gone, &inputs, &by_loss, (me, visit.units()));
-            format!("{gone_says} {own}").trim_end().to_owned()
+        lost: lost_words(&gone, (units, zone), |gone| {
+            own_lost(gone, &inputs, &by_loss, (me, units))
         }),
     };
     DivisionPage::new(app, visit, me, shown, sheets)
+}
+
+/// All that was lost, each with what of it is the reader's own.
+fn lost_words(
+    gone: &[SyrupLost],
+    (units, zone): (Units, &Zone),
+    own: impl Fn(&SyrupLost) -> String,
+) -> String {
+    let says = gone.iter().map(|gone| {
+        let says = format!("{} {}", gone.says(units, zone), own(gone));
+        says.trim_end().to_owned()
+    });
+    says.collect::<Vec<_>>().join(" ")
 }
 
 /// What of a loss would have been the reader's own, and what the season bearing it moved for the reader.
@@ -250,6 +261,7 @@ fn own_lost(
 ) -> String {
     let part = lost.part_of(Sharer::Member(me.id), &inputs.rules, &inputs.pours);
     let own = by_loss.iter().find(|row| row.member_id == Some(me.id));
+    let own = own.filter(|_| lost.is_written_down());
     let moved = own.map_or((Grams::ZERO, Grams::ZERO), |row| (row.made_good, row.borne));
     SyrupLost::own_says(part, moved, units)
 }

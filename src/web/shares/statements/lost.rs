@@ -57,12 +57,20 @@ pub(super) fn syrup_lost(statement: &Statement, units: Units, zone: &Zone) -> Ve
     let mut told: Vec<String> = statement
         .lots
         .iter()
-        .filter_map(|lot| {
-            let (lost, part) = lot.lost.as_ref()?;
-            let moved = moved_by_loss(of_lot(Some(lot.boil.id)));
+        .flat_map(|lot| {
+            lot.lost
+                .iter()
+                .map(move |(lost, part)| (lot.boil.id, lost, part))
+        })
+        .map(|(boil, lost, part)| {
+            let moved = if lost.is_written_down() {
+                moved_by_loss(of_lot(Some(boil)))
+            } else {
+                (Grams::ZERO, Grams::ZERO)
+            };
             let own = SyrupLost::own_says(*part, moved, units);
             let says = lost.says(units, zone);
-            Some(format!("{says} {own}").trim_end().to_owned())
+            format!("{says} {own}").trim_end().to_owned()
         })
         .collect();
     let own = |id| statement.lots.iter().any(|lot| Some(lot.boil.id) == id);
@@ -77,15 +85,16 @@ pub(super) fn syrup_lost(statement: &Statement, units: Units, zone: &Zone) -> Ve
     told
 }
 
-/// The step of a lot's sum that says what was lost, and the member's part of it.
-pub(super) fn lost_step(lot: &LotPart, units: Units) -> Option<String> {
-    let (gone, part) = lot.lost.as_ref()?;
-    Some(format!(
-        "{} of the lot’s syrup {}; divided as jars are, your part of that would have been {}",
-        gone.lost.grams_text(units),
-        gone.how.was(),
-        part.grams_text(units)
-    ))
+/// The steps of a lot's sum that say what was lost, and the member's part of it.
+pub(super) fn lost_steps(lot: &LotPart, units: Units) -> impl Iterator<Item = String> {
+    lot.lost.iter().map(move |(gone, part)| {
+        format!(
+            "{} of the lot’s syrup {}; divided as jars are, your part of that would have been {}",
+            gone.lost.grams_text(units),
+            gone.how.was(),
+            part.grams_text(units)
+        )
+    })
 }
 
 /// What was lost of a ticket's juice, by the way it was lost.

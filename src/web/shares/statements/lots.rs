@@ -1,6 +1,6 @@
 //! The lots of a statement: the member's own part of each boil, each sum in words.
 
-use super::lost::lost_step;
+use super::lost::lost_steps;
 use crate::calc::Basis;
 use crate::calc::boil::sums::Stage;
 use crate::calc::shares::division::{Division, Part};
@@ -79,7 +79,7 @@ pub(super) fn lines(
             )
         }
     };
-    steps.extend(lost_step(lot, units).map(|sum| step("Lost", sum)));
+    steps.extend(lost_steps(lot, units).map(|sum| step("Lost", sum)));
     let own: Vec<&LedgerLine> = ledger
         .iter()
         .filter(|l| l.boil_id == Some(lot.boil.id) && l.cents != Cents::ZERO)
