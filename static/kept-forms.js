@@ -50,6 +50,9 @@ export function ownKeys() {
   }
 }
 
+/** The address of a page that came back from a form of a boil: it is the page of that boil. @param {string} path */
+export const pageOf = (path) => path.replace(/^(\/boils\/[^/]+)\/(readings|finish|fills)$/, "$1");
+
 /** The address that a form goes to with this button. @param {HTMLFormElement} form @param {HTMLElement | null} button */
 export function target(form, button) {
   const to = button?.getAttribute("formaction") ?? form.getAttribute("action") ?? location.pathname;
@@ -143,7 +146,7 @@ export function entryOf(form, button, who) {
  */
 function whence(form) {
   if (!form.matches(".sheet")) return {};
-  const page = location.pathname + location.search;
+  const page = pageOf(location.pathname) + location.search;
   const chosen = form.querySelector('input[name="whose"]:checked') ?? form.querySelector('input[name="member"]:checked');
   const label = chosen instanceof HTMLInputElement ? chosen.labels?.[0] : null;
   if (!label) return { page };

@@ -27,11 +27,28 @@ export function sayKept(form, entry, more) {
   form.before(note);
   doneChanging();
   forgetDoubts(form);
+  forgetAsked(form);
   form.reset();
   freshKey(form);
   // A button of its own is tapped once.
   if (!form.matches(".sheet")) form.hidden = true;
   note.focus();
+}
+
+/**
+ * Takes away what the mill asked on a page that came back, once its answer is kept, and what it wrote into the boxes again: tapped
+ * twice it would be a second entry.
+ * @param {HTMLFormElement} form
+ */
+function forgetAsked(form) {
+  const asked = form.querySelectorAll('.really, :scope > .alarm, .problem, button[name="sure"], input[type="hidden"][name="sure"]');
+  // A page that was opened to be typed into has its boxes as they should be.
+  if (asked.length === 0) return;
+  for (const part of asked) part.remove();
+  for (const box of form.elements) {
+    box.removeAttribute("aria-invalid");
+    if (box instanceof HTMLInputElement && box.type === "text" && box.name !== "number") box.defaultValue = "";
+  }
 }
 
 /** Once an entry has gone, its note does not say any more that it goes. @param {Entry[]} waits */

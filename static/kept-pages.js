@@ -32,7 +32,7 @@ const OWN = [
 ];
 
 /** Juice or another load of a ticket, by the ticket's id. */
-const OF_TICKET = /^\/tickets\/([0-9a-f-]{36})\/(juice|loads)\/new$/;
+export const OF_TICKET = /^\/tickets\/([0-9a-f-]{36})\/(juice|loads)\/new$/;
 /** The pages of both for a ticket that the mill does not know yet, and the id that stands in them. */
 const ANY = /^\/days\/[\d-]+\/(juice|loads)\/new$/;
 const NO_TICKET = "00000000-0000-0000-0000-000000000000";

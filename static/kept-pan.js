@@ -2,12 +2,15 @@
 // the countdown to the next reading anew and quiets what time alone had brought, unless it is at the mark itself. A figure that
 // nobody would expect of this boil quiets nothing before somebody has said that it is so.
 
+import { pageOf } from "./kept-forms.js";
 import { clock } from "./kept-line.js";
 import { typed } from "./kept-shown.js";
 
 /** @typedef {import("./kept-store.js").Entry} Entry */
 /** @typedef {import("./kept-doubts.js").Doubt} Doubt */
 
+/** Where readings of this boil go: a page with a question of the mill stands at that address itself. */
+const READINGS = `${pageOf(location.pathname)}/readings`;
 /** Where time alone had brought an alarm, a reading quiets it for so long, s: as the mill's own button does. */
 const ALARM_S = 5 * 60;
 /** The earliest and the latest that the next reading is asked for, s. */
@@ -85,7 +88,7 @@ function counting(entries) {
   /** @type {Entry[]} */
   const all = [];
   for (const entry of entries) {
-    if (entry.state !== "waits" || entry.target !== `${location.pathname}/readings` || !ofNow(entry)) continue;
+    if (entry.state !== "waits" || entry.target !== READINGS || !ofNow(entry)) continue;
     const read = readOf(entry);
     const none = Number.isNaN(read.temp) && Number.isNaN(read.brix);
     if (!none && (typed(entry, "sure") !== "" || odd(read, all) === "")) all.push(entry);
@@ -149,7 +152,7 @@ function byReading(call, last) {
 /** What was tapped last of the fire and the alarm, and what that says. @param {HTMLElement} call @param {Entry[]} entries @param {Entry | undefined} last the last reading that counts */
 function byTaps(call, entries, last) {
   const reading = last ? byReading(call, last) : {};
-  const taps = entries.filter((entry) => entry.state === "waits" && entry.target === `${location.pathname}/readings` && typed(entry, "remark") !== "");
+  const taps = entries.filter((entry) => entry.state === "waits" && entry.target === READINGS && typed(entry, "remark") !== "");
   const fire = taps.findLast((entry) => ["drawn", "relit"].includes(typed(entry, "remark")));
   if (fire && typed(fire, "remark") === "drawn") {
     return { until: (fire.tapped + DRAWN_S) * 1000, says: { weight: "", words: "The fire is drawn, by the tap kept here", quiet: true, nextAt: 0 } };

@@ -1,6 +1,8 @@
 // What a page shows of entries that are kept and not sent yet, and of those that went after the page was seen: tickets, juice in
 // vessels, a finish. The mill's page cannot know them.
 
+import { pageOf } from "./kept-forms.js";
+
 /** @typedef {import("./kept-store.js").Entry} Entry */
 
 /** Opening a ticket. */
@@ -91,7 +93,7 @@ function said(entry, known) {
  * @param {Entry[]} entries
  */
 function sayHere(entries) {
-  const path = location.pathname;
+  const path = pageOf(location.pathname);
   const day = path.match(/^\/days\/([\d-]+)$/)?.[1];
   const here = entries.filter((entry) => (day ? entry.target.match(NEW_TICKET)?.[1] === day : entry.target === `${path}/finish`))
     .filter((entry) => waysOf(entry, entries).length > 0);

@@ -77,7 +77,7 @@
     if (lost.textContent !== text) lost.textContent = text;
   }
 
-  /** One call only: the one of this moment, set as loud as it is. @param {HTMLElement} call @param {{ weight: string, words: string }} says */
+  /** One call only: the one of this moment, set as loud as it is. @param {HTMLElement} call @param {{ weight: string, words: string, nextAt: number }} says */
   function showCall(call, says) {
     const words = call.querySelector("strong");
     if (!words) return;
@@ -88,7 +88,12 @@
     const go = document.querySelector("#live .beside > :first-child .big");
     if (!(go instanceof HTMLElement)) return;
     go.dataset.was ??= go.textContent ?? "";
-    const left = isLost && says.weight === "alarm" ? "Now: read it" : go.dataset.was;
+    // A finish that lies past is no time to go, whatever was read since.
+    const end = Number(go.dataset.finish || 0) * 1000;
+    const isPast = end > 0 && end <= Date.now() + Number(call.dataset.now || 0) * 1000 - renewedAt;
+    const isDrawn = Number(call.dataset.next || 0) > 0 && says.nextAt === 0;
+    const now = isDrawn ? "The fire is drawn" : "Now: read it";
+    const left = isLost && (isDrawn || isPast || says.weight === "alarm") ? now : go.dataset.was;
     if (go.textContent !== left) go.textContent = left;
   }
 

@@ -2,7 +2,7 @@
 // browser says that it is back. The address stays, the content changes with every file that it keeps.
 
 import { keepDay } from "./kept-day.js";
-import { forgetMine, forgetPages, isKept, keepPage, MINE, pageAsSeen, PAGES } from "./kept-pages.js";
+import { forgetMine, forgetPages, isKept, keepPage, MINE, OF_TICKET, pageAsSeen, PAGES } from "./kept-pages.js";
 import { byFetch, sendAlone } from "./kept-send.js";
 import { forgetSent } from "./kept-sent.js";
 import { openStore } from "./kept-store.js";
@@ -84,10 +84,42 @@ async function page(event, url) {
     const answer = await (seen ? Promise.race([asked, slow]) : asked);
     // A proxy in front of a mill that is down answers for it.
     if (seen && answer.status >= 502) return seen;
-    return answer;
+    return answer.status === 404 ? ((await ofWaiting(event, url)) ?? answer) : answer;
   } catch {
     return seen ?? (await nothingSeen(url.pathname));
   }
+}
+
+/**
+ * The page of a ticket that the mill does not know yet, since it waits on this phone: it is sent first. Where it cannot go now, the page
+ * is as it would be without network. Nothing: no such ticket waits.
+ * @param {FetchEvent} event @param {URL} url
+ */
+async function ofWaiting(event, url) {
+  const ticket = url.pathname.match(OF_TICKET)?.[1];
+  const store = ticket ? await openStore().catch(() => null) : null;
+  if (!ticket || !store) return undefined;
+  if (await store.get(ticket)) {
+    const sent = sendWaiting().then(({ kept }) => { event.waitUntil(kept); }).catch(() => {});
+    event.waitUntil(sent);
+    await Promise.race([sent, new Promise((late) => { setTimeout(late, PATIENCE_MS); })]);
+  }
+  if (await store.get(ticket)) return pageAsSeen(url);
+  // It has gone, perhaps while its page was asked for.
+  const again = await fetch(event.request).catch(() => undefined);
+  return again?.ok ? again : undefined;
+}
+
+/** Sends what waits, and has the pages of the day kept anew by what went. */
+async function sendWaiting() {
+  /** @type {string[]} */
+  const sent = [];
+  const ending = await sendAlone(await openStore(), byFetch(), (entry, answer) => { if (answer.status === 201) sent.push(entry.target); });
+  new BroadcastChannel("canewright").postMessage("sent");
+  const whose = person;
+  // What the pages of the day say has changed by what was sent.
+  const kept = sent.length > 0 ? keepDay("", () => whose === person, sent) : Promise.resolve();
+  return { ending, kept };
 }
 
 /** The mill's own answer. It is kept beside, and shown also when the phone has no room for it. @param {FetchEvent} event @param {URL} url */
@@ -175,13 +207,8 @@ worker.addEventListener("message", (event) => {
 worker.addEventListener("sync", (/** @type {any} */ event) => {
   if (event.tag !== "canewright-send") return;
   event.waitUntil((async () => {
-    /** @type {string[]} */
-    const sent = [];
-    const ending = await sendAlone(await openStore(), byFetch(), (entry, answer) => { if (answer.status === 201) sent.push(entry.target); });
-    new BroadcastChannel("canewright").postMessage("sent");
-    const whose = person;
-    // What the pages of the day say has changed by what was sent.
-    if (sent.length > 0) event.waitUntil(keepDay("", () => whose === person, sent));
+    const { ending, kept } = await sendWaiting();
+    event.waitUntil(kept);
     // The browser tries again later when this fails.
     if (ending === "no network" || ending === "later") throw new Error(ending);
   })());

@@ -56,6 +56,8 @@ pub(super) struct Figures {
     pub brix_out: String,
     pub to_go: String,
     pub to_go_out: String,
+    /// When it should be done, a UTC second; nought: that is not told.
+    pub finish_at: i64,
     pub facts: Vec<(&'static str, String)>,
     pub learned: Vec<String>,
     pub chart: Option<ChartView>,
@@ -282,6 +284,7 @@ fn time_to_go(out: &mut Figures, of: &BeliefAt, zone: &Zone) {
         words.clone_into(&mut out.to_go);
         return;
     };
+    out.finish_at = finish.finish.get();
     let left = finish.finish.minutes_since(of.at);
     out.to_go = if left > 0 {
         Minutes::new(left).show()

@@ -37,6 +37,7 @@ impl Figures {
             ),
             next: text("Next reading by 12:35"),
             next_at: 1_800_000_300,
+            finish_at: 1_800_005_100,
             every: 300,
             mark: text("227.3"),
             now: 1_800_000_000,
