@@ -258,7 +258,8 @@ function showAge() {
   const call = document.querySelector("#live [data-weight]");
   if (!(call instanceof HTMLElement)) return;
   const renewed = Number(document.body.dataset.renewed);
-  const newer = kept.filter((entry) => entry.tapped * 1000 > renewed);
+  // A tap is kept by the second.
+  const newer = kept.filter((entry) => entry.tapped >= Math.floor(renewed / 1000));
   const minutes = Math.floor((Date.now() - renewed) / 60_000);
   const isOld = newer.length > 0 || (document.body.dataset.lost === "yes" && minutes >= 1);
   const age = !isOld ? "" : minutes < 1 ? "Before that" : `${minutes} min ago`;

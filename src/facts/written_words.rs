@@ -215,13 +215,30 @@ impl Words {
             "corrections" => format!("correction {} of {}", text("version"), of("boil_id")),
             "boil_rules" => format!("rules of {}, move {}", of("boil_id"), text("version")),
             "shares" => format!("share of {} in {}", of("member_id"), of("division_id")),
+            "share_wishes" => format!("wish of share {} in {}", text("place"), of("division_id")),
+            "payments" => format!(
+                "payment on receipt {}, line {} of the ledger",
+                text("receipt"),
+                text("line")
+            ),
+            "share_jars" | "jar_moves" | "empty_jars" | "hand_over_jars" => {
+                self.jars(table, &columns)
+            }
+            _ => self.measured(table, &columns),
+        }
+    }
+
+    /// Rows of jars in words.
+    fn jars(&self, table: &str, columns: &Columns) -> String {
+        let text = |name: &str| said(columns, name);
+        let of = |column: &str| self.name(columns, column);
+        match table {
             "share_jars" => format!(
                 "jars {} of share {} in {}",
                 text("size_name"),
                 text("place"),
                 of("division_id")
             ),
-            "share_wishes" => format!("wish of share {} in {}", text("place"), of("division_id")),
             "jar_moves" => format!(
                 "jars {} of {} that were {}, note {} on jars",
                 text("size_name"),
@@ -229,23 +246,17 @@ impl Words {
                 text("kind").trim_matches(['“', '”']),
                 text("number")
             ),
-            "payments" => format!(
-                "payment on receipt {}, line {} of the ledger",
-                text("receipt"),
-                text("line")
-            ),
             "empty_jars" => format!(
                 "empty jars {}, note {} on empty jars",
                 text("size_name"),
                 text("number")
             ),
-            "hand_over_jars" => format!(
+            _ => format!(
                 "jars {} of {} in {}",
                 text("size_name"),
                 of("boil_id"),
                 of("hand_over_id")
             ),
-            _ => self.measured(table, &columns),
         }
     }
 

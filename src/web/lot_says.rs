@@ -84,7 +84,9 @@ fn done(lot: &MyLot, reader: Reader<'_>) -> String {
         (Told::ByPlan, None) => {
             format!("Done about {about} as planned; nothing was read of it yet.")
         }
-        (_, None) => "When it will be done cannot be told yet: its readings do not say.".to_owned(),
+        (_, None) => {
+            "When it will be done cannot be told yet: too little was read of it.".to_owned()
+        }
     }
 }
 

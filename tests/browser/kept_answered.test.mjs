@@ -28,7 +28,7 @@ test('a question of the mill goes once its answer is kept, and the page that ask
   await page.waitForURL(/\/readings$/);
   await page.getByText('190, really?').first().waitFor();
   // Its scripts run before the network goes.
-  await says(page, /All sent|needs you/);
+  await says(page, /All sent|needs you|not at the mill yet/);
   await page.waitForFunction(() => document.body.dataset.renewed !== undefined);
   cut(line);
   await page.getByRole('button', { name: 'Yes, 190' }).click();

@@ -16,6 +16,11 @@ use canewright::store::season::season_close as close_store;
 use canewright::store::shares::{hand_overs as jar_store, ledger as book};
 use canewright::units::{Grams, LotCode, MemberId, MemberName, SeasonId};
 
+/// Syrup of a lot that came out of the pan and stands in no jar.
+const IN_NO_JAR: &str = "select f.syrup_g - coalesce((select sum(x.net_g * x.count) from fills x where x.boil_id = f.boil_id
+   and x.version = (select max(v.version) from fills v where v.boil_id = x.boil_id and v.number = x.number)), 0)
+ from finishes f join boils b on b.id = f.boil_id where b.lot_code = ?1 order by f.version desc limit 1";
+
 impl Mill {
     async fn some_lot(&mut self) -> Option<LotCode> {
         let season = self.season.unwrap();
@@ -37,6 +42,16 @@ impl Mill {
             why: "the ladle tipped".to_owned(),
         };
         let (who, grams) = (self.steward(), self.chance.between(1, 400));
+        // Half the time at most what is in no jar: more than that cannot have been lost.
+        let room: Option<i64> = sqlx::query_scalar(IN_NO_JAR)
+            .bind(lot.as_str())
+            .fetch_optional(&mut *self.read().await)
+            .await
+            .unwrap();
+        let grams = match room {
+            Some(room) if grams <= 200 => grams.min(room.max(1)),
+            _ => grams,
+        };
         let new = NewLoss {
             lost: new.lost.map(|_| Grams::new(grams)),
             ..new

@@ -16,7 +16,7 @@ use crate::store::shares::ledger::{self, SeasonSyrup};
 use crate::store::shares::lot_losses;
 use crate::store::{Conn, Question, Stored, Together};
 use crate::units::{BoilId, Grams, LotCode, MemberId, TicketId};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// A member's season.
 #[derive(Debug)]
@@ -141,7 +141,9 @@ async fn own_parts(
     if lost.is_empty() {
         return Ok(Vec::new());
     }
-    let rows: Vec<BoilRow> = lost.iter().map(|(boil, _)| boil.clone()).collect();
+    // Of a boil that lost syrup twice the pan is asked for once.
+    let rows: BTreeMap<BoilId, &BoilRow> = lost.iter().map(|(boil, _)| (boil.id, boil)).collect();
+    let rows: Vec<BoilRow> = rows.into_values().cloned().collect();
     let ids: Vec<BoilId> = rows.iter().map(|boil| boil.id).collect();
     let found = (rules_of(&rows), boil_sums::in_pans(&ids)).together();
     let (rules, pans) = found.ask(conn).await?;

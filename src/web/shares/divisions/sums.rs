@@ -309,12 +309,11 @@ mod tests {
             repaid(
                 &recall("26001X", by, None, &shares),
                 (Some(pct), Way::NOW),
-                Units::Metric,
+                Units::Us,
             )
         };
-        assert!(says(10).ends_with(
-            "Repaid here: 1,360 g. That is 136 g above what members voted, since these jars were set aside before."
-        ));
+        let ends = "Repaid here: 1,360 g. That is 136 g above what members voted, since these jars were set aside before.";
+        assert!(says(10).ends_with(ends), "{}", says(10));
         assert!(says(0).ends_with(
             "Repaid here: 1,360 g. That is 1,360 g above what members voted, since these jars were set aside before."
         ));
