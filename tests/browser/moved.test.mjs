@@ -36,15 +36,15 @@ test('killed cane goes first, as it was shown; everybody concerned reads why, an
   assert.deepEqual(page.faults, []);
 
   const june = await signIn(house, 'june');
-  await sees(june, /Your turn was moved/);
+  await sees(june, /Your turn on Sat 10 Oct 2026 was moved/);
   await sees(june, /12:30 is moved to Sat 10 Oct 2026, 13:10–13:55\. Why: 24 °F, leaves white\./);
   await tap(june, 'link', 'Look at the turn');
   await sees(june, /Killed cane first: 24 °F, leaves white/);
   await sees(june, /Ruth Bellweather/);
   await tap(june, 'link', 'Home');
-  await june.locator('.note', { hasText: 'Your turn was moved' }).getByRole('button', { name: 'I have read this' }).click();
+  await june.locator('.note', { hasText: 'Your turn on Sat 10 Oct 2026 was moved' }).getByRole('button', { name: 'I have read this' }).click();
   await june.waitForLoadState();
-  assert.doesNotMatch(await june.locator('main').innerText(), /Your turn was moved/);
+  assert.doesNotMatch(await june.locator('main').innerText(), /Your turn on Sat 10 Oct 2026 was moved/);
   assert.deepEqual(june.faults, []);
 });
 
