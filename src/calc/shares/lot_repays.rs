@@ -108,6 +108,10 @@ impl LotRepays<'_> {
             out.given[jar.to].given += net;
             out.exchanges.push(jar);
         }
+        for given in &mut out.given {
+            given.carry = given.owed - given.given;
+            given.favoured = given.carry < Grams::ZERO && given.given > Grams::ZERO;
+        }
         let mut all = out.given.clone();
         all.retain(|given| seated.contains(&given.sharer) || given.given > Grams::ZERO);
         reseat(out, all);

@@ -101,6 +101,13 @@ impl Lot {
             whose,
             out.given.iter().map(|g| g.sharer).collect::<Vec<_>>()
         );
+        for (place, kind) in out.kinds.iter().enumerate() {
+            let with: u32 = out.given.iter().map(|g| g.jars[place]).sum();
+            assert_eq!(with, kind.count, "every jar is with somebody");
+        }
+        for given in &out.given {
+            assert_eq!(given.carry, given.owed - given.given);
+        }
         out
     }
 
