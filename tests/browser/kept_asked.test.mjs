@@ -5,7 +5,7 @@ import assert from 'node:assert/strict';
 import { join } from 'node:path';
 import { after, before, test } from 'node:test';
 import { axe, start, tap, weighIn } from './house.mjs';
-import { asked, closeLines, comes, cut, cutAtWeighIn, DAY, keep, keepDay, mended, NEW, note, online, openTicket, phone as phoneOf, says, stands as standsAt, status } from './phones.mjs';
+import { asked, closeLines, comes, cut, cutAtWeighIn, DAY, keep, keepDay, litLot, mended, NEW, note, online, openTicket, phone as phoneOf, says, stands as standsAt, status } from './phones.mjs';
 
 let house;
 before(async () => { house = await start(); });
@@ -237,7 +237,7 @@ test('a juice that its vessel cannot hold and readings of Brix far apart are ask
 
 test('at the pan without network a reading that is kept quiets the alarm until the next is due, and one at the mark calls', async () => {
   const { line, page, close } = await phone();
-  const lot = stands('select lot_code from boils b where not exists (select 1 from finishes f where f.boil_id = b.id) order by lit_at desc limit 1');
+  const lot = litLot(house);
   const path = `/boils/${lot}`;
   await keep(page, path);
   cut(line);

@@ -4,7 +4,7 @@
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 import { DESK, sees, signIn, start, tap, weigh, weighIn } from './house.mjs';
-import { asked, closeLines, cut, cutAtWeighIn, DAY, keepDay, listed, measure, mended, NEW, online, openTicket, phone as phoneOf, says, stands as standsAt } from './phones.mjs';
+import { asked, closeLines, cut, cutAtWeighIn, DAY, keepDay, listed, litLot, measure, mended, NEW, online, openTicket, phone as phoneOf, says, stands as standsAt } from './phones.mjs';
 
 let house;
 before(async () => { house = await start(); });
@@ -34,7 +34,7 @@ async function seen(page, within) {
 test('a finish that the mill refused is not said to be on its way, and its page leads to what is wrong', async () => {
   const { line, page, close } = await phone();
   await keepDay(page);
-  const lot = stands('select lot_code from boils b where not exists (select 1 from finishes f where f.boil_id = b.id) order by lit_at desc limit 1');
+  const lot = litLot(house);
   const path = `/boils/${lot}`;
   cut(line);
   await page.goto(path);

@@ -7,7 +7,7 @@ import { join } from 'node:path';
 import { DatabaseSync } from 'node:sqlite';
 import { after, before, test } from 'node:test';
 import { PHONE, sees, signIn, start, weighIn } from './house.mjs';
-import { closeLines, cut, deaf, keep, mended, phone as phoneOf, says, stands as standsAt } from './phones.mjs';
+import { closeLines, cut, deaf, keep, litLot, mended, phone as phoneOf, says, stands as standsAt } from './phones.mjs';
 
 const NEW = '/days/2026-10-10/tickets/new';
 
@@ -33,7 +33,7 @@ const keptNote = (page, words) => page.getByText(words).waitFor();
 
 test('a finish tapped before the line is cut off is kept through a reload and stands once', async () => {
   const { line, page, close } = await phone();
-  const lot = stands("select lot_code from boils b where not exists (select 1 from finishes f where f.boil_id = b.id) order by lit_at desc limit 1");
+  const lot = litLot(house);
   await keep(page, `/boils/${lot}`);
   await page.getByText('juice by juice').click();
   const together = await page.locator('tr', { hasText: /^Together/ }).first().innerText();

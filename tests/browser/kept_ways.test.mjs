@@ -4,7 +4,7 @@
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 import { DESK, PASSPHRASE, PHONE, signIn, start, tap, visitor, weigh, weighIn } from './house.mjs';
-import { closeLines, cut, deaf, keep, keepDay, listed, measure, mended, phone as phoneOf, says, stands as standsAt, status } from './phones.mjs';
+import { closeLines, cut, deaf, keep, keepDay, listed, litLot, measure, mended, phone as phoneOf, says, stands as standsAt, status } from './phones.mjs';
 import { wire } from './wire.mjs';
 
 const DAY = '/days/2026-10-10';
@@ -81,7 +81,7 @@ test('two tickets of a phone without network are found again for juice and more 
 test('a boil is finished and its jars are filled without network; the finish is of the tap, and goes first', async () => {
   const { line, page, close } = await phone();
   await keepDay(page);
-  const lot = stands('select lot_code from boils b where not exists (select 1 from finishes f where f.boil_id = b.id) order by lit_at desc limit 1');
+  const lot = litLot(house);
   cut(line);
   await page.goto(`/boils/${lot}`);
   await says(page, /as it was at/);

@@ -5,13 +5,13 @@
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 import { PHONE, axe, signIn, start } from './house.mjs';
-import { closeLines, cut, keep, mended, phone as phoneOf, says, stands as standsAt, status } from './phones.mjs';
+import { closeLines, cut, keep, litLot, mended, phone as phoneOf, says, stands as standsAt, status } from './phones.mjs';
 
 let house;
 let path;
 before(async () => {
   house = await start();
-  path = `/boils/${standsAt(house, 'select lot_code from boils b where not exists (select 1 from finishes f where f.boil_id = b.id) order by lit_at desc limit 1')}`;
+  path = `/boils/${litLot(house)}`;
 });
 after(async () => {
   await house.stop();

@@ -24,6 +24,9 @@ export function stands(house, sql, ...of) {
   return Object.values(found)[0];
 }
 
+/** The code of the lot that was lit last and burns. */
+export const litLot = (house) => stands(house, 'select lot_code from boils b where not exists (select 1 from finishes f where f.boil_id = b.id) order by lit_at desc limit 1');
+
 /** Closes every line that was opened. */
 export async function closeLines() {
   for (const line of lines.splice(0)) await line.close();

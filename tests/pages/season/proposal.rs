@@ -4,7 +4,7 @@ use crate::season::seasons::with;
 use crate::site::{Browser, TestSite};
 use axum::http::StatusCode;
 use canewright::actions::turns::press_days;
-use canewright::units::{Grams, MinuteOfDay, Minutes, PressDate, Role, Units};
+use canewright::units::{Grams, MemberId, MinuteOfDay, Minutes, PressDate, Role, Units};
 
 pub const PROPOSAL: &str = "/seasons/2026/proposal";
 
@@ -20,6 +20,17 @@ pub async fn day(site: &TestSite, date: &str) {
     };
     let season = canewright::units::SeasonId::parse(&season).unwrap();
     press_days::plan(&site.act(), season, day).await.unwrap();
+}
+
+/// Press days on 22 and 26 September, and one planting, which is best on the 22nd.
+pub async fn one_planting() -> (TestSite, MemberId, Browser) {
+    let site = TestSite::with_season().await;
+    for date in ["2026-09-22", "2026-09-26"] {
+        day(&site, date).await;
+    }
+    let (amos, mut browser) = site.person("Amos Trout", Role::Member).await;
+    planted(&mut browser, &amos.to_string(), "2026-06-04", "300").await;
+    (site, amos, browser)
 }
 
 pub async fn planted(browser: &mut Browser, member: &str, on: &str, row: &str) {
@@ -170,13 +181,7 @@ async fn a_season_is_proposed_its_members_are_asked_and_take_or_decline() {
 
 #[tokio::test]
 async fn what_is_kept_stays_and_a_shut_day_gets_nothing() {
-    let site = TestSite::with_season().await;
-    for date in ["2026-09-22", "2026-09-26"] {
-        day(&site, date).await;
-    }
-    let (amos, mut browser) = site.person("Amos Trout", Role::Member).await;
-    // Best on 22 September.
-    planted(&mut browser, &amos.to_string(), "2026-06-04", "300").await;
+    let (site, _, _) = one_planting().await;
     let mut steward = site.browser(site.steward).await;
     steward.opens(PROPOSAL).await;
     assert!(steward.hidden("turns").starts_with("2026-09-22 "));

@@ -1,6 +1,6 @@
 //! A season proposed whose plantings are large, or that changes between being looked at and being sent.
 
-use crate::season::proposal::{PROPOSAL, day, planted, says_of_day, sends};
+use crate::season::proposal::{PROPOSAL, day, one_planting, planted, says_of_day, sends};
 use crate::site::{AT, Browser, TestSite};
 use axum::http::StatusCode;
 use canewright::actions::boil::pans;
@@ -262,12 +262,7 @@ async fn asks(site: &TestSite, steward: &mut Browser) -> (String, String) {
 
 #[tokio::test]
 async fn a_proposed_turn_has_its_three_answers_wherever_it_is_shown() {
-    let site = TestSite::with_season().await;
-    for date in ["2026-09-22", "2026-09-26"] {
-        day(&site, date).await;
-    }
-    let (amos, mut browser) = site.person("Amos Trout", Role::Member).await;
-    planted(&mut browser, &amos.to_string(), "2026-06-04", "300").await;
+    let (site, _, mut browser) = one_planting().await;
     let mut steward = site.browser(site.steward).await;
     let (offer, place) = asks(&site, &mut steward).await;
     // Whoever calls the member answers from there.

@@ -1,6 +1,6 @@
 //! A proposal that was shown: what a steward forbids of it stays forbidden for everybody, and what is kept moves nothing else.
 
-use crate::season::proposal::{PROPOSAL, day, planted, says_of_day, sends};
+use crate::season::proposal::{PROPOSAL, day, one_planting, says_of_day, sends};
 use crate::season::proposal_asked::pan;
 use crate::season::proposal_room::{grows, proposed};
 use crate::site::TestSite;
@@ -35,12 +35,7 @@ async fn large(site: &TestSite, (least, more): (u32, u32)) {
 
 #[tokio::test]
 async fn a_forbidden_day_stays_so_for_every_steward_until_one_allows_it_again() {
-    let site = TestSite::with_season().await;
-    for date in ["2026-09-22", "2026-09-26"] {
-        day(&site, date).await;
-    }
-    let (amos, mut browser) = site.person("Amos Trout", Role::Member).await;
-    planted(&mut browser, &amos.to_string(), "2026-06-04", "300").await;
+    let (site, amos, _) = one_planting().await;
     let mut steward = site.browser(site.steward).await;
     steward.opens(PROPOSAL).await;
     assert!(steward.hidden("turns").starts_with("2026-09-22 "));
