@@ -16,6 +16,8 @@ export const BINARY = join(process.env.CARGO_TARGET_DIR ?? join(TOP, 'target'), 
 const PYTHON = join(TOP, 'tests', '.venv', 'bin', 'python');
 const AXE = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
 const RULES = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'];
+/** The rules of axe-core that look at colours. */
+const COLOURS = { type: 'rule', values: ['color-contrast', 'color-contrast-enhanced', 'link-in-text-block'] };
 
 /** The passphrase of everybody in the demo. */
 export const PASSPHRASE = 'press day in october';
@@ -175,21 +177,24 @@ export async function fact(page, word) {
   return (await found.first().innerText()).trim();
 }
 
-/** axe-core on the page as it stands (WCAG 2.0, 2.1, 2.2 A and AA; with `sun` text at 7:1): no violation. */
-export async function axe(page, sun = false) {
+/**
+ * axe-core on the page as it stands (WCAG 2.0, 2.1, 2.2 A and AA; with `sun` text at 7:1): no violation.
+ * `colours`: the rules of colour alone, for a page that was looked over whole in its other look.
+ */
+export async function axe(page, sun = false, colours = false) {
   if (!page.scripted) return;
   await page.evaluate(AXE);
   // A page may renew itself only beside a link that stops it (WCAG 2.2.1, turn off).
   const stops = await page.getByRole('link', { name: 'Hold still' }).count() > 0;
-  const found = await page.evaluate(([rules, enhanced, renews]) => axe.run(document, {
-    runOnly: { type: 'tag', values: rules },
+  const found = await page.evaluate(([only, enhanced, renews]) => axe.run(document, {
+    runOnly: only,
     rules: {
       'target-size': { enabled: true },
       'color-contrast-enhanced': { enabled: enhanced },
       'meta-refresh': { enabled: !renews },
     },
     resultTypes: ['violations'],
-  }), [RULES, sun, stops]);
+  }), [colours ? COLOURS : { type: 'tag', values: RULES }, sun, stops]);
   const told = found.violations.flatMap((v) =>
     v.nodes.map((n) => `${v.id}: ${n.target.join(' ')}: ${n.failureSummary?.split('\n')[1] ?? v.help}`));
   assert.deepEqual(told, [], `axe-core on ${new URL(page.url()).pathname}`);

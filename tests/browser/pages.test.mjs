@@ -22,17 +22,17 @@ const weights = [];
 async function lookOver(page, path) {
   const wrong = [];
   const note = (what, list) => wrong.push(...list.map((line) => `${path}, ${what}: ${line}`));
-  const checked = async (what) => {
-    try { await axe(page, true); } catch (error) { note(what, error.actual ?? [error.message]); }
+  const checked = async (what, colours = false) => {
+    try { await axe(page, true, colours); } catch (error) { note(what, error.actual ?? [error.message]); }
   };
   await page.setViewportSize(PHONE.viewport);
   await page.emulateMedia({ colorScheme: 'light' });
   const answer = await page.goto(path);
   assert.ok([200, 404, 422].includes(answer.status()), `${path} answers ${answer.status()}`);
-  await checked('light');
   note('focus', await unfocused(page));
   // What hides behind a summary is part of the page too.
   await page.evaluate(() => document.querySelectorAll('details').forEach((d) => { d.open = true; }));
+  await checked('light');
   note('390 px', await smallTargets(page));
   await page.setViewportSize({ width: 320, height: 640 });
   note('320 px', await overflow(page));
@@ -43,7 +43,7 @@ async function lookOver(page, path) {
   note('1280 px', await smallTargets(page));
   note('1280 px', await overflow(page));
   await page.emulateMedia({ colorScheme: 'dark' });
-  await checked('dark');
+  await checked('dark', true);
   note('console', page.faults.splice(0));
   return wrong;
 }

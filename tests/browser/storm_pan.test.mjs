@@ -10,7 +10,7 @@ import { signIn, start } from './house.mjs';
 import { badLine, chance, sender, whoIs, work } from './storm_phones.mjs';
 
 const SEED = 20_261_017;
-const ENTRIES = Number(process.env.STORM_PAN_ENTRIES ?? 800);
+const ENTRIES = Number(process.env.STORM_PAN_ENTRIES ?? 400);
 const DAY = '/days/2026-10-10';
 const LIT = '26006E';
 /** A ticket is opened, its juice measured, some is spilt, a reading, the rest spoils, jars go out, another reading. */
@@ -153,6 +153,6 @@ test(`${ENTRIES} entries of the pan and the door through a bad line stand once e
   t.diagnostic(Object.entries(counts).map(([kind, taps]) => `${kind} ${taps.length}`).join(', '));
   const receipts = all('select number from hand_overs where number > ? order by number', before).map((row) => row.number);
   assert.deepEqual(receipts, counts.jars.map((_, n) => before + 1 + n), 'receipts without a gap');
-  assert.ok(counts.jars.length >= 10, `${counts.jars.length} jars handed over`);
+  assert.ok(counts.jars.length >= 5, `${counts.jars.length} jars handed over`);
   book.close();
 });

@@ -7,7 +7,9 @@ proposed: how much dearer it is, whether any day holds more than it can, how the
 a day its time at the rollers and one change-over; a day that is opened costs what opening it costs, what is missing
 to fill a pan, and the cane whose juice waits; each further day on which one planting is hauled costs its haul; cane left over is lost
 wholly. First the part that the worst-off member loses is made as small as can be: beyond
-the least that this member could lose with all days alone, by a linear program of its own. Then, with nobody above that step, the cost. Pieces may be of any size here, so this reference can only do better.
+the least that this member could lose with all days alone, by a linear program of its own. Then, with nobody above that step, the cost.
+A piece is no smaller than the program lets it be: where many plantings are small, what a turn must at least bring decides who has to
+stay away.
 """
 
 import json
@@ -37,8 +39,7 @@ def build(season, seconds):
                 kg[p, d] = h.addVariable(0, patch["kg"])
                 here[p, d] = h.addVariable(0, 1, type=highspy.HighsVarType.kInteger)
                 h.addConstr(kg[p, d] <= patch["kg"] * here[p, d])
-                if season["exact"]:  # what is said to be the best there is: pieces of the size that the program allows
-                    h.addConstr(kg[p, d] >= min(season["least"], patch["kg"]) * here[p, d])
+                h.addConstr(kg[p, d] >= min(season["least"], patch["kg"]) * here[p, d])
                 h.addConstr(here[p, d] <= opened[d])
         own = [kg[p, d] for d in range(len(days)) if (p, d) in kg]
         if own:

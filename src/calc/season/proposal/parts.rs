@@ -20,7 +20,7 @@ const NOTHING_KG: f64 = 1e-5;
 
 /// Work for each round of the search: to make the cost small, and to make a step fairer; in pivots of the solver times the
 /// pieces that are asked of or stand.
-const WORK: (u64, u64) = (200, 25);
+const WORK: (u64, u64) = (200, 100);
 
 /// Solves parts of a season for what they cost, chosen by chance, with as much work as so many rounds are given.
 pub(super) fn cheaper(season: &Season, best: &mut Best, rounds: usize, chance: &mut impl Rng) {
