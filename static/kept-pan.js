@@ -253,6 +253,22 @@ function agePart(part, age) {
   part.classList.toggle("old", age !== "");
 }
 
+/** How long ago a probe was heard goes on without network: the mill's words say it for the moment of the last renewal. @param {number} renewed */
+function agedProbes(renewed) {
+  const gone = document.body.dataset.lost === "yes" ? Math.max(0, Math.floor((Date.now() - renewed) / 1000)) : 0;
+  for (const part of document.querySelectorAll("#live > p:not(.next) strong")) {
+    if (!(part instanceof HTMLElement)) continue;
+    const said = part.dataset.fresh ?? part.textContent ?? "";
+    const [ago, count, unit] = said.match(/(\d+) (s|min) ago$/) ?? [];
+    if (ago === undefined || (gone === 0 && part.dataset.fresh === undefined)) continue;
+    part.dataset.fresh = said;
+    const seconds = Number(count) * (unit === "min" ? 60 : 1) + gone;
+    const words = said.slice(0, -ago.length) + (seconds < 100 ? `${seconds} s ago` : `${Math.floor(seconds / 60)} min ago`);
+    if (part.textContent !== words) part.textContent = words;
+    part.classList.toggle("old", seconds >= 120 && gone > 0);
+  }
+}
+
 /** Once a second: what is older than the last reading, or than a minute without network, is grey and says its age. */
 function showAge() {
   const call = document.querySelector("#live [data-weight]");
@@ -274,6 +290,7 @@ function showAge() {
   const due = document.querySelector("#live .next strong");
   const since = due?.textContent?.replace(/: [a-z].*$/, ".");
   if (due && isOld && due.textContent !== since) due.textContent = since ?? "";
+  agedProbes(renewed);
   goOn(call);
   hintLast();
 }

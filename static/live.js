@@ -3,6 +3,8 @@
 (() => {
   "use strict";
   const RENEW_MS = 20_000;
+  /** A mill that has not answered by then is out of reach: a weak network swallows what is sent and says nothing. */
+  const ANSWER_MS = 8_000;
   /** A reading so long overdue is an alarm of itself, also without network: the fire goes on. The mill has it so. */
   const LATE_MS = 120_000;
   const live = document.getElementById("live");
@@ -21,6 +23,9 @@
   let asked = 0;
   let ended = 0;
   let rang = 0;
+  // What is kept on this phone says this, and once that has gone, it counts until the renewal of that number has ended.
+  let kept = "";
+  let keptUntil = 0;
   // A page out of the phone's own store is old from the start, and says when it was seen.
   const seen = Number(document.body.dataset.seen || 0) * 1000;
   let isLost = seen > 0;
@@ -42,19 +47,34 @@
       nextWords: "",
       firm: false,
     };
-    if (!isLost) return says;
-    // Without network: what the mill said that time alone would bring by now.
+    // As the mill has it, unless it is out of reach or has not seen yet what is kept here.
+    if (!isLost && kept === "") return says;
+    // What the mill said that time alone would bring by now.
     /** @type {[number, string, string][]} */
     const steps = JSON.parse(call.dataset.ahead || "[]");
     const come = steps.filter(([from]) => from * 1000 <= Date.now() + ahead).pop();
     const now = come ? { ...says, weight: come[1], words: come[2], quiet: says.quiet && come[1] !== "alarm" } : says;
-    // What is kept on this phone: see kept-pan.js.
-    const kept = JSON.parse(document.body.dataset.kept || "{}");
-    if (!kept.until) return now;
-    const then = { ...now, nextAt: kept.next ?? now.nextAt, nextWords: kept.nextWords };
+    const here = JSON.parse(kept || "{}");
+    if (!here.until) return now;
+    const then = { ...now, nextAt: here.next ?? now.nextAt, nextWords: here.nextWords };
     // What was read since an alarm came leaves the refractometer called for, in words as in colour.
-    const less = kept.stays || now.weight !== "alarm" ? {} : { weight: "note", words: "Check with the refractometer" };
-    return Date.now() < kept.until ? { ...then, ...less, quiet: true, firm: true, ...kept.says } : then;
+    const less = here.stays || now.weight !== "alarm" ? {} : { weight: "note", words: "Check with the refractometer" };
+    return Date.now() < here.until ? { ...then, ...less, quiet: true, firm: true, ...here.says } : then;
+  }
+
+  /** What is kept on this phone (see kept-pan.js) counts until the mill has told what it makes of it, or is out of reach. */
+  function lookKept() {
+    const says = document.body.dataset.kept || "";
+    if (says !== "") {
+      [kept, keptUntil] = [says, 0];
+    } else if (kept !== "" && keptUntil === 0) {
+      keptUntil = asked + 1;
+      // What this page changed is written anew, be the answer as before or not.
+      shown = "";
+      renew();
+    } else if (kept !== "" && ended >= keptUntil) {
+      [kept, keptUntil] = ["", 0];
+    }
   }
 
   /** The one state that sets words, colour, title and sound: the call, or that a reading is long overdue. @param {HTMLElement} call */
@@ -73,7 +93,7 @@
     if (!lost || !isLost) return;
     const minutes = Math.floor((Date.now() - renewedAt) / 60_000);
     const age = minutes < 1 ? "just now" : `${minutes} min ago`;
-    const text = `No connection: these figures are as they were. That was ${age}; the call below goes on by time alone${document.body.dataset.kept ? ", and by what is kept here" : ""}.`;
+    const text = `No connection: these figures are as they were. That was ${age}; the call below goes on by time alone${kept !== "" ? ", and by what is kept here" : ""}.`;
     if (lost.textContent !== text) lost.textContent = text;
   }
 
@@ -90,18 +110,33 @@
     go.dataset.was ??= go.textContent ?? "";
     // A finish that lies past is no time to go, whatever was read since.
     const end = Number(go.dataset.finish || 0) * 1000;
-    const isPast = end > 0 && end <= Date.now() + Number(call.dataset.now || 0) * 1000 - renewedAt;
+    const minutes = Math.round((end - (Date.now() + Number(call.dataset.now || 0) * 1000 - renewedAt)) / 60_000);
+    const isPast = end > 0 && minutes <= 0;
     const isDrawn = Number(call.dataset.next || 0) > 0 && says.nextAt === 0;
     const now = isDrawn ? "The fire is drawn" : "Now: read it";
-    const left = isLost && (isDrawn || isPast || says.weight === "alarm") ? now : go.dataset.was;
+    const old = isLost && minutes < Math.round((end - Number(call.dataset.now || 0) * 1000) / 60_000);
+    const left = isLost && (isDrawn || isPast || says.weight === "alarm") ? now : old && end > 0 ? lasts(minutes) : go.dataset.was;
     if (go.textContent !== left) go.textContent = left;
+  }
+
+  /** As the mill writes it: "24 min", "1 h 25 min". @param {number} minutes */
+  function lasts(minutes) {
+    const [hours, rest] = [Math.floor(minutes / 60), minutes % 60];
+    return hours === 0 ? `${rest} min` : rest === 0 ? `${hours} h` : `${hours} h ${rest} min`;
+  }
+
+  /** Gives up what the mill has not answered in time. @param {number} ms */
+  function within(ms) {
+    const gives = new AbortController();
+    setTimeout(() => gives.abort(), ms);
+    return gives.signal;
   }
 
   async function renew() {
     if (!(live instanceof HTMLElement) || !lost) return;
     const mine = ++asked;
     try {
-      const answer = await fetch(live.dataset.from || "", { cache: "no-store", redirect: "error" });
+      const answer = await fetch(live.dataset.from || "", { cache: "no-store", redirect: "error", signal: within(ANSWER_MS) });
       if (!answer.ok) throw new Error(String(answer.status));
       const text = await answer.text();
       if (mine < ended) return;
@@ -163,6 +198,7 @@
 
   /** Once a second: the countdown, the title, and whether to call. */
   function look() {
+    lookKept();
     sayLost();
     const call = callPart();
     if (!call) return;

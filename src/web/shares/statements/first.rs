@@ -121,7 +121,9 @@ impl First {
                 statement.whole.1.show(units)
             ),
             may_change: may_change(&reopened),
-            weights_add_up: statement.lots.len() > 1
+            // Also of what was fetched: kinds of jars of one lot stand beside their sum above.
+            weights_add_up: jars.len() > 1
+                || statement.lots.len() > 1
                 || statement.aside.iter().filter(|a| a.left() > 0).count() > 1
                 || statement.tickets.len() > 1,
         })
