@@ -39,8 +39,29 @@ pub(super) fn plain(value: &Value) -> String {
     }
 }
 
-/// What a row names that no record tells of.
-const UNKNOWN: &str = "somebody or something unknown";
+/// What a row names that no record tells of: "an unknown juice".
+fn unknown(column: &str) -> String {
+    let noun = match column.strip_suffix("_id").unwrap_or(column) {
+        "boil" | "last_boil" => "lot",
+        "delivery" => "ticket",
+        "id" | "record" => "entry",
+        "booking" | "from_booking" | "from_turn" => "turn",
+        "waiting" => "place on a waiting list",
+        "hand_over" => "hand-over",
+        "press_day" | "to_day" | "from_day" => "press day",
+        "rules" => return "rules unknown".to_owned(),
+        noun @ ("juice" | "ticket" | "division" | "vessel" | "pan" | "scale" | "season"
+        | "recall" | "turn" | "planting" | "offer" | "probe" | "station" | "notice"
+        | "change" | "application" | "picked") => noun,
+        _ => "member",
+    };
+    format!("an unknown {noun}")
+}
+
+/// Whether a text is an id of the program's own, which says nothing to a reader.
+fn is_id(text: &str) -> bool {
+    uuid::Uuid::try_parse(text).is_ok()
+}
 
 /// A column's value as plain text; “?” where the row has no such column: it was written over.
 pub(super) fn said(columns: &Columns, column: &str) -> String {
@@ -167,9 +188,9 @@ impl Words {
                 .names
                 .get(id)
                 .cloned()
-                .unwrap_or_else(|| UNKNOWN.to_owned()),
+                .unwrap_or_else(|| unknown(column)),
             Some(_) => "the mill".to_owned(),
-            None => UNKNOWN.to_owned(),
+            None => unknown(column),
         }
     }
 
@@ -243,7 +264,10 @@ impl Words {
                 "jars {} of {} that were {}, note {} on jars",
                 text("size_name"),
                 of("boil_id"),
-                text("kind").trim_matches(['“', '”']),
+                match columns.get("by_mistake").and_then(Value::as_i64) {
+                    Some(1) => "noted as broken by mistake".to_owned(),
+                    _ => text("kind").trim_matches(['“', '”']).to_owned(),
+                },
                 text("number")
             ),
             "empty_jars" => format!(
@@ -384,7 +408,56 @@ impl Words {
                 PressDate::parse(text).map_or_else(|_| plain(value), PressDate::show)
             }
             (_, Value::String(id)) if self.names.contains_key(id) => self.names[id].clone(),
+            (_, Value::String(id)) if is_id(id) => unknown(column),
             _ => plain(value),
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_no_record_tells_of_is_called_unknown_by_what_it_is_and_not_by_its_id() {
+        let words = Words::of_all(None, &[]);
+        let id = Value::from("019f5e23-4e80-7000-8000-00000000000f");
+        for (column, says) in [
+            ("cook_id", "an unknown member"),
+            ("solo_member_id", "an unknown member"),
+            ("boil_id", "an unknown lot"),
+            ("pan_id", "an unknown pan"),
+            ("press_day_id", "an unknown press day"),
+            ("rules_id", "rules unknown"),
+            ("juice_id", "an unknown juice"),
+        ] {
+            assert_eq!(words.value(column, &id), says);
+            let mut row = Columns::new();
+            row.insert(column.to_owned(), id.clone());
+            assert_eq!(words.name(&row, column), says);
+        }
+        assert_eq!(
+            words.value("note", &Value::from("dead beat")),
+            "“dead beat”"
+        );
+    }
+
+    #[test]
+    fn jars_that_were_noted_as_broken_by_mistake_are_called_so() {
+        let words = Words::of_all(None, &[]);
+        let row = |by_mistake: i64| {
+            let content = serde_json::json!({
+                "number": 4, "kind": "found", "by_mistake": by_mistake, "size_name": "quart", "boil_id": "b"
+            });
+            words.label("jar_moves", &content.to_string())
+        };
+        assert_eq!(
+            row(1),
+            "jars “quart” of an unknown lot that were noted as broken by mistake, note 4 on jars"
+        );
+        assert_eq!(
+            row(0),
+            "jars “quart” of an unknown lot that were found, note 4 on jars"
+        );
     }
 }

@@ -122,6 +122,7 @@ impl Mill {
             (5, Became::Broken),
             (4, Became::Missing),
             (3, Became::Found),
+            (3, Became::NotBroken),
         ];
         let new = NewMoves {
             became: self.chance.weighed(&kinds),
