@@ -16,7 +16,7 @@ use crate::store::boil::boils_rules::Moved;
 use crate::store::people::members::Member;
 use crate::store::shares::divisions::DivisionRow;
 use crate::store::shares::ledger::LedgerLine;
-use crate::units::{Cents, Grams, MemberId, Units, UtcSecond};
+use crate::units::{Cents, Grams, MemberId, Units, UtcSecond, Zone};
 use crate::web::cane_way::StopView;
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
@@ -241,14 +241,17 @@ impl DivisionPage {
             hand_overs: paths::HAND_OVERS,
             labels: paths::boil_part(lot, "labels"),
             lost: gone,
-            left: match shown.division {
-                Ok(d) if me.is_crew() && shown.frozen.is_none() => {
-                    left::lines(d, shown.left, (zone, units))
-                }
-                _ => Vec::new(),
-            },
+            left: left_lines(shown, me, (zone, units)),
             losses_stand: losses_stand(shown.inputs, shown.losses_borne, me),
         })
+    }
+}
+
+/// Who left and is given jars; of a division that stands, and to a member, nothing.
+fn left_lines(shown: &Shown<'_>, me: &Me, place: (&Zone, Units)) -> Vec<LeftLine> {
+    match shown.division {
+        Ok(d) if me.is_crew() && shown.frozen.is_none() => left::lines(d, shown.left, place),
+        _ => Vec::new(),
     }
 }
 
