@@ -48,7 +48,7 @@ const CASES: &[Case] = &[
     (RoundTheTriggers, "insert into restores values (1, 1, 'm', null, null, ''); insert into restore_forgotten select 1, id, 1 from members where number = 5", &["restore 1: member 5", "had been forgotten and came back was added by hand"]),
     (RoundTheTriggers, "insert into restores values (1, 1, 'm', null, null, ''); insert into restores_read select 1, id, 1 from members where number = 1", &["restore 1: a steward has seen to it was added by hand"]),
     // a record that is written over with another table's name
-    (RoundTheTriggers, "update records set what = 'recall_calls' where number = (select min(number) from records where what = 'loads' and op = 'made')", &["(call ? of somebody or something unknown) is not as it was written"]),
+    (RoundTheTriggers, "update records set what = 'recall_calls' where number = (select min(number) from records where what = 'loads' and op = 'made')", &["(call ? of an unknown recall) is not as it was written"]),
     (RoundTheTriggers, "update _sqlx_migrations set checksum = x'00' where version = 7", &["The note that this file was brought to step 7 of the program is not as the program writes it"]),
     (RoundTheTriggers, "delete from _sqlx_migrations where version = 7", &["The note that this file was brought to step 7 of the program is gone"]),
     (RoundTheTriggers, "insert into _sqlx_migrations values (6, 'x', 0, 1, x'00', 0) on conflict do nothing; update _sqlx_migrations set version = 0 where version = 6", &["was brought to step 6 of the program is gone", "was brought to step 0 of the program was added by hand"]),

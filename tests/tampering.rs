@@ -94,6 +94,7 @@ const CASES: &[Case] = &[
     (RoundTheTriggers, "update jar_moves set count = count + 1", &["jars", "of lot", "that were broken, note 1 on jars", "count"]),
     (RoundTheTriggers, "update jar_moves set kind = 'missing'", &["kind “missing” in the book, “broken” when"]),
     (RoundTheTriggers, "update jar_moves set member_id = (select id from members where number = 20)", &["that were broken, note 1 on jars", "belongs to member 20"]),
+    (RoundTheTriggers, "update jar_moves set kind = 'found', by_mistake = 1", &["kind “found” in the book, “broken” when", "noted as broken by mistake yes in the book, no when"]),
     (RoundTheTriggers, "delete from jar_moves", &["that were broken, note 1 on jars", "is gone from the book"]),
     (RoundTheTriggers, "update jar_moves set count = 5000", &["more left, broke or came back than were there"]),
     (RoundTheTriggers, "update empty_jars set count = 7", &["empty jars “quart”, note 1 on empty jars", "count 7 in the book, 40 when"]),

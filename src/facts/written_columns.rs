@@ -25,6 +25,7 @@ const NAMES: &[(&str, &str)] = &[
     ("brix_20c", "Brix at 20 °C"),
     ("brix_3", "third Brix reading"),
     ("by_id", "who wrote it"),
+    ("by_mistake", "noted as broken by mistake"),
     ("call_by", "whom to call"),
     ("cane_mc", "fee for cane"),
     ("cane_warn_days", "days after cutting that are warned of"),
@@ -128,9 +129,10 @@ const OF_TABLES: [(&str, &str, &str); 5] = [
 ];
 
 /// Columns that say yes (1) or no (0).
-const YES_OR_NO: [&str; 26] = [
+const YES_OR_NO: [&str; 27] = [
     "acts",
     "brings",
+    "by_mistake",
     "clean",
     "counted",
     "copied",

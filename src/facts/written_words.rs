@@ -39,8 +39,29 @@ pub(super) fn plain(value: &Value) -> String {
     }
 }
 
-/// What a row names that no record tells of.
-const UNKNOWN: &str = "somebody or something unknown";
+/// What a row names that no record tells of: "an unknown juice".
+fn unknown(column: &str) -> String {
+    let noun = match column.strip_suffix("_id").unwrap_or(column) {
+        "boil" | "last_boil" => "lot",
+        "delivery" => "ticket",
+        "id" | "record" => "entry",
+        "booking" | "from_booking" | "from_turn" => "turn",
+        "waiting" => "place on a waiting list",
+        "hand_over" => "hand-over",
+        "press_day" | "to_day" | "from_day" => "press day",
+        "rules" => return "rules unknown".to_owned(),
+        noun @ ("juice" | "ticket" | "division" | "vessel" | "pan" | "scale" | "season"
+        | "recall" | "turn" | "planting" | "offer" | "probe" | "station" | "notice"
+        | "change" | "application" | "picked") => noun,
+        _ => "member",
+    };
+    format!("an unknown {noun}")
+}
+
+/// Whether a text is an id of the program's own, which says nothing to a reader.
+fn is_id(text: &str) -> bool {
+    uuid::Uuid::try_parse(text).is_ok()
+}
 
 /// A column's value as plain text; “?” where the row has no such column: it was written over.
 pub(super) fn said(columns: &Columns, column: &str) -> String {
@@ -167,9 +188,9 @@ impl Words {
                 .names
                 .get(id)
                 .cloned()
-                .unwrap_or_else(|| UNKNOWN.to_owned()),
+                .unwrap_or_else(|| unknown(column)),
             Some(_) => "the mill".to_owned(),
-            None => UNKNOWN.to_owned(),
+            None => unknown(column),
         }
     }
 
@@ -243,7 +264,10 @@ impl Words {
                 "jars {} of {} that were {}, note {} on jars",
                 text("size_name"),
                 of("boil_id"),
-                text("kind").trim_matches(['“', '”']),
+                match columns.get("by_mistake").and_then(Value::as_i64) {
+                    Some(1) => "noted as broken by mistake".to_owned(),
+                    _ => text("kind").trim_matches(['“', '”']).to_owned(),
+                },
                 text("number")
             ),
             "empty_jars" => format!(
@@ -384,7 +408,12 @@ impl Words {
                 PressDate::parse(text).map_or_else(|_| plain(value), PressDate::show)
             }
             (_, Value::String(id)) if self.names.contains_key(id) => self.names[id].clone(),
+            (_, Value::String(id)) if is_id(id) => unknown(column),
             _ => plain(value),
         }
     }
 }
+
+#[cfg(test)]
+#[path = "written_words_tests.rs"]
+mod tests;

@@ -18,7 +18,7 @@ pub struct FirstSteps {
     pub members: bool,
     /// Whether somebody beside the first steward was invited.
     pub invited: bool,
-    /// The year of the latest season; `None`: none is open.
+    /// The year of the season that is nearest to today; `None`: none is open.
     pub year: Option<i64>,
     /// Whether that season's rules are confirmed.
     pub confirmed: bool,
@@ -32,17 +32,18 @@ pub struct FirstSteps {
     pub divided: bool,
 }
 
-/// The first steps of a co-op, and which of them are done.
-pub fn read() -> Question<FirstSteps> {
+/// The first steps of a co-op, and which of them are done in a year.
+pub fn read(this_year: i64) -> Question<FirstSteps> {
     question!(FirstSteps,
         r#"select exists (select 1 from scales where retired_at is null)
           and exists (select 1 from vessels where retired_at is null) as "mill!: bool",
         exists (select 1 from pans where retired_at is null) as "pan!: bool",
         (select count(*) from members) > 1 as "members!: bool",
-        exists (select 1 from invites) as "invited!: bool",
-        (select max(year) from seasons) as "year: i64",
+        exists (select 1 from invites where member_id <> (select id from members order by number limit 1)) as "invited!: bool",
+        (select year from seasons order by abs(year - ?1), year desc limit 1) as "year: i64",
         exists (select 1 from rules_confirmed c join season_rules r on r.id = c.rules_id
-          join seasons s on s.id = r.season_id where s.year = (select max(year) from seasons)) as "confirmed!: bool",
+          join seasons s on s.id = r.season_id where s.year = (select year from seasons order by abs(year - ?1), year desc limit 1)) as "confirmed!: bool",
         exists (select 1 from press_days) as "day!: bool", exists (select 1 from tickets) as "ticket!: bool",
-        exists (select 1 from boils) as "boil!: bool", exists (select 1 from divisions) as "divided!: bool""#).one()
+        exists (select 1 from boils) as "boil!: bool", exists (select 1 from divisions) as "divided!: bool""#,
+        this_year).one()
 }

@@ -37,6 +37,8 @@ use std::sync::Mutex;
 /// - 1012: juice measured after its ticket's cane was counted, so that cane counted twice.
 /// - 3028: every day is closed in the end, so that the season bears a loss.
 const KEPT: [u64; 2] = [1012, 3028];
+/// Starts of seasons under a bound in which whole jars filled what was left of it.
+const BOUNDED: [u64; 4] = [19, 25, 36, 37];
 /// So many more, from 1 on.
 const STARTS: u64 = 50;
 /// The first so many write their whole book for `tests/reference/books_again.py`.
@@ -143,6 +145,19 @@ fn seasons_by_chance_keep_every_sum_after_every_step() {
         missing.is_empty(),
         "never came about: {missing:?} in {tally:#?}"
     );
+}
+
+/// Under a bound, a lot is filled up to it with whole jars for those who wait: `books_again.py` makes those divisions again.
+#[test]
+fn seasons_whose_rules_bound_what_a_lot_repays_keep_every_sum_too() {
+    live_through(BOUNDED.to_vec(), async |start| {
+        let mut mill = Mill::new(start).await;
+        mill.bounds = true;
+        mill.season(3, 50).await;
+        mill.ends().await;
+        mill.writes_its_book(&format!("bounded-{start}")).await;
+        mill.tally
+    });
 }
 
 #[test]

@@ -98,6 +98,8 @@ pub struct Mill {
     faults: Option<Faults>,
     /// Whether pages are looked at after every step.
     pages: bool,
+    /// Whether the rules bound what a lot repays, and all syrup goes into a few sizes of jars.
+    pub bounds: bool,
     _folder: TempDir,
 }
 
@@ -139,6 +141,7 @@ impl Mill {
             doing: "set up",
             faults: None,
             pages: false,
+            bounds: false,
             _folder: folder,
         };
         mill.remember().await;

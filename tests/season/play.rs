@@ -142,6 +142,12 @@ impl Mill {
             let date = PressDate::parse(date).unwrap();
             let zone = Zone::parse("America/Chicago").unwrap();
             self.at = zone.instant(date, MinuteOfDay::new(380).unwrap()).unwrap();
+            if self.bounds {
+                // Jars that broke are owed again: more than one lot may repay.
+                for _ in 0..14 {
+                    self.jars_become().await;
+                }
+            }
             if self.chance.of_100(30) {
                 self.open_ticket(day).await;
             }
@@ -321,6 +327,23 @@ impl Mill {
         rules.syrup_rate = MilliCents::new(431_000);
         rules.hold_red = Minutes::new(self.chance.between(240, 400));
         rules.sizes.clear();
+        if self.bounds {
+            // Jars large enough that whoever gets none is owed one, and others small enough to fit under what is left of the bound.
+            rules.lots_repay_pct = Some(self.chance.between(8, 50));
+            for (name, net) in [
+                ("half gallon", 2720),
+                ("quart", 1360),
+                ("pint", 680),
+                ("half pint", 340),
+            ] {
+                rules.sizes.push(JarSize {
+                    name: name.to_owned(),
+                    net: Grams::new(net),
+                    price: Cents::new(85),
+                });
+            }
+            return rules;
+        }
         for n in 0..self.chance.between(1, 4) {
             let net = Grams::new(*self.chance.one(&NETS).unwrap());
             if rules.sizes.iter().all(|s| s.net != net) {

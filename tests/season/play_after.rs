@@ -118,11 +118,14 @@ impl Mill {
                 count,
             });
         }
-        let kinds = [
+        let mut kinds = vec![
             (5, Became::Broken),
             (4, Became::Missing),
             (3, Became::Found),
         ];
+        if self.bounds {
+            kinds.push((3, Became::NotBroken));
+        }
         let new = NewMoves {
             became: self.chance.weighed(&kinds),
             jars,

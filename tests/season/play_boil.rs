@@ -272,7 +272,9 @@ impl Mill {
         let mut counts = Vec::new();
         for size in &sizes {
             let fit = left / size.net.get();
-            let count = if self.chance.of_100(60) {
+            let count = if self.bounds {
+                self.chance.between(0, fit.max(0))
+            } else if self.chance.of_100(60) {
                 fit
             } else {
                 self.chance.between(0, fit.max(0) + 1)
@@ -281,8 +283,8 @@ impl Mill {
             left -= count * size.net.get();
             counts.push((size.net, count));
         }
-        let part =
-            (left > 0 && self.chance.of_100(60)).then(|| Grams::new(self.chance.between(1, left)));
+        let part = (left > 0 && !self.bounds && self.chance.of_100(60))
+            .then(|| Grams::new(self.chance.between(1, left)));
         let new = NewFills {
             counts,
             part,

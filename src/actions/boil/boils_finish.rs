@@ -9,6 +9,7 @@ use crate::calc::boil::sums::{total, warmth};
 use crate::calc::cane::undo::{AT_ONCE, Written, may_undo};
 use crate::calc::physics::refractometer::{Instrument, to_20c};
 use crate::facts::boil::boil_sums::{self, InPan};
+use crate::facts::shares::jars_gone::enough_filled;
 use crate::store::WriteTx;
 use crate::store::boil::boils::{self, BoilRow, FillRow};
 use crate::store::boil::boils_write as write;
@@ -406,6 +407,7 @@ pub async fn fix_fill(act: &Act, lot: &LotCode, number: i64, new: FixedFill) -> 
     let all = others + Grams::new(row.net.get() * row.count);
     let at = if before.part { "part" } else { "count" };
     rules_of::covered(at, syrup, all, new.units)?;
+    enough_filled(&mut tx, lot, (before, &row), (at, new.units)).await??;
     write::insert_fill(&mut tx, boil.id, &row, act.actor.id, act.at).await?;
     act.finish(tx, "fix_fill", boil.id).await
 }

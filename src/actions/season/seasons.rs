@@ -58,13 +58,20 @@ fn first_day(year: i64) -> Result<PressDate, RuleRefusal> {
 }
 
 /// Opens the season of a year with a draft of the rules that the latest season ended with, or of the
-/// defaults when it is the first. A season is opened a year ahead at most.
-pub async fn open_as_before(act: &Act, year: i64) -> Done<SeasonId> {
+/// defaults when it is the first. A season is opened a year ahead at most, one of a year that has passed only by whoever is `sure`:
+/// a season that was opened stays.
+pub async fn open_as_before(act: &Act, (year, sure): (i64, bool)) -> Done<SeasonId> {
     act.steward()?;
     let mut tx = begin!(act, "open_season");
     let coop = coop::find().ask(&mut tx).await?.ok_or(Stop::Missing)?;
     let this_year = coop.zone.local(act.at).0.date().year();
     let year = rules::season_year(year, i64::from(this_year))?;
+    if year < i64::from(this_year) && !sure {
+        let sentence = format!(
+            "{year} has passed, this is {this_year}, and a season that was opened stays. Please look at the year, or say that it is right."
+        );
+        return Err(RuleRefusal::beside("sure", "year-passed", sentence).into());
+    }
     let rules = match SeasonRules::latest_at_its_end(&mut tx).await? {
         Some(latest) => {
             let weights = weights::of_rules(latest.rules.id).ask(&mut tx).await?;

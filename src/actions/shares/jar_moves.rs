@@ -5,14 +5,14 @@ use super::lines::{line, write};
 use super::settled_jars::{or_latest_open, owe_again};
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::RuleRefusal;
-use crate::calc::shares::jar_places::{Became, Kind};
+use crate::calc::shares::jar_places::{Became, Kind, glass_credited};
 use crate::calc::shares::ledger::{Entry, jar_says};
 use crate::calc::shares::split::Sharer;
 use crate::facts::shares::jar_count::{OutOn, gone_of};
 use crate::store::boil::boils;
 use crate::store::people::{coop, members};
 use crate::store::season::seasons;
-use crate::store::shares::hand_overs as store;
+use crate::store::shares::hand_overs::{self as store, AsideRow};
 use crate::store::shares::jar_moves;
 use crate::store::shares::ledger::NewLine;
 use crate::store::shares::recalls::JarRow;
@@ -44,6 +44,38 @@ fn too_many(jar: &JarsOut, there: i64, units: Units) -> RuleRefusal {
         ),
     )
 }
+
+/// Refuses more than are missing, or were noted as broken, and names what can be meant instead.
+fn not_so_many(
+    (became, jar): (Became, &JarsOut),
+    (missing, broken): (i64, i64),
+    units: Units,
+) -> RuleRefusal {
+    let (there, others, can, choice) = match became {
+        Became::Found => (missing, broken, "be found again", CHOICES.1),
+        _ => (
+            broken,
+            missing,
+            "have been noted as broken by mistake",
+            CHOICES.0,
+        ),
+    };
+    if others <= 0 {
+        return too_many(jar, there, units);
+    }
+    let sentence = format!(
+        "{}: {missing} noted as missing, {broken} as broken. So {there} can {can}, not {}; for the others, please choose “{choice}”.",
+        jar_says(&jar.size_name, jar.net, jar.part, units),
+        jar.count
+    );
+    RuleRefusal::beside("became", "not-so-many", sentence)
+}
+
+/// The two ways in which a jar is there after all, as the form calls them.
+pub const CHOICES: (&str, &str) = (
+    "Found again: it was noted as missing",
+    "Not broken: it was noted as broken by mistake",
+);
 
 /// Puts jars of a receipt back on the shelf of whose they are: brought back, or never gone.
 pub async fn take_back(act: &Act, receipt: i64, new: NewMoves) -> Done<()> {
@@ -105,12 +137,15 @@ pub async fn off_the_shelf(act: &Act, of: Sharer, new: NewMoves) -> Done<()> {
     for jar in new.jars.iter().filter(|j| j.count > 0) {
         let row = aside.iter().find(|row| jar.is_of(row));
         let (missing, broken) = gone_of(&moves, &kind_of(jar));
-        let there = match (new.became, row) {
-            (_, None) => 0,
-            (Became::Found, Some(_)) => missing + broken,
-            (_, Some(row)) => row.left(),
+        let (there, again) = match new.became {
+            Became::Found => (missing, true),
+            Became::NotBroken => (broken, true),
+            _ => (row.map_or(0, AsideRow::left), false),
         };
-        if there < jar.count {
+        if there < jar.count && again {
+            return Err(not_so_many((new.became, jar), (missing, broken), units).into());
+        }
+        if there < jar.count || row.is_none() {
             return Err(too_many(jar, there, units).into());
         }
         let jars = JarRow {
@@ -124,8 +159,7 @@ pub async fn off_the_shelf(act: &Act, of: Sharer, new: NewMoves) -> Done<()> {
         };
         let by = (act.actor.id, act.at);
         let number = jar_moves::insert(&mut tx, (new.became, &jars), &new.why, by).await?;
-        let words = became_words(new.became, jar.count, missing);
-        write_off(act, &mut tx, (of, number), (new.became, words, jar), units).await?;
+        write_off(act, &mut tx, (of, number), (new.became, jar), units).await?;
         any = true;
     }
     if !any {
@@ -149,7 +183,7 @@ async fn write_off(
     act: &Act,
     tx: &mut WriteTx,
     (of, jar_move): (Sharer, i64),
-    (became, words, jar): (Became, &str, &JarsOut),
+    (became, jar): (Became, &JarsOut),
     units: Units,
 ) -> Done<()> {
     let (Some(member), Some(boil)) = (of.member(), boils::of_id(jar.boil).ask(tx).await?) else {
@@ -166,6 +200,7 @@ async fn write_off(
         jar_says(&jar.size_name, jar.net, jar.part, units),
         boil.lot
     );
+    let words = became_words(became);
     let lines = off_lines((mends, became, words), member, grams, &what);
     let season = or_latest_open(tx, boil.season_id).await?;
     let mut lines: Vec<NewLine> = lines
@@ -180,9 +215,15 @@ async fn write_off(
     // The mill makes good the jar too: its owner paid for the one that is gone, and pays for the next. One that is found is
     // charged as far as it was credited: a jar that went missing under an older program was not.
     let mut cents = Cents::new(became.to_the_shelf() * price.get() * jar.count);
-    if became == Became::Found {
-        let credited = jar_moves::glass_credited(member, &kind_of(jar));
-        cents = cents.min(credited.ask(tx).await?.max(Cents::ZERO));
+    if is_back(became) {
+        let entries = jar_moves::glass_of(member, &kind_of(jar));
+        let (missing, broken) = glass_credited(&entries.ask(tx).await?);
+        let credited = if became == Became::Found {
+            missing
+        } else {
+            broken
+        };
+        cents = cents.min(credited.max(Cents::ZERO));
     }
     if mends && cents != Cents::ZERO {
         let says = glass_says((became, words, cents), jar, price, &boil.lot);
@@ -217,14 +258,14 @@ fn glass_says(
     let count = u32::try_from(jar.count).unwrap_or(0);
     let jars = count_of(count, "empty jar", "empty jars");
     let what = match became {
-        Became::Found if cents.get() != price.get() * jar.count => {
+        _ if is_back(became) && cents.get() != price.get() * jar.count => {
             return format!(
                 "{jars} ({}) of lot {lot} {words}: charged again what was credited, {}",
                 jar.size_name,
                 cents.show()
             );
         }
-        Became::Found => "charged again",
+        _ if is_back(became) => "charged again",
         _ => "credited",
     };
     format!(
@@ -242,12 +283,12 @@ fn off_lines(
     what: &str,
 ) -> Vec<(Option<MemberId>, Grams, String)> {
     let (owner, mill) = match (mends, became) {
-        (true, Became::Found) => (
+        (true, _) if is_back(became) => (
             "not made good any more",
             "the mill does not bear it any more",
         ),
         (true, _) => ("made good", "borne by the mill"),
-        (false, Became::Found) => return vec![],
+        (false, _) if is_back(became) => return vec![],
         (false, _) => {
             let says = format!("{what} {words}: by the rules, borne by whose it is");
             return vec![(Some(member), Grams::ZERO, says)];
@@ -259,12 +300,16 @@ fn off_lines(
     ]
 }
 
-/// What became of jars as the ledger's lines say it. Of those that are there after all, so many were missing; the rest had not broken.
-const fn became_words(became: Became, count: i64, missing: i64) -> &'static str {
+/// Whether jars that had gone off the shelf stand there after all.
+const fn is_back(became: Became) -> bool {
+    matches!(became, Became::Found | Became::NotBroken)
+}
+
+/// What became of jars as the ledger's lines say it.
+const fn became_words(became: Became) -> &'static str {
     match became {
-        Became::Found if count <= missing => "found again",
-        Became::Found if missing <= 0 => "noted as broken by mistake",
-        Became::Found => "found again or noted as broken by mistake",
+        Became::Found => "found again",
+        Became::NotBroken => "noted as broken by mistake",
         Became::Missing => "missing on the mill’s shelf",
         _ => "broken on the mill’s shelf",
     }

@@ -15,9 +15,10 @@ use super::apportion::Tie;
 use super::claims::{Claim, deal};
 use super::division::{Division, DivisionCase, Kind, Measured, SharerLine, as_jars, as_kind};
 use super::jars::Jars;
+use super::ledger::jar_says;
 use super::split::Sharer;
 use crate::calc::RuleRefusal;
-use crate::units::{Cents, Grams, PressDate, UtcSecond};
+use crate::units::{Cents, Grams, PressDate, Units, UtcSecond};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Jars of one kind in the division that is put right.
@@ -269,24 +270,75 @@ fn too_few(kind: &Kind, gone: u32, held: &[ShareBefore]) -> RuleRefusal {
         .into_iter()
         .chain(noted.iter().map(|n| n.says()))
         .collect();
-    let mistake = if noted.iter().any(|n| !n.missing) {
-        " If one was noted as broken by mistake, take that back on the page of that shelf before."
-    } else {
-        ""
-    };
-    let missing = if noted.iter().any(|n| n.missing) {
-        " If one that is missing never was, note it as found on the page of that shelf before."
-    } else {
-        ""
-    };
+    let before = put_right_before(&noted);
     RuleRefusal::new(
         "gone-from-the-shelf",
         format!(
             "Of the jars ({name}, {net} g) of this boil, {gone} left the shelf: {}. The corrected count says there were {count}. \
-             What broke or is missing was filled too: please put the count of jars right first, with them in it.{missing}{mistake}",
+             What broke or is missing was filled too: please put the count of jars right first, with them in it.{before}",
             all.join("; ")
         ),
     )
+}
+
+/// What is to be put right on the page of a shelf before the jars noted there can be counted out.
+fn put_right_before(noted: &[&Noted]) -> String {
+    let mut out = String::new();
+    if noted.iter().any(|n| n.missing) {
+        out.push_str(
+            " If one that is missing never was, note it as found on the page of that shelf before.",
+        );
+    }
+    if noted.iter().any(|n| !n.missing) {
+        out.push_str(" If one was noted as broken by mistake, take that back on the page of that shelf before.");
+    }
+    out
+}
+
+/// Refuses beside the box that is typed in, `at`, a count of jars of a kind below those that are no longer on the shelf, and says who has
+/// them: `name` is what a sharer is called.
+pub fn not_below_gone(
+    (at, units): (&'static str, Units),
+    (kind, count): (&HeldJars, i64),
+    held: &[ShareBefore],
+    name: impl Fn(Sharer) -> String,
+) -> Result<(), RuleRefusal> {
+    let same = |j: &&HeldJars| (&j.name, j.net, j.part) == (&kind.name, kind.net, kind.part);
+    let jars = held
+        .iter()
+        .flat_map(|h| h.jars.iter().filter(same).map(|j| (h.sharer, j)));
+    let gone: Vec<(Sharer, &HeldJars)> = jars.filter(|(_, j)| j.gone > 0).collect();
+    let all: i64 = gone.iter().map(|(_, j)| i64::from(j.gone)).sum();
+    if count >= all {
+        return Ok(());
+    }
+    let mut who = Vec::new();
+    for (sharer, jars) in &gone {
+        let whose = name(*sharer);
+        let handed = jars
+            .gone
+            .saturating_sub(jars.noted.iter().map(|n| n.count).sum());
+        if handed > 0 {
+            who.push(match sharer {
+                Sharer::Mill => format!("{handed} of the mill’s own sold or given out"),
+                Sharer::Member(_) => format!("{whose} has {handed}"),
+            });
+        }
+        who.extend(
+            jars.noted
+                .iter()
+                .map(|n| format!("of {whose}’s, {}", n.says())),
+        );
+    }
+    let noted: Vec<&Noted> = gone.iter().flat_map(|(_, j)| &j.noted).collect();
+    let sentence = format!(
+        "{all} × {} of this boil left the shelf, so at least {all} were filled, not {count}: {}. If a receipt was counted wrong, please put \
+         that right on its page before.{}",
+        jar_says(&kind.name, kind.net, kind.part, units),
+        who.join("; "),
+        put_right_before(&noted)
+    );
+    Err(RuleRefusal::beside(at, "left-the-shelf", sentence))
 }
 
 /// Deals jars that were counted too few, largest first, to whoever is owed most; where the season's rules bound what a lot repays,

@@ -23,6 +23,74 @@ fn brought(n: u128, solids: i64) -> Brought {
     }
 }
 
+/// A count below what left the shelf, where it is typed and where it is divided: who has what, who noted which jars and when.
+#[test]
+fn a_count_below_what_left_the_shelf_says_who_has_what_and_who_noted_which_jars() {
+    let quarts = |gone, noted| HeldJars {
+        name: "quart".to_owned(),
+        net: Grams::new(1360),
+        part: false,
+        count: 4,
+        gone,
+        noted,
+    };
+    let noted = |count, missing, by: &str| Noted {
+        count,
+        missing,
+        by: by.to_owned(),
+        on: PressDate::parse("2026-10-03").unwrap(),
+    };
+    let share = |sharer, jars| ShareBefore {
+        sharer,
+        entitled: Grams::ZERO,
+        favoured_at: None,
+        jars: vec![jars],
+    };
+    let bess = vec![noted(1, false, "Ruth Bell"), noted(2, true, "Cora Pell")];
+    let held = [
+        share(member(1), quarts(3, vec![])),
+        share(member(2), quarts(3, bess)),
+        share(Sharer::Mill, quarts(1, vec![])),
+    ];
+    let name = |of: Sharer| {
+        if of == member(1) {
+            "Amos Trout"
+        } else {
+            "Bess Hale"
+        }
+        .to_owned()
+    };
+    let typed = |count| {
+        let kind = quarts(0, vec![]);
+        not_below_gone(("count", Units::Us), (&kind, count), &held, name)
+    };
+    assert!(typed(7).is_ok());
+    let refused = typed(6).unwrap_err();
+    assert_eq!(refused.at, Some("count"));
+    assert_eq!(
+        refused.sentence,
+        "7 × quart of 48 oz of this boil left the shelf, so at least 7 were filled, not 6: Amos Trout has 3; of Bess Hale’s, 1 broke, as Ruth \
+         Bell wrote on Sat 3 Oct 2026; of Bess Hale’s, 2 are missing, as Cora Pell wrote on Sat 3 Oct 2026; 1 of the mill’s own sold or given \
+         out. If a receipt was counted wrong, please put that right on its page before. If one that is missing never was, note it as found on \
+         the page of that shelf before. If one was noted as broken by mistake, take that back on the page of that shelf before."
+    );
+    let kind = Kind {
+        name: "quart".to_owned(),
+        net: Grams::new(1360),
+        part: false,
+        count: 6,
+        price: Cents::ZERO,
+    };
+    let divided = too_few(&kind, 7, &held).sentence;
+    assert!(
+        divided.starts_with(
+            "Of the jars (quart, 1360 g) of this boil, 7 left the shelf: 4 handed over; 1 broke, as Ruth Bell wrote on Sat 3 Oct 2026; 2 are \
+             missing, as Cora Pell wrote on Sat 3 Oct 2026. The corrected count says there were 6."
+        ),
+        "{divided}"
+    );
+}
+
 fn filled(name: &str, net: i64, count: u32) -> Filled {
     Filled {
         name: name.to_owned(),

@@ -1,7 +1,7 @@
 //! Where jars are: filled, on the shelf of whose they are, handed over, sold, broken, not to be found. For every kind of every
 //! lot the places sum to what was filled. Knows no database.
 
-use crate::units::{BoilId, Grams, MemberId};
+use crate::units::{BoilId, Cents, Grams, MemberId};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// One kind of jar of one lot.
@@ -109,21 +109,24 @@ pub enum Became {
     Broken,
     /// Not to be found on the shelf.
     Missing,
-    /// Missing before, found again; or noted as broken by mistake.
+    /// Missing before, found again.
     Found,
+    /// Noted as broken before, and it had not broken.
+    NotBroken,
 }
 
 impl Became {
     /// All of them.
-    pub const ALL: [Self; 5] = [
+    pub const ALL: [Self; 6] = [
         Self::Returned,
         Self::Miscounted,
         Self::Broken,
         Self::Missing,
         Self::Found,
+        Self::NotBroken,
     ];
 
-    /// The word that a form and the store use.
+    /// The word that a form uses.
     pub fn word(self) -> &'static str {
         match self {
             Self::Returned => "returned",
@@ -131,6 +134,7 @@ impl Became {
             Self::Broken => "broken",
             Self::Missing => "missing",
             Self::Found => "found",
+            Self::NotBroken => "not-broken",
         }
     }
 
@@ -142,19 +146,46 @@ impl Became {
     /// By how many one such jar changes the shelf of its owner: 1 or −1.
     pub fn to_the_shelf(self) -> i64 {
         match self {
-            Self::Returned | Self::Miscounted | Self::Found => 1,
+            Self::Returned | Self::Miscounted | Self::Found | Self::NotBroken => 1,
             Self::Broken | Self::Missing => -1,
         }
     }
 }
 
-/// Takes jars that are there after all off those that are missing, and the rest off those that were noted as broken by mistake. What is
-/// over stands among the missing, below nought.
+/// Takes jars that are found off those that are missing. Nobody finds more than are missing: only entries of before, which did not say which
+/// jars were meant, take the rest off those that were noted as broken. What is over stands among the missing, below nought.
 pub fn take_found((missing, broken): (&mut i64, &mut i64), found: i64) {
     let again = found.min((*missing).max(0));
     let by_mistake = (found - again).min((*broken).max(0));
     *broken -= by_mistake;
     *missing -= found - by_mistake;
+}
+
+/// What is still credited for the glass of missing jars of a kind, and of broken ones, by its entries in order, each with its count and what
+/// its lines of the ledger moved. Who finds a jar is charged what was credited for such a one.
+pub fn glass_credited(entries: &[(Became, i64, Cents)]) -> (Cents, Cents) {
+    let (mut missing, mut broken) = ((0, Cents::ZERO), (0, Cents::ZERO));
+    for (became, count, cents) in entries {
+        match became {
+            Became::Missing => missing = (missing.0 + count, missing.1 - *cents),
+            Became::Broken => broken = (broken.0 + count, broken.1 - *cents),
+            Became::NotBroken => broken = (broken.0 - count, broken.1 - *cents),
+            Became::Found => {
+                let before = missing.0;
+                take_found((&mut missing.0, &mut broken.0), *count);
+                let all_missing = before - missing.0 == *count;
+                let of_missing = if all_missing {
+                    *cents
+                } else {
+                    (*cents).min(missing.1.max(Cents::ZERO))
+                };
+                missing.1 = missing.1 - of_missing;
+                broken.1 = broken.1 - (*cents - of_missing);
+            }
+            Became::Returned | Became::Miscounted => {}
+        }
+    }
+    (missing.1, broken.1)
 }
 
 /// Where the jars of some lots are.
@@ -239,6 +270,7 @@ impl OfKind {
                     let broken = sums.broken.entry(one.member).or_default();
                     take_found((missing, broken), one.count);
                 }
+                Became::NotBroken => *sums.broken.entry(one.member).or_default() -= one.count,
             }
         }
         sums
@@ -346,7 +378,7 @@ impl LotCount {
 }
 
 /// Kinds of jars of which more left than there were, with the number too many: off somebody's shelf, off a receipt, or
-/// found that were not missing. Empty: all is in order.
+/// found that were not missing, or were never noted as broken. Empty: all is in order.
 pub fn too_many(jars: &Jars) -> Vec<(Kind, i64)> {
     let moved = jars.moved.iter().map(|(_, one)| &one.kind);
     let handed = jars.handed.iter().map(|one| &one.kind);
@@ -354,6 +386,7 @@ pub fn too_many(jars: &Jars) -> Vec<(Kind, i64)> {
     let short = |kind: &&Kind| {
         let sums = OfKind::of(kind, jars);
         let all = sums.shelf.values().chain(sums.missing.values());
+        let all = all.chain(sums.broken.values());
         all.chain(sums.gone.values())
             .filter(|n| **n < 0)
             .sum::<i64>()

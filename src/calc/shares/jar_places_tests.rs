@@ -98,6 +98,52 @@ fn what_left_though_it_was_not_there_is_told() {
     }
 }
 
+#[test]
+fn glass_is_credited_for_what_is_missing_and_for_what_broke_apart() {
+    let cents = Cents::new;
+    let both = [
+        (Became::Missing, 2, cents(-170)),
+        (Became::Broken, 1, cents(-85)),
+    ];
+    assert_eq!(glass_credited(&both), (cents(170), cents(85)));
+    let found = [(Became::Found, 1, cents(85))];
+    assert_eq!(
+        glass_credited(&[&both[..], &found].concat()),
+        (cents(85), cents(85))
+    );
+    let not_broken = [(Became::NotBroken, 1, cents(85))];
+    assert_eq!(
+        glass_credited(&[&both[..], &not_broken].concat()),
+        (cents(170), Cents::ZERO)
+    );
+    // An entry of before, which did not say: two were missing, so the third had not broken.
+    let before = [(Became::Found, 3, cents(255))];
+    assert_eq!(
+        glass_credited(&[&both[..], &before].concat()),
+        (Cents::ZERO, Cents::ZERO)
+    );
+}
+
+#[test]
+fn more_noted_as_broken_by_mistake_than_broke_is_told() {
+    let mut jars = Jars {
+        filled: vec![(kind(1, 680), 4)],
+        aside: vec![counted(kind(1, 680), Some(7), None, 4)],
+        handed: vec![],
+        moved: vec![
+            (Became::Broken, counted(kind(1, 680), Some(7), None, 1)),
+            (Became::Missing, counted(kind(1, 680), Some(7), None, 2)),
+            (Became::NotBroken, counted(kind(1, 680), Some(7), None, 1)),
+        ],
+    };
+    assert_eq!(too_many(&jars), []);
+    let count = LotCount::of(boil(1), &jars, &placed(&jars));
+    assert_eq!((count.broken, count.unaccounted, count.shelf), (0, 2, 2));
+    let again = (Became::NotBroken, counted(kind(1, 680), Some(7), None, 1));
+    jars.moved.push(again);
+    assert_eq!(too_many(&jars), [(kind(1, 680), 1)]);
+}
+
 /// What was done to jars: what, of whom, on which receipt, how many; too many are cut to what is there.
 fn done(aside: &[i64], acts: &[(u8, usize, usize, i64)]) -> (Jars, [i64; 4]) {
     let who = |at: usize| if at == 0 { None } else { Some(at as u128) };
@@ -109,12 +155,14 @@ fn done(aside: &[i64], acts: &[(u8, usize, usize, i64)]) -> (Jars, [i64; 4]) {
     };
     let mut shelf = aside.to_vec();
     let mut missing = vec![0; aside.len()];
+    let mut broken = vec![0; aside.len()];
     let mut receipts: Vec<(usize, i64)> = Vec::new();
     // broken, missing, with people, ever brought back
     let mut sums = [0; 4];
     for (what, at, of, many) in acts {
+        let what = what % 6;
         let at = at % aside.len();
-        match what % 5 {
+        match what {
             0 => {
                 let n = (*many).min(shelf[at]);
                 shelf[at] -= n;
@@ -126,12 +174,17 @@ fn done(aside: &[i64], acts: &[(u8, usize, usize, i64)]) -> (Jars, [i64; 4]) {
             1 | 2 => {
                 let n = (*many).min(shelf[at]);
                 shelf[at] -= n;
-                let became = if what % 5 == 1 {
+                let became = if what == 1 {
                     Became::Broken
                 } else {
                     Became::Missing
                 };
-                missing[at] += if became == Became::Missing { n } else { 0 };
+                let gone = if became == Became::Missing {
+                    &mut missing
+                } else {
+                    &mut broken
+                };
+                gone[at] += n;
                 sums[usize::from(became != Became::Broken)] += n;
                 jars.moved.push((became, jar(at, None, n)));
             }
@@ -141,6 +194,13 @@ fn done(aside: &[i64], acts: &[(u8, usize, usize, i64)]) -> (Jars, [i64; 4]) {
                 shelf[at] += n;
                 sums[1] -= n;
                 jars.moved.push((Became::Found, jar(at, None, n)));
+            }
+            4 => {
+                let n = (*many).min(broken[at]);
+                broken[at] -= n;
+                shelf[at] += n;
+                sums[0] -= n;
+                jars.moved.push((Became::NotBroken, jar(at, None, n)));
             }
             _ if receipts.is_empty() => {}
             _ => {
@@ -163,7 +223,7 @@ proptest! {
     #[test]
     fn prop_whatever_becomes_of_jars_each_is_in_one_place(
         aside in proptest::collection::vec(0_i64..20, 1..5),
-        acts in proptest::collection::vec((0_u8..5, 0_usize..5, 0_usize..9, 1_i64..9), 0..40),
+        acts in proptest::collection::vec((0_u8..6, 0_usize..5, 0_usize..9, 1_i64..9), 0..40),
     ) {
         let (jars, [broken, missing, out, back]) = done(&aside, &acts);
         let found = placed(&jars);

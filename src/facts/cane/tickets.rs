@@ -40,6 +40,8 @@ pub struct WeighIn {
     pub others: Vec<KnownTare>,
     /// The opening checks are done or waived.
     pub opened: bool,
+    /// The rules that hold on the day, or would come next.
+    pub rules: Rules,
 }
 
 impl WeighIn {
@@ -54,10 +56,14 @@ impl WeighIn {
             weigh_in::last_scale(day.id),
             yard::tares_of_turns(day.id),
             (yard::trailers(), yard::tares_of_others()).together(),
-            weigh_in::turns_waiting(day.id),
+            (
+                weigh_in::turns_waiting(day.id),
+                seasons::rules_on(day.season_id, day.date),
+            )
+                .together(),
             members::list(),
         );
-        let (checked, scales, last, own, (trailers, mut others), waiting, members) =
+        let (checked, scales, last, own, (trailers, mut others), (waiting, rules), members) =
             found.together().ask(conn).await?;
         others.retain(|o| !waiting.iter().any(|turn| turn.member_id == o.member_id));
         Ok(Some(Self {
@@ -71,6 +77,7 @@ impl WeighIn {
             waiting,
             members,
             opened: may_open_ticket(&checked).is_ok(),
+            rules,
             day,
         }))
     }

@@ -152,10 +152,16 @@ fn noted<'a>(moves: impl Iterator<Item = &'a (JarMove, PressDate)>) -> Vec<Noted
                 by: one.by_name.to_string(),
                 on: *on,
             }),
-            Became::Found => {
-                // Who found some is taken to have found those that were missed last; the rest were noted as broken by mistake.
+            Became::Found | Became::NotBroken => {
+                // Who found some is taken to have found those that were missed last. What is over, of entries that did not say which jars
+                // were meant, was noted as broken by mistake.
                 let mut found = count;
-                for missing in [true, false] {
+                let kinds: &[bool] = if one.became == Became::Found {
+                    &[true, false]
+                } else {
+                    &[false]
+                };
+                for &missing in kinds {
                     for last in out.iter_mut().rev().filter(|n| n.missing == missing) {
                         let of_these = found.min(last.count);
                         last.count -= of_these;

@@ -187,6 +187,7 @@ pub fn gone_of(moves: &[JarMove], kind: &Kind) -> (i64, i64) {
             Became::Missing => missing += one.jars.count,
             Became::Broken => broken += one.jars.count,
             Became::Found => take_found((&mut missing, &mut broken), one.jars.count),
+            Became::NotBroken => broken -= one.jars.count,
             Became::Returned | Became::Miscounted => {}
         }
     }

@@ -5,6 +5,7 @@ pub mod division_inputs;
 pub mod frozen_division;
 pub mod hand_over;
 pub mod jar_count;
+pub mod jars_gone;
 pub mod ledger_season;
 pub mod looked_up;
 pub mod lot_jars;

@@ -5,7 +5,7 @@ use crate::facts::csv::Csv;
 use crate::facts::zip::{TooLarge, Zip};
 use crate::store::cane::juice;
 use crate::store::people::coop;
-use crate::store::shares::books::{self, BookSheet, Cell, JUICES, SHEETS};
+use crate::store::shares::books::{self, BookSheet, Cell, JUICES, LEDGER, SHEETS};
 use crate::store::{Conn, Question, Stored};
 use crate::units::{JuiceId, UtcSecond, Zone};
 use std::collections::{BTreeSet, HashMap};
@@ -59,6 +59,24 @@ pub async fn files(conn: &mut Conn) -> Stored<Vec<BookFile>> {
     sheets.push(of_juices);
     files.extend(sheets.into_iter().map(SheetFile::finish));
     Ok(files)
+}
+
+/// The ledger of the season of a year as a file, with the columns that it has in the whole book.
+///
+/// # Errors
+/// The store failed.
+pub async fn ledger_of(conn: &mut Conn, year: i64) -> Stored<String> {
+    let zone = coop::find().ask(conn).await?.map(|coop| coop.zone);
+    let of_year = Cell::Whole(year);
+    let mut file = SheetFile::begun(&LEDGER, &[]);
+    let place = file.heads.iter().position(|head| *head == "season");
+    let take = |_: usize, row: Vec<Cell>| {
+        if place.and_then(|place| row.get(place)) == Some(&of_year) {
+            file.row(&row, zone.as_ref());
+        }
+    };
+    books::each_row(conn, &[LEDGER], take).await?;
+    Ok(file.finish().text)
 }
 
 /// How many juices' measurings are asked in one message.
@@ -208,6 +226,8 @@ const COLUMNS: &[(&str, &str)] = &[
     ("brix_3", "third reading, where the first two did not agree"),
     ("brix_20c", "Brix at 20 °C; for a juice: the mean of the readings, corrected for temperature, to 0.01"),
     ("by", "number of the member who wrote it"),
+    ("by_mistake", "of jars found, 1: they had been noted as broken by mistake; 0: they were missing, or, before that was asked, missing first and broken by mistake for the rest"),
+    ("by_name", "name of the member who wrote it"),
     ("call_by", "how somebody without telephone is reached"),
     ("cane_mc", "fee in thousandths of a cent per pound or kilogram of cane, by rates_in"),
     ("carried_g", "owed from earlier lots, grams; below 0: had in advance"),
@@ -270,6 +290,7 @@ const COLUMNS: &[(&str, &str)] = &[
     ("maker", "who made it"),
     ("mass_g", "mass of the juice without its sediment, grams"),
     ("member", "number of the member; empty: the mill"),
+    ("member_name", "name of the member, or mill"),
     ("minutes", "minutes worked"),
     ("move", "number of the move"),
     ("name", "name"),

@@ -114,6 +114,13 @@ pub struct Rules {
     pub made_at: UtcSecond,
 }
 
+impl Rules {
+    /// Whether this version was confirmed for that day or a day before.
+    pub fn holds_on(&self, date: PressDate) -> bool {
+        self.holds_from.is_some_and(|from| from <= date)
+    }
+}
+
 impl Deref for Rules {
     type Target = Terms;
     fn deref(&self) -> &Terms {
@@ -289,12 +296,8 @@ pub fn rules_at_the_end(season: SeasonId) -> Question<Rules> {
 /// The version that holds in a season on a day; `None`: nobody confirmed one that does.
 pub fn rules_confirmed_on(season: SeasonId, date: PressDate) -> Question<Option<Rules>> {
     rules_list(season).map(move |versions| {
-        let holds = |r: &Rules| r.holds_from.is_some_and(|from| from <= date);
-        let day_and_number = |r: &Rules| (r.holds_from, r.number);
-        versions
-            .into_iter()
-            .filter(holds)
-            .max_by_key(day_and_number)
+        let held = versions.into_iter().filter(|r| r.holds_on(date));
+        held.max_by_key(|r| (r.holds_from, r.number))
     })
 }
 
@@ -305,9 +308,8 @@ pub fn rules_on(season: SeasonId, date: PressDate) -> Question<Rules> {
 
 /// The version of a season's rules that holds on a day; where no confirmed one does, the one that would come next.
 pub fn holding(versions: &[Rules], date: PressDate) -> Stored<Rules> {
-    let holds = |r: &&Rules| r.holds_from.is_some_and(|from| from <= date);
-    let day_and_number = |r: &&Rules| (r.holds_from, r.number);
-    let held = versions.iter().filter(holds).max_by_key(day_and_number);
+    let held = versions.iter().filter(|r| r.holds_on(date));
+    let held = held.max_by_key(|r| (r.holds_from, r.number));
     // Of those that are confirmed for later the first; else the draft made last.
     let confirmed = versions.iter().filter(|r| r.holds_from.is_some());
     let next = || confirmed.min_by_key(|r| (r.holds_from, Reverse(r.number)));

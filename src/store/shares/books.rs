@@ -52,6 +52,19 @@ const fn sheet(
     }
 }
 
+/// The ledger.
+pub const LEDGER: BookSheet = sheet(
+    "ledger",
+    "one line of the ledger",
+    "line,season,member,kind,grams,cents,lot,division,says,answers,jar_move,by,at,member_name,by_name",
+    "select l.number, s.year, m.number, l.kind, l.grams, l.cents, coalesce(b.lot_code, j.lot_code), d.version, l.says, l.answers, l.jar_move, w.number, l.at,
+    coalesce(m.name, 'mill'), w.name
+    from ledger l join seasons s on s.id = l.season_id left join members m on m.id = l.member_id
+    left join boils b on b.id = l.boil_id left join divisions d on d.id = l.division_id join members w on w.id = l.by_id
+    left join jar_moves v on v.number = coalesce(l.jar_move, (select o.jar_move from ledger o where o.number = l.answers))
+    left join boils j on j.id = v.boil_id order by l.number",
+);
+
 /// The juices: their rows get what was reckoned of them as well.
 pub const JUICES: BookSheet = sheet(
     "juices",
@@ -290,8 +303,8 @@ pub const SHEETS: [BookSheet; 35] = [
     sheet(
         "jar_moves",
         "jars of one kind that came back, broke, went missing or were found",
-        "move,kind,lot,size_name,net_g,part,member,hand_over,count,why,by,at",
-        "select v.number, v.kind, b.lot_code, v.size_name, v.net_g, v.part, m.number, v.receipt, v.count, v.why, w.number, v.at
+        "move,kind,by_mistake,lot,size_name,net_g,part,member,hand_over,count,why,by,at",
+        "select v.number, v.kind, v.by_mistake, b.lot_code, v.size_name, v.net_g, v.part, m.number, v.receipt, v.count, v.why, w.number, v.at
         from jar_moves v join boils b on b.id = v.boil_id left join members m on m.id = v.member_id
         join members w on w.id = v.by_id order by v.number",
     ),
@@ -315,15 +328,7 @@ pub const SHEETS: [BookSheet; 35] = [
         "select e.number, e.size_name, e.counted, e.count, e.note, w.number, e.at from empty_jars e
         join members w on w.id = e.by_id order by e.number",
     ),
-    sheet(
-        "ledger",
-        "one line of the ledger",
-        "line,season,member,kind,grams,cents,lot,division,says,answers,jar_move,by,at",
-        "select l.number, s.year, m.number, l.kind, l.grams, l.cents, b.lot_code, d.version, l.says, l.answers, l.jar_move, w.number, l.at
-        from ledger l join seasons s on s.id = l.season_id left join members m on m.id = l.member_id
-        left join boils b on b.id = l.boil_id left join divisions d on d.id = l.division_id join members w on w.id = l.by_id
-        order by l.number",
-    ),
+    LEDGER,
     sheet(
         "hours",
         "hours worked that a line of the ledger credits",

@@ -30,6 +30,7 @@ pub struct JarMove {
 struct Columns {
     number: i64,
     kind: String,
+    by_mistake: bool,
     lot: LotCode,
     member_name: Option<MemberName>,
     boil: BoilId,
@@ -46,10 +47,7 @@ struct Columns {
 
 impl Columns {
     fn read(self) -> Stored<JarMove> {
-        let became = Became::parse(&self.kind).ok_or(StoreError::Corrupt {
-            what: "jar_moves.kind",
-            found: self.kind,
-        })?;
+        let became = became(self.kind, self.by_mistake)?;
         Ok(JarMove {
             number: self.number,
             became,
@@ -71,11 +69,28 @@ impl Columns {
     }
 }
 
+/// The word that the store keeps, and whether what is there again was noted as broken by mistake.
+fn kept(became: Became) -> (&'static str, bool) {
+    match became {
+        Became::NotBroken => (Became::Found.word(), true),
+        other => (other.word(), false),
+    }
+}
+
+fn became(kind: String, by_mistake: bool) -> Stored<Became> {
+    let all = Became::ALL.into_iter();
+    let mut same = all.filter(|b| kept(*b) == (kind.as_str(), by_mistake));
+    same.next().ok_or(StoreError::Corrupt {
+        what: "jar_moves.kind",
+        found: kind,
+    })
+}
+
 macro_rules! moves {
     ($rest:literal, $($bound:expr),*) => {
         question!(
             Columns,
-            r#"select v.number as "number!", v.kind, b.lot_code as "lot: LotCode", o.name as "member_name?: MemberName",
+            r#"select v.number as "number!", v.kind, v.by_mistake as "by_mistake: bool", b.lot_code as "lot: LotCode", o.name as "member_name?: MemberName",
             v.boil_id as "boil: BoilId", v.size_name, v.net_g as "net: Grams", v.part as "part: bool",
             v.member_id as "member: MemberId", v.receipt, v.count, v.why, m.name as "by_name: MemberName",
             v.at as "at: UtcSecond" from jar_moves v join boils b on b.id = v.boil_id join members m on m.id = v.by_id
@@ -105,23 +120,35 @@ pub fn of_sharer(member: Option<MemberId>) -> Question<Vec<JarMove>> {
     moves!("where v.member_id is ?1 order by v.number", member)
 }
 
-/// What a member was credited for empty jars of a kind that broke or were missing, less what was charged again for those that were found;
-/// what was taken back counts as never written.
-pub fn glass_credited(member: MemberId, kind: &Kind) -> Question<Cents> {
+struct GlassColumns {
+    kind: String,
+    by_mistake: bool,
+    count: i64,
+    cents: Cents,
+}
+
+/// The entries about a member's jars of a kind, in order, each with its count and what its lines about empty jars moved; what was taken
+/// back counts as never written.
+pub fn glass_of(member: MemberId, kind: &Kind) -> Question<Vec<(Became, i64, Cents)>> {
     let size_name = kind.size_name.as_str();
     question!(
-        r#"select -coalesce(sum(l.cents + (select coalesce(sum(a.cents), 0) from ledger a where a.answers = l.number)), 0)
-        as "cents!: Cents" from ledger l join jar_moves v on v.number = l.jar_move
-        where l.kind = 'jar_price' and v.kind in ('broken', 'missing', 'found') and v.member_id = ?1 and v.boil_id = ?2
-          and v.size_name = ?3 and v.net_g = ?4 and v.part = ?5"#,
+        GlassColumns,
+        r#"select v.kind, v.by_mistake as "by_mistake: bool", v.count, coalesce((select sum(l.cents
+          + (select coalesce(sum(a.cents), 0) from ledger a where a.answers = l.number)) from ledger l
+          where l.jar_move = v.number and l.kind = 'jar_price'), 0) as "cents!: Cents"
+        from jar_moves v where v.kind in ('broken', 'missing', 'found') and v.member_id = ?1 and v.boil_id = ?2
+          and v.size_name = ?3 and v.net_g = ?4 and v.part = ?5 order by v.number"#,
         member,
         kind.boil,
         size_name,
         kind.net,
         kind.part
     )
-    .one()
-    .map(|row| row.cents)
+    .try_map(|rows| {
+        let rows = rows.into_iter();
+        rows.map(|row| Ok((became(row.kind, row.by_mistake)?, row.count, row.cents)))
+            .collect()
+    })
 }
 
 /// Writes down what became of jars, under the next number, and gives it.
@@ -131,10 +158,10 @@ pub async fn insert(
     why: &str,
     (by, at): (MemberId, UtcSecond),
 ) -> Stored<i64> {
-    let kind = became.word();
+    let (kind, by_mistake) = kept(became);
     let number = sqlx::query_scalar!(
-        r#"insert into jar_moves (number, kind, boil_id, size_name, net_g, part, member_id, receipt, count, why, by_id, at)
-        select 1 + coalesce(max(number), 0), ?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11 from jar_moves returning number as "number!""#,
+        r#"insert into jar_moves (number, kind, boil_id, size_name, net_g, part, member_id, receipt, count, why, by_id, at,
+        by_mistake) select 1 + coalesce(max(number), 0), ?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12 from jar_moves returning number as "number!""#,
         kind,
         jars.boil,
         jars.size_name,
@@ -145,7 +172,8 @@ pub async fn insert(
         jars.count,
         why,
         by,
-        at
+        at,
+        by_mistake
     )
     .fetch_one(conn)
     .await?;

@@ -55,7 +55,7 @@ pub struct LedgerLine {
     pub grams: Grams,
     /// Money; plus: owed by the sharer.
     pub cents: Cents,
-    /// Lot code of the boil it comes from.
+    /// Lot code of the boil it comes from, or of the jars that it is about.
     pub lot: Option<LotCode>,
     /// The boil it comes from.
     pub boil_id: Option<BoilId>,
@@ -139,12 +139,14 @@ macro_rules! lines {
             LineColumns,
             r#"select l.number as "number!", l.season_id as "season_id: SeasonId", l.member_id as "member_id: MemberId",
             m.name as "member_name?: MemberName", l.kind, l.grams as "grams: Grams", l.cents as "cents: Cents",
-            b.lot_code as "lot?: LotCode", l.boil_id as "boil_id: BoilId", v.version as "version?", l.says, l.answers,
+            coalesce(b.lot_code, j.lot_code) as "lot?: LotCode", l.boil_id as "boil_id: BoilId", d.version as "version?", l.says, l.answers,
             (select a.number from ledger a where a.answers = l.number) as "answered_by: i64",
             w.name as "by_name: MemberName", l.at as "at: UtcSecond"
             from ledger l join members w on w.id = l.by_id left join members m on m.id = l.member_id
             left join boils b on b.id = l.boil_id
-            left join divisions v on v.id = l.division_id where "#
+            left join divisions d on d.id = l.division_id
+            left join jar_moves v on v.number = coalesce(l.jar_move, (select o.jar_move from ledger o where o.number = l.answers))
+            left join boils j on j.id = v.boil_id where "#
                 + $rest,
             $($bound),*
         )

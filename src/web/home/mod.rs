@@ -36,6 +36,7 @@ pub(in crate::web) use view::samples;
 pub(super) async fn show(mut request: PageRequest) -> Page {
     let (visit, me) = (request.visit.clone(), request.me.clone());
     let moment = (visit.zone()?, visit.at);
+    let this_year = i64::from(moment.0.local(moment.1).0.date().year());
     let letters_sent = request.app.letters_sent;
     let crew = me.is_crew().then(|| CrewHome::of(letters_sent, moment));
     let steward = me.is_steward().then(|| {
@@ -43,7 +44,7 @@ pub(super) async fn show(mut request: PageRequest) -> Page {
         let besides = (restores::waiting(), restores::latest(), second).together();
         (
             home::desk(),
-            first_steps_of::read(),
+            first_steps_of::read(this_year),
             upkeep::last(),
             besides,
         )

@@ -4,7 +4,7 @@ use crate::facts::csv::Csv;
 use crate::facts::shares::whole_books;
 use crate::store::Snapshot;
 use crate::store::season::seasons::{self, Season};
-use crate::store::shares::{exports, ledger as ledger_store};
+use crate::store::shares::exports;
 use crate::web::Page;
 use crate::web::error::PageError;
 use crate::web::request::PageRequest;
@@ -57,7 +57,7 @@ async fn season(db: &mut Snapshot, year: &str) -> Result<Season, PageError> {
     clippy::unnecessary_wraps,
     reason = "handlers end on it as they do on `page`"
 )]
-fn file(name: &str, year: i64, csv: Csv) -> Page {
+fn file(name: &str, year: i64, text: String) -> Page {
     let headers = [
         (
             header::CONTENT_TYPE,
@@ -68,7 +68,7 @@ fn file(name: &str, year: i64, csv: Csv) -> Page {
             format!("attachment; filename=\"{name}-{year}.csv\""),
         ),
     ];
-    Ok((headers, csv.finish()).into_response())
+    Ok((headers, text).into_response())
 }
 
 /// `GET /seasons/{year}/shares.csv`
@@ -105,7 +105,7 @@ pub(crate) async fn shares(mut request: PageRequest, Path(year): Path<String>) -
         }
         csv.end();
     }
-    file("shares", season.year, csv)
+    file("shares", season.year, csv.finish())
 }
 
 /// `GET /seasons/{year}/ledger.csv`
@@ -113,34 +113,8 @@ pub(crate) async fn ledger(mut request: PageRequest, Path(year): Path<String>) -
     counted(&request)?;
     let db = &mut request.db;
     let season = season(db, &year).await?;
-    let zone = request.visit.zone()?;
-    let mut csv = Csv::new(&[
-        "line", "date", "time", "member", "kind", "lot", "grams", "cents", "says", "answers", "by",
-    ]);
-    let mut lines = ledger_store::of_season(season.id).ask(db).await?;
-    lines.reverse();
-    for line in lines {
-        let (date, time) = zone.local(line.at);
-        csv.number(line.number).text(date).text(time.show());
-        match &line.member_name {
-            Some(name) => csv.text(name),
-            None => csv.text("mill"),
-        };
-        csv.text(line.kind.word());
-        match &line.lot {
-            Some(lot) => csv.text(lot),
-            None => csv.text(""),
-        };
-        csv.number(line.grams.get())
-            .number(line.cents.get())
-            .text(&line.says);
-        match line.answers {
-            Some(number) => csv.number(number),
-            None => csv.text(""),
-        };
-        csv.text(&line.by_name).end();
-    }
-    file("ledger", season.year, csv)
+    let text = whole_books::ledger_of(db, season.year).await?;
+    file("ledger", season.year, text)
 }
 
 /// `GET /seasons/{year}/loads.csv`
@@ -188,5 +162,5 @@ pub(crate) async fn loads(mut request: PageRequest, Path(year): Path<String>) ->
         };
         csv.end();
     }
-    file("loads", season.year, csv)
+    file("loads", season.year, csv.finish())
 }

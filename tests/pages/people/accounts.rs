@@ -550,17 +550,43 @@ async fn an_invitation_made_on_the_server_is_for_one_member_who_is_there() {
 
 #[tokio::test]
 async fn the_first_steps_are_ticked_off_until_the_first_statement() {
+    use canewright::actions::people::invite_by_server::invite_by_server;
     let site = TestSite::new().await;
     let mut ruth = site.browser(site.steward).await;
     ruth.opens("/")
         .await
         .says("First steps")
         .says("<a href=\"/mill\">Name a scale and a vessel</a>")
+        .says("<a href=\"/members\">Invite them</a>")
         .says("<a href=\"/seasons\">Open the season</a>");
+    // An invitation of the steward alone, as a server makes one, invites nobody else.
+    invite_by_server(&site.writer, &site.ids, AT, "ruth bell")
+        .await
+        .unwrap();
+    ruth.opens("/")
+        .await
+        .says("<a href=\"/members\">Invite them</a>");
+    let (cora, _) = site.person("Cora Webb", Role::Crew).await;
+    ruth.opens(&format!("/members/{cora}")).await;
+    let invite = format!("/members/{cora}/invite");
+    assert!(ruth.sends(&invite, &[]).await.status.is_success());
+    ruth.opens("/")
+        .await
+        .says("<span class=\"tag ok\">done</span> Invite them");
+    ruth.opens("/seasons").await;
     ruth.fills("/seasons", &[("year", "2026")]).await.taken();
     let home = ruth.opens("/").await;
     home.says("<span class=\"tag ok\">done</span> Open the season")
         .says("<a href=\"/seasons/2026\">Confirm the rules</a>");
+    // A season opened ahead is not the one of today.
+    ruth.fills("/seasons", &[("year", "2027")]).await.taken();
+    ruth.opens("/seasons/2026").await;
+    let confirm = "/seasons/2026/rules/1/confirm";
+    let from = [("holds_from", "2026-01-01")];
+    ruth.sends(confirm, &from).await.taken();
+    ruth.opens("/")
+        .await
+        .says("<span class=\"tag ok\">done</span> Confirm the rules");
     let (_, mut crew) = site.person("Cora Pell", Role::Crew).await;
     let other = crew.opens("/").await;
     assert!(!other.body.contains("First steps"));

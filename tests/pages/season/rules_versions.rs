@@ -58,6 +58,25 @@ async fn no_boil_is_lit_and_no_ticket_opened_under_rules_that_nobody_confirmed()
         .fills("/days/2026-09-19/tickets/new", &cane)
         .await
         .refused(StatusCode::CONFLICT, said);
+    // Whoever is to weigh in is told before anything is typed.
+    let lacking = "No rules are confirmed for this day: no ticket is opened and no boil lit until a steward confirms them on \
+                   <a href=\"/seasons/2026\">the page of the season</a>";
+    let day = "/days/2026-09-19";
+    for page in [
+        day,
+        "/days/2026-09-19/morning",
+        "/days/2026-09-19/tickets/new",
+    ] {
+        pan.crew.opens(page).await.says(lacking);
+    }
+    let page = pan.crew.opens(day).await;
+    assert!(!page.body.contains("Weigh in Amos"), "{}", page.body);
+    let page = pan.crew.opens("/days/2026-09-19/morning").await;
+    assert!(
+        !page.body.contains("the first ticket may be opened"),
+        "{}",
+        page.body
+    );
     let mut ruth = pan.site.browser(pan.site.steward).await;
     ruth.opens("/seasons/2026")
         .await
@@ -74,6 +93,18 @@ async fn no_boil_is_lit_and_no_ticket_opened_under_rules_that_nobody_confirmed()
     ruth.sends(confirm, &[("holds_from", "2026-09-19")])
         .await
         .taken();
+    for page in [
+        day,
+        "/days/2026-09-19/morning",
+        "/days/2026-09-19/tickets/new",
+    ] {
+        let page = pan.crew.opens(page).await;
+        assert!(
+            !page.body.contains("No rules are confirmed"),
+            "{}",
+            page.body
+        );
+    }
     pan.light(&[juice], &[]).await.taken();
     assert_eq!(pan.site.count("select count(*) from boils").await, 1);
 }

@@ -275,6 +275,18 @@ async fn the_next_season_starts_as_the_last_one_ended() {
             .refused(status, said)
             .says(&format!("value=\"{year}\""));
     }
+    // A year that has passed is a slip, or said to be right: a season that was opened stays.
+    let page = ruth.opens("/seasons").await;
+    assert!(!page.body.contains("The year is right"), "{}", page.body);
+    ruth.sends("/seasons", &[("year", "2024")])
+        .await
+        .refused(StatusCode::CONFLICT, "2024 has passed, this is 2026")
+        .says("value=\"2024\"")
+        .says("The year is right: the season of a year that has passed is opened");
+    assert_eq!(site.count("select count(*) from seasons").await, 2);
+    let sure = [("year", "2024"), ("sure", "yes")];
+    ruth.sends("/seasons", &sure).await.taken();
+    assert_eq!(site.count("select count(*) from seasons").await, 3);
 }
 
 #[tokio::test]

@@ -9,6 +9,7 @@
 use crate::season::season_close::{day_over, sound};
 use crate::shares::divisions::{Lot, SECRET, SIGNED, act, divided_lot};
 use axum::http::StatusCode;
+use canewright::actions::Stop;
 use canewright::actions::boil::boils_finish::{self, FixedFill};
 use canewright::actions::cane::juice::{self, JuiceFix, JuiceMeasure};
 use canewright::actions::season::season_losses::{self, NewLoss};
@@ -224,14 +225,20 @@ async fn a_quart_counted_too_many_is_never_taken_from_whoever_has_fetched_theirs
         .site
         .count("select number from fills where part = 0")
         .await;
-    boils_finish::fix_fill(&act(&lot.site, 0), &lot.code, number, fix(5))
-        .await
-        .unwrap();
-    let path = lot.path();
+    // Fewer than left the mill is refused where it is typed, and what was typed stands.
+    let correct = format!("/boils/{}/fills/{number}/correct", lot.code.as_str());
+    lot.crew.opens(&correct).await;
+    let five = [("count", "5"), ("why", "counted twice, <i>says Cole")];
     lot.crew
-        .opens(&path)
+        .sends(&correct, &five)
         .await
-        .says("6 jars (quart, 1360 g) of this boil were handed over, and the corrected count says there were 5");
+        .refused(
+            StatusCode::CONFLICT,
+            "6 × quart of 48 oz of this boil left the shelf, so at least 6 were filled, not 5: Amos &#60;b&#62;Trout&#60;/b&#62; has 6.",
+        )
+        .says("href=\"#f-count\"")
+        .says("value=\"5\"")
+        .says("value=\"counted twice, &#60;i&#62;says Cole\"");
     boils_finish::fix_fill(&act(&lot.site, 0), &lot.code, number, fix(8))
         .await
         .unwrap();
@@ -296,7 +303,7 @@ async fn only_a_steward_opens_a_boil_and_says_why() {
 /// One of Amos's six quarts broke on the shelf, and that was noted; then somebody takes it off the count of the lot as well.
 #[tokio::test]
 async fn a_count_below_what_broke_names_what_broke_and_who_wrote_it() {
-    let mut lot = divided_lot().await;
+    let lot = divided_lot().await;
     let (amos, size_name) = (Sharer::Member(lot.amos), "quart".to_owned());
     let boil = {
         let mut snapshot = lot.site.reader.snapshot().await.unwrap();
@@ -335,16 +342,24 @@ async fn a_count_below_what_broke_names_what_broke_and_who_wrote_it() {
         why: "one broke".to_owned(),
         units: Units::Us,
     };
-    boils_finish::fix_fill(&act(&lot.site, 0), &lot.code, number, fix)
-        .await
-        .unwrap();
-    let path = lot.path();
-    let page = lot.crew.opens(&path).await;
-    page.says("Of the jars (quart, 1360 g) of this boil, 2 left the shelf: 1 broke, as ")
-        .says(" wrote on Sat 19 Sep 2026; 1 is missing, as ")
-        .says("The corrected count says there were 1.")
-        .says("note it as found on the page of that shelf before");
-    assert!(!page.body.contains("handed over, and"), "{}", page.body);
+    let refused = boils_finish::fix_fill(&act(&lot.site, 0), &lot.code, number, fix).await;
+    let Err(Stop::RuleRefusal(refused)) = refused else {
+        panic!("{refused:?}");
+    };
+    assert_eq!(refused.at, Some("count"));
+    let by = lot
+        .site
+        .text("select m.name from jar_moves v join members m on m.id = v.by_id")
+        .await;
+    assert_eq!(
+        refused.sentence,
+        format!(
+            "2 × quart of 48 oz of this boil left the shelf, so at least 2 were filled, not 1: of Amos <b>Trout</b>’s, 1 broke, as {by} wrote on \
+             Sat 19 Sep 2026; of Amos <b>Trout</b>’s, 1 is missing, as {by} wrote on Sat 19 Sep 2026. If a receipt was counted wrong, please put \
+             that right on its page before. If one that is missing never was, note it as found on the page of that shelf before. If one was \
+             noted as broken by mistake, take that back on the page of that shelf before."
+        )
+    );
 }
 
 /// A correction keeps the rules that the lot was divided by: nobody is led to move it to others.

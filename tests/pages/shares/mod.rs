@@ -4,6 +4,7 @@ pub mod corrections;
 pub mod divisions;
 mod history;
 pub mod labels;
+mod left;
 pub mod my_cane;
 mod my_steps;
 pub mod recalls;

@@ -86,7 +86,11 @@ async fn jars_come_back_from_a_receipt_and_stand_on_the_shelf_again() {
         .says("What came back")
         .says("brought back. &#60;i&#62;Too")
         .says("never left: the receipt was counted wrong. Only three went")
-        .says("4 jars are still waiting at the mill.");
+        .says("4 jars are still waiting at the mill.")
+        .says(
+            "Without what came back or never left</th><td class=\"n\" data-is=\"Jars\">2</td>\
+             <td class=\"n\" data-is=\"Syrup\">6 lb</td>",
+        );
     let trace = format!("/boils/{}/trace", lot.code.as_str());
     lot.crew
         .opens(&trace)
@@ -134,12 +138,12 @@ async fn a_jar_that_breaks_on_the_mills_shelf_is_made_good_by_the_mill_and_a_mis
     assert_eq!(lot.site.count(grams).await, 3 * 1360);
     let found = [
         ("became", "found"),
-        ("count-0", "4"),
+        ("count-0", "3"),
         ("why", "Behind the crates"),
     ];
     lot.crew.fills(&shelf, &found).await.refused(
         StatusCode::CONFLICT,
-        "3 × quart of 48 oz can be meant, not 4",
+        "2 noted as missing, 1 as broken. So 2 can be found again, not 3",
     );
     let found = [
         ("became", "found"),
@@ -226,10 +230,10 @@ async fn a_jar_noted_as_broken_by_mistake_is_taken_back_with_its_syrup_and_its_g
     lot.crew
         .opens(&shelf)
         .await
-        .says("Found again, or noted as broken by mistake");
+        .says("Not broken: it was noted as broken by mistake");
     for (became, count, why) in [
         ("broken", "2", "The shelf gave way"),
-        ("found", "1", "Only one fell"),
+        ("not-broken", "1", "Only one fell"),
         ("missing", "1", "Not there"),
     ] {
         let boxes = [("became", became), ("count-0", count), ("why", why)];
@@ -248,17 +252,128 @@ async fn a_jar_noted_as_broken_by_mistake_is_taken_back_with_its_syrup_and_its_g
         .opens(&statement)
         .await
         .says("On the mill’s shelf: 1 quart (3 lb) broken, 1 quart (3 lb) missing.");
-    let both = [
-        ("became", "found"),
-        ("count-0", "2"),
-        ("why", "All are there"),
-    ];
-    lot.crew.fills(&shelf, &both).await.taken();
+    for became in ["found", "not-broken"] {
+        let one = [
+            ("became", became),
+            ("count-0", "1"),
+            ("why", "All are there"),
+        ];
+        lot.crew.fills(&shelf, &one).await.taken();
+    }
     assert_eq!(lot.site.count(paid).await, before);
     let syrup =
         "select coalesce(sum(grams), 0) from ledger where kind = 'loss' and member_id is not null";
     assert_eq!(lot.site.count(syrup).await, 0);
     lot.crew.opens(&shelf).await.says("6 on the shelf");
+    sound(&lot).await;
+}
+
+/// The glass of the missing jar was taken back, that of the broken one stands credited: whoever is there again says which it was, and
+/// each is charged what was credited for itself.
+#[tokio::test]
+async fn who_finds_a_jar_says_whether_it_was_missing_or_noted_as_broken() {
+    let mut lot = divided_lot().await;
+    let shelf = format!("/members/{}/shelf", lot.amos);
+    let paid = "select coalesce(sum(cents), 0) from ledger where cents <> 0";
+    let before = lot.site.count(paid).await;
+    lot.crew.opens(&shelf).await;
+    let one = |became| {
+        [
+            ("became", became),
+            ("count-0", "1"),
+            ("why", "Counted anew"),
+        ]
+    };
+    lot.crew.fills(&shelf, &one("missing")).await.taken();
+    let glass = "select max(number) from ledger where kind = 'jar_price'";
+    let credit = lot.site.count(glass).await;
+    lot.crew.fills(&shelf, &one("broken")).await.taken();
+    let why = "The glass was no good".to_owned();
+    ledger::answer(&lot.site.act(), credit, why).await.unwrap();
+    let credited = lot.site.count(paid).await;
+    assert!(credited < before);
+    lot.crew
+        .opens(&shelf)
+        .await
+        .says("4 on the shelf; 1 missing, 1 broken");
+    let two = [
+        ("became", "not-broken"),
+        ("count-0", "2"),
+        ("why", "Both are there"),
+    ];
+    lot.crew
+        .fills(&shelf, &two)
+        .await
+        .refused(
+            StatusCode::CONFLICT,
+            "1 noted as missing, 1 as broken. So 1 can have been noted as broken by mistake, not 2",
+        )
+        .says("for the others, please choose “Found again: it was noted as missing”");
+    // The missing one is found: its credit was taken back, and what was credited for the broken one is not its own.
+    lot.crew.fills(&shelf, &one("found")).await.taken();
+    assert_eq!(lot.site.count(paid).await, credited);
+    lot.crew
+        .opens(&shelf)
+        .await
+        .says("5 on the shelf; 1 broken")
+        .says("found again. Counted anew");
+    // None is missing any more, and one that broke can be there again only as noted by mistake.
+    lot.crew.fills(&shelf, &one("found")).await.refused(
+        StatusCode::CONFLICT,
+        "0 noted as missing, 1 as broken. So 0 can be found again, not 1",
+    );
+    lot.crew.fills(&shelf, &one("not-broken")).await.taken();
+    assert_eq!(lot.site.count(paid).await, before);
+    let page = lot.crew.opens(&shelf).await;
+    page.says("6 on the shelf")
+        .says("not broken: noted as broken by mistake. Counted anew");
+    assert!(!page.body.contains("on the shelf;"), "{}", page.body);
+    // Each line about those jars, and what took one back, stands under the lot of the jars.
+    let mut steward = lot.site.browser(lot.site.steward).await;
+    let book = steward.opens("/seasons/2026/ledger.csv").await.body;
+    let mut book = csv::Reader::from_reader(book.as_bytes());
+    let heads = book.headers().unwrap().clone();
+    let at = |head: &str| heads.iter().position(|h| h == head).unwrap();
+    let (mut of_jars, mut taken_back) = (0, 0);
+    for row in book.records().map(Result::unwrap) {
+        let (of_jar, answer) = (
+            !row[at("jar_move")].is_empty(),
+            &row[at("kind")] == "answer",
+        );
+        of_jars += i32::from(of_jar);
+        taken_back += i32::from(answer);
+        assert!(
+            !(of_jar || answer) || &row[at("lot")] == lot.code.as_str(),
+            "{row:?}"
+        );
+    }
+    assert_eq!((of_jars, taken_back), (11, 1));
+    let page = steward.opens("/ledger").await.body;
+    let glass = page
+        .split("<tr")
+        .find(|row| row.contains("1 empty jar (quart)"));
+    assert!(
+        glass
+            .unwrap()
+            .contains(&format!("<span class=\"code\">{}</span>", lot.code)),
+        "{glass:?}"
+    );
+    let mut snapshot = lot.site.reader.snapshot().await.unwrap();
+    let files = canewright::facts::shares::whole_books::files(&mut snapshot)
+        .await
+        .unwrap();
+    let whole = files.iter().find(|file| file.name == "ledger.csv").unwrap();
+    assert_eq!(
+        whole.text.lines().next(),
+        Some(heads.iter().collect::<Vec<_>>().join(",").as_str())
+    );
+    let moves = files
+        .iter()
+        .find(|file| file.name == "jar_moves.csv")
+        .unwrap();
+    assert_eq!(moves.text.matches(",found,1,").count(), 1);
+    assert_eq!(moves.text.matches(",found,0,").count(), 1);
+    drop(snapshot);
     sound(&lot).await;
 }
 

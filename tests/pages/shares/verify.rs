@@ -59,6 +59,47 @@ async fn what_was_tampered_with_is_named() {
     );
 }
 
+/// Of the nine quarts six are Amos's, two Bess's, one the mill's.
+#[tokio::test]
+async fn jars_given_to_somebody_else_filled_by_hand_or_gone_are_told_in_words() {
+    let lot = divided_lot().await;
+    let found = async |sql: &'static str| {
+        lot.site.sql(sql).await;
+        verified(&lot.site).await.differs.join("\n")
+    };
+    let moved = found(
+        "drop trigger share_jars_stand; update share_jars set count = count + case count when 6 then -1 else 1 end where count in (2, 6)",
+    )
+    .await;
+    for says in [
+        "in jars set aside: 6 × quart of 1,360 g worked out again, in jars set aside: 5 × quart of 1,360 g in the division",
+        "(Amos <b>Trout</b>)",
+        "(Bess Lane)",
+    ] {
+        assert!(moved.contains(says), "{says}: {moved}");
+    }
+    let filled = found(
+        "update share_jars set count = count - case count when 5 then -1 else 1 end where count in (3, 5); \
+         drop trigger fills_stand; update fills set count = 8 where part = 0",
+    )
+    .await;
+    assert!(
+        filled.contains("jars filled: 8 × quart of 1,360 g, 1 × part-jar of 777 g; set aside: 9 × quart of 1,360 g, 1 × part-jar of 777 g"),
+        "{filled}"
+    );
+    let way = found(
+        "update fills set count = 9 where part = 0; drop trigger divisions_stand; update divisions set way = 1; \
+         drop trigger season_rules_stand; update season_rules set lots_repay_pct = 0",
+    )
+    .await;
+    for says in [
+        "division 1 of lot 26000-Q was changed",
+        "version 2 of the rules of the season of 2026 was changed",
+    ] {
+        assert!(way.contains(says), "{says}: {way}");
+    }
+}
+
 #[tokio::test]
 async fn a_season_of_sixty_boils_is_reckoned_again() {
     let boils = 60;

@@ -198,7 +198,7 @@ impl NewPage {
                 ),
                 None => format!("version {}, a draft", of.rules.number),
             },
-            unconfirmed: of.rules.holds_from.is_none_or(|from| from > of.day.date),
+            unconfirmed: !of.rules.holds_on(of.day.date),
             degrees: degrees(units),
             weight: in_words(units, "lb", "kg"),
             keys: statics::keys_js(),

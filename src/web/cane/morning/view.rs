@@ -11,6 +11,7 @@ use crate::store::cane::morning::OpeningCheck;
 use crate::units::{Altitude, Units, Zone};
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
+use crate::web::season::rules_lacking::lacking;
 use crate::web::session::Visit;
 use crate::web::shell::Shell;
 use crate::web::{App, paths};
@@ -63,6 +64,8 @@ pub(super) struct MorningPage {
     day: String,
     ticket: String,
     closed: bool,
+    /// Where rules for the day are to be confirmed; empty: they are.
+    lacking: String,
     ready: bool,
     waits: String,
     finish: Option<FinishWords>,
@@ -253,6 +256,7 @@ impl MorningPage {
         page.day = paths::day(date);
         page.ticket = paths::new_ticket(date);
         page.closed = morning.day.closed_at.is_some();
+        page.lacking = lacking(&morning.rules, date);
         page.scales = scale_choices(&morning.scales);
         Ok(page)
     }
@@ -272,6 +276,7 @@ impl MorningPage {
             day: String::new(),
             ticket: String::new(),
             closed: false,
+            lacking: String::new(),
             ready: may.is_ok(),
             waits: may.map_or_else(|refusal| refusal.sentence, |()| String::new()),
             finish: None,

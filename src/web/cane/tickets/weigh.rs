@@ -14,6 +14,7 @@ use crate::web::cane::after_all::AfterAll;
 use crate::web::cane::pressed_times::mornings;
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
+use crate::web::season::rules_lacking::lacking;
 use crate::web::session::Visit;
 use crate::web::shell::Shell;
 use crate::web::{App, paths, statics};
@@ -196,6 +197,8 @@ pub(super) struct NewPage {
     sheet: Sheet,
     action: String,
     opened: bool,
+    /// Where rules for the day are to be confirmed; empty: they are.
+    lacking: String,
     morning: String,
     turns: Vec<TurnButton>,
     members: Vec<Choice>,
@@ -256,6 +259,7 @@ impl NewPage {
             finder: statics::find_js(),
             action: paths::new_ticket(of.day.date),
             opened: of.opened,
+            lacking: lacking(&of.rules, of.day.date),
             morning: paths::morning(of.day.date),
             turns: of.waiting.iter().map(turn).collect(),
             members,

@@ -53,6 +53,7 @@ pub(in crate::web::cane::tickets) fn samples() -> Vec<Box<dyn askama::DynTemplat
         sheet,
         action: "/days/2026-09-19/tickets/new".to_owned(),
         opened: !ask.is_empty(),
+        lacking: if turns == 0 { "/seasons/2026" } else { "" }.to_owned(),
         morning: "/days/2026-09-19/morning".to_owned(),
         turns: (0..turns).map(turn).collect(),
         members: vec![Choice::new("m", "Ida <b>Moss</b>, no. 4")],

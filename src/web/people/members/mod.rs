@@ -19,7 +19,7 @@ use crate::store::home;
 use crate::store::people::members::Member;
 use crate::store::people::{accounts, household, members};
 use crate::store::season::seasons;
-use crate::units::{MemberId, Passphrase};
+use crate::units::{Grams, MemberId, Passphrase};
 use crate::web::changes::rows;
 use crate::web::error::PageError;
 use crate::web::form::Sheet;
@@ -113,13 +113,14 @@ pub(crate) async fn show(request: PageRequest, Path(id): Path<String>) -> Page {
         return page(&view);
     }
     let stands = home::balance(card.member.id).ask(&mut db).await?;
+    let settle = only_if(stands.grams > Grams::ZERO, paths::settle(card.member.id));
     let stands = only_if(
         stands.is_open(),
         actions::stands_says(&stands, visit.units()),
     );
     let zone = visit.zone()?;
     let changes = written_history::of_card(&mut db, zone, card.member.id).await?;
-    page(&view.for_steward(stands, rows(changes, zone)))
+    page(&view.for_steward((stands, settle), rows(changes, zone)))
 }
 
 /// `GET /members/{id}/all.zip`: for the member, and for stewards.

@@ -49,6 +49,8 @@ pub(super) struct CardPage {
     let_go: String,
     /// What is still open for the member, for a steward who lets somebody go; empty: nothing.
     stands: String,
+    /// Where syrup that is still to come is settled; empty: none is.
+    settle: String,
     /// Where a steward signs the member out everywhere; empty: not this person, or there is no account.
     sign_out: String,
     take_back: String,
@@ -112,8 +114,13 @@ fn all_about(me: &Me, member: &Member) -> String {
 
 impl CardPage {
     /// The page with what a steward sees: what is open for the member, and the changes of the card.
-    pub(super) fn for_steward(mut self, stands: String, history: Vec<ChangeRow>) -> Self {
+    pub(super) fn for_steward(
+        mut self,
+        (stands, settle): (String, String),
+        history: Vec<ChangeRow>,
+    ) -> Self {
         self.stands = stands;
+        self.settle = settle;
         self.history = history;
         self
     }
@@ -180,6 +187,7 @@ impl CardPage {
             sign_out: sign_out(me, card),
             let_go: paths::let_go(member.id),
             stands: String::new(),
+            settle: String::new(),
             take_back: paths::take_back(member.id),
             plantings: paths::plantings(member.id),
             can_come: paths::can_come(member.id),

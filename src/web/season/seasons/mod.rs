@@ -39,8 +39,9 @@ pub(crate) async fn list(mut request: PageRequest) -> Page {
 /// `POST /seasons`
 pub(crate) async fn open(mut form: FormRequest) -> Page {
     let year = form.sheet.read("year", |t| whole(t, 2000, 2199));
+    let sure = form.sheet.ticked("sure");
     form.end(
-        year,
+        year.map(|year| (year, sure)),
         actions::open_as_before,
         |_| year.map_or_else(|| paths::SEASONS.to_owned(), paths::season),
         async |mut form| {

@@ -2,6 +2,7 @@
 //! was wrong.
 
 mod exchanges;
+mod left;
 mod names;
 mod signature;
 pub(crate) mod sums;
@@ -22,6 +23,7 @@ use crate::facts::shares::frozen_division;
 use crate::facts::shares::poured_juice::PouredJuice;
 use crate::facts::shares::syrup_lost::SyrupLost;
 use crate::store::boil::boils_rules;
+use crate::store::people::members::Member;
 use crate::store::people::{accounts, members};
 use crate::store::season::season_close::{self, MovedRow};
 use crate::store::shares::divisions::DivisionRow;
@@ -218,7 +220,7 @@ async fn division_page(
     };
     let poured = inputs.pours.iter().any(|p| me.is_theirs(p.draw.member_id));
     let then = frozen.map(|row| row.at);
-    let names = names(db, me, then, sharers(&inputs, &division)).await?;
+    let (names, left) = names(db, me, then, sharers(&inputs, &division)).await?;
     let shown = Shown {
         stops: stops(&way, me, &Stop::Shares(lot.clone())),
         basis: frozen.map_or(inputs.rules.basis, |f| f.basis),
@@ -226,6 +228,7 @@ async fn division_page(
         may_boil: me.is_crew() || poured,
         division: division.as_ref(),
         names: &names,
+        left: &left,
         frozen,
         versions: &inputs.versions,
         ledger: &lines,
@@ -280,14 +283,14 @@ fn has_part(division: &Division, me: &Me) -> bool {
     own.any(|p| p.weight > 0 || p.entitled > Grams::ZERO || p.jarred > Grams::ZERO)
 }
 
-/// Sharers by name, of a frozen division by the name of that day: crew read all; a member reads the own and those who agreed
+/// Sharers by name, and who of them left; of a frozen division by the name of that day: crew read all; a member reads the own and those who agreed
 /// to be named.
 async fn names(
     snapshot: &mut Snapshot,
     me: &Me,
     frozen_at: Option<UtcSecond>,
     mut sharers: Vec<Sharer>,
-) -> Result<Names, PageError> {
+) -> Result<(Names, Vec<(Member, UtcSecond)>), PageError> {
     sharers.sort_unstable();
     sharers.dedup();
     let found = sharers.into_iter().filter_map(Sharer::member).map(|id| {
@@ -296,8 +299,10 @@ async fn names(
     });
     let mut names = Names::new();
     let mut others = 0;
+    let mut left = Vec::new();
     for (card, then) in Question::all(found).ask(snapshot).await? {
         let Some(card) = card else { continue };
+        left.extend(card.left_at.map(|at| (card.clone(), at)));
         let name = if card.named || me.may_see(card.id) {
             then.flatten().unwrap_or(card.name).to_string()
         } else {
@@ -306,5 +311,5 @@ async fn names(
         };
         names.insert(Sharer::Member(card.id), name);
     }
-    Ok(names)
+    Ok((names, left))
 }

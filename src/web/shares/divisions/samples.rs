@@ -134,6 +134,9 @@ fn page(many: usize, problem: &str, frozen: &str, crew: bool) -> DivisionPage {
         },
         crew,
         hand_overs: paths::HAND_OVERS,
+        left: (0..many.min(2))
+            .map(|_| left::sample("Rufus <b>Ellender</b>"))
+            .collect(),
         losses_stand: many == 3,
         lost: "2.2 lb of the syrup of lot 26001-X was spilled: “a <ladle> tipped”."
             .repeat(many % 2),

@@ -1,5 +1,6 @@
 //! The division of a boil as text ready to print.
 
+use super::left::{self, LeftLine};
 use super::names::{Names, named};
 use super::sums;
 use super::versions::{
@@ -12,9 +13,10 @@ use crate::calc::{Basis, RuleRefusal};
 use crate::facts::shares::division_inputs::DivisionInputs;
 use crate::facts::shares::poured_juice::PouredJuice;
 use crate::store::boil::boils_rules::Moved;
+use crate::store::people::members::Member;
 use crate::store::shares::divisions::DivisionRow;
 use crate::store::shares::ledger::LedgerLine;
-use crate::units::{Cents, Grams, MemberId, Units};
+use crate::units::{Cents, Grams, MemberId, Units, UtcSecond, Zone};
 use crate::web::cane_way::StopView;
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
@@ -140,6 +142,8 @@ pub(super) struct DivisionPage {
     losses_stand: bool,
     /// What was lost of its syrup, and the reader's part of it; empty: nothing.
     lost: String,
+    /// Who left the co-op and is given jars of it; none once it is divided.
+    left: Vec<LeftLine>,
 }
 
 /// The facts that the page of a division is made of.
@@ -150,6 +154,8 @@ pub(super) struct Shown<'a> {
     pub may_boil: bool,
     pub division: Result<&'a Division, &'a RuleRefusal>,
     pub names: &'a Names,
+    /// Who of them left the co-op, and when.
+    pub left: &'a [(Member, UtcSecond)],
     /// The version shown, if it is a frozen one.
     pub frozen: Option<&'a DivisionRow>,
     /// Every version, the latest first.
@@ -235,8 +241,17 @@ impl DivisionPage {
             hand_overs: paths::HAND_OVERS,
             labels: paths::boil_part(lot, "labels"),
             lost: gone,
+            left: left_lines(shown, me, (zone, units)),
             losses_stand: losses_stand(shown.inputs, shown.losses_borne, me),
         })
+    }
+}
+
+/// Who left and is given jars; of a division that stands, and to a member, nothing.
+fn left_lines(shown: &Shown<'_>, me: &Me, place: (&Zone, Units)) -> Vec<LeftLine> {
+    match shown.division {
+        Ok(d) if me.is_crew() && shown.frozen.is_none() => left::lines(d, shown.left, place),
+        _ => Vec::new(),
     }
 }
 

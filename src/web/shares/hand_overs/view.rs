@@ -220,6 +220,7 @@ pub(super) struct ReceiptPage {
     lines: Vec<JarLine>,
     count: i64,
     grams: String,
+    out: Option<Out>,
     balances: Vec<String>,
     moves: Vec<String>,
     take_back: String,
@@ -270,6 +271,7 @@ impl ReceiptPage {
                 .collect(),
             count: jars.iter().map(|j| j.count).sum(),
             grams: jars.iter().map(weigh).sum::<Grams>().said(units),
+            out: Out::of(receipt, units),
             balances: receipt
                 .left
                 .as_ref()
@@ -289,6 +291,32 @@ impl ReceiptPage {
             back: paths::HAND_OVERS,
         })
     }
+}
+
+/// What of a receipt is still out.
+struct Out {
+    count: i64,
+    grams: String,
+}
+
+impl Out {
+    /// `None`: nothing of it came back.
+    fn of(receipt: &hand_over::Receipt, units: Units) -> Option<Self> {
+        let back = receipt.moves.iter().map(|m| (m.jars.net, m.jars.count));
+        let (count, grams) = jars_and_grams(back);
+        let jars = receipt.jars.iter().map(|jar| (jar.net, jar.count));
+        let (all, weight) = jars_and_grams(jars);
+        (count > 0).then(|| Self {
+            count: all - count,
+            grams: (weight - grams).said(units),
+        })
+    }
+}
+
+fn jars_and_grams(jars: impl Iterator<Item = (Grams, i64)>) -> (i64, Grams) {
+    jars.fold((0, Grams::ZERO), |(count, grams), (net, more)| {
+        (count + more, grams + Grams::new(net.get() * more))
+    })
 }
 
 fn balances(left: &LeftFor, units: Units) -> Vec<String> {
@@ -395,6 +423,10 @@ fn receipt_sample(name: &str) -> ReceiptPage {
         }],
         count: 6,
         grams: "8,160 g".to_owned(),
+        out: Some(Out {
+            count: 4,
+            grams: "5,440 g".to_owned(),
+        }),
         balances: balances(
             &LeftFor {
                 reopened: Vec::new(),

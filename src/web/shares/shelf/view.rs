@@ -1,9 +1,10 @@
 //! The pages of the shelf, as text ready to print.
 
 use super::form::box_of;
-use crate::calc::shares::jar_places::Became;
+use crate::actions::shares::jar_moves::CHOICES;
+use crate::calc::shares::jar_places::{Became, Kind};
 use crate::calc::shares::ledger::jar_says;
-use crate::facts::shares::jar_count::{OutOn, OwnShelf};
+use crate::facts::shares::jar_count::{OutOn, OwnShelf, gone_of};
 use crate::store::shares::hand_overs::AsideRow;
 use crate::store::shares::jar_moves::JarMove;
 use crate::store::shares::recalls::JarRow;
@@ -130,7 +131,12 @@ pub(super) struct MovesPage {
 
 fn choices(may: &[Became]) -> Vec<Choice> {
     let words = |b: &Became| {
-        let mut words = became_words(*b).to_owned();
+        let mut words = match b {
+            Became::Found => CHOICES.0,
+            Became::NotBroken => CHOICES.1,
+            other => became_words(*other),
+        }
+        .to_owned();
         if let Some(first) = words.get_mut(..1) {
             first.make_ascii_uppercase();
         }
@@ -139,7 +145,11 @@ fn choices(may: &[Became]) -> Vec<Choice> {
     may.iter().map(words).collect()
 }
 
-fn boxes(jars: &[(LotCode, JarRow)], units: Units, there: &str) -> Vec<CountBox> {
+fn boxes(
+    jars: &[(LotCode, JarRow)],
+    units: Units,
+    there: impl Fn(&JarRow) -> String,
+) -> Vec<CountBox> {
     jars.iter()
         .enumerate()
         .map(|(place, (lot, row))| CountBox {
@@ -148,15 +158,42 @@ fn boxes(jars: &[(LotCode, JarRow)], units: Units, there: &str) -> Vec<CountBox>
                 "Lot {lot}: {}",
                 jar_says(&row.size_name, row.net, row.part, units)
             ),
-            hint: format!("{} {there}", row.count),
+            hint: there(row),
         })
         .collect()
 }
 
+/// "6 on the shelf; 1 missing, 1 broken".
+fn on_shelf(row: &JarRow, moves: &[JarMove]) -> String {
+    let kind = Kind {
+        boil: row.boil,
+        size_name: row.size_name.clone(),
+        net: row.net,
+        part: row.part,
+    };
+    let (missing, broken) = gone_of(moves, &kind);
+    let gone = [(missing, "missing"), (broken, "broken")];
+    let gone: Vec<String> = gone
+        .iter()
+        .filter(|(count, _)| *count > 0)
+        .map(|(count, how)| format!("{count} {how}"))
+        .collect();
+    let there = format!("{} on the shelf", row.count);
+    if gone.is_empty() {
+        return there;
+    }
+    format!("{there}; {}", gone.join(", "))
+}
+
 /// Words of the form of a shelf, and what may have become of its jars.
-pub(super) const SHELF: (&str, [Became; 3]) = (
+pub(super) const SHELF: (&str, [Became; 4]) = (
     "Count what is affected. A jar that broke at somebody’s home is not written here: it left the shelf whole. Who bears it stands in the season’s rules.",
-    [Became::Broken, Became::Missing, Became::Found],
+    [
+        Became::Broken,
+        Became::Missing,
+        Became::Found,
+        Became::NotBroken,
+    ],
 );
 /// Words of the form of a receipt, and what may have become of its jars.
 pub(super) const RECEIPT: (&str, [Became; 2]) = (
@@ -178,7 +215,7 @@ impl MovesPage {
             action,
             intro: SHELF.0,
             choices: choices(&SHELF.1),
-            boxes: boxes(jars, visit.units(), "on the shelf"),
+            boxes: boxes(jars, visit.units(), |row| on_shelf(row, moves)),
             so_far: so_far(visit, moves)?,
             back: paths::SHELF.to_owned(),
             back_words: "Back to the shelf",
@@ -198,7 +235,9 @@ impl MovesPage {
             action: paths::jars_back(number),
             intro: RECEIPT.0,
             choices: choices(&RECEIPT.1),
-            boxes: boxes(jars, visit.units(), "on the receipt and not back yet"),
+            boxes: boxes(jars, visit.units(), |row| {
+                format!("{} on the receipt and not back yet", row.count)
+            }),
             so_far: so_far(visit, moves)?,
             back: paths::hand_over(number),
             back_words: "Back to the receipt",

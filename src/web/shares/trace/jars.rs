@@ -92,7 +92,8 @@ pub(in crate::web::shares) fn became_words(became: Became) -> &'static str {
         Became::Miscounted => "never left: the receipt was counted wrong",
         Became::Broken => "broken on the shelf",
         Became::Missing => "not to be found on the shelf",
-        Became::Found => "found again, or noted as broken by mistake",
+        Became::Found => "found again",
+        Became::NotBroken => "not broken: noted as broken by mistake",
     }
 }
 

@@ -15,6 +15,7 @@ use crate::store::turns::press_days::PressDay;
 use crate::units::{Grams, Minutes, PressDate, Units, UtcSecond, Zone};
 use crate::web::error::PageError;
 use crate::web::form::Sheet;
+use crate::web::season::rules_lacking::lacking;
 use crate::web::session::{Me, Visit};
 use crate::web::shell::Shell;
 use crate::web::turns::asked::today;
@@ -79,6 +80,8 @@ pub(super) struct BoardPage {
     rate: String,
     note: String,
     limits: String,
+    /// Where rules for the day are to be confirmed; empty: they are.
+    lacking: String,
     next: Next,
     expected: usize,
     unpressed: usize,
@@ -135,6 +138,7 @@ impl BoardPage {
                 limits.amber.show(),
                 limits.red.show()
             ),
+            lacking: lacking(&facts.day.rules, day.date),
             next: Next::new(day, facts, (zone, visit.at), units),
             expected: turns.iter().filter(|t| t.ticket.is_none()).count(),
             unpressed: tickets

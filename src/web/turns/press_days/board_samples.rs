@@ -75,6 +75,7 @@ pub(in crate::web::turns::press_days) fn samples() -> Vec<Box<dyn askama::DynTem
         room: "6 h 20 min".to_owned(),
         rate: "500.0 lb an hour, 10 min between two members’ cane".to_owned(),
         note: "Bring <jars> & lids".to_owned(),
+        lacking: if count == 0 { "/seasons/2027" } else { "" }.to_owned(),
         limits: "Juice is amber after 4 h and red after 5 h.".to_owned(),
         next: Next::sample(usize::try_from(count).unwrap()),
         expected: 12,

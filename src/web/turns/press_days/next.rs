@@ -7,6 +7,7 @@ use crate::store::turns::day_board::TicketLine;
 use crate::store::turns::press_days::PressDay;
 use crate::units::{Minutes, Units, UtcSecond, Zone};
 use crate::web::paths;
+use crate::web::season::rules_lacking::rules_of;
 
 /// How many of each list stand at the top; the rest is behind its heading.
 const HEADS: usize = 3;
@@ -90,6 +91,9 @@ impl Next {
                     t.name.first()
                 ),
             ),
+            _ if !facts.day.rules.holds_on(day.date) => {
+                (rules_of(day.date), "Look at the rules first".to_owned())
+            }
             (None, Some(t), _) => (
                 paths::new_ticket_for(day.date, t.id),
                 format!("Weigh in {}, {}", t.name.first(), t.start.show()),

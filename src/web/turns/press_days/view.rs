@@ -2,7 +2,6 @@
 //! print.
 
 use super::changes::{self, ChangeLine};
-use crate::calc::season::years;
 use crate::calc::turns::day_board::is_over;
 use crate::calc::turns::day_room::{Limit, Room};
 use crate::calc::turns::starts::span_words;
@@ -16,6 +15,7 @@ use crate::store::turns::waiting::Entry;
 use crate::units::{DayClock, MemberId, MemberName, PressDate, Units};
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
+use crate::web::season::rules_lacking::rules_of;
 use crate::web::session::{Me, Visit};
 use crate::web::shell::Shell;
 use crate::web::turns::asked::today;
@@ -312,16 +312,6 @@ const fn then_words(turn: &TurnLine, over: bool) -> &'static str {
         ""
     } else {
         "Its page says what can still be changed."
-    }
-}
-
-/// The rules of a day: of its year's season; a day of the winter may be of either, so all seasons.
-fn rules_of(date: PressDate) -> String {
-    let year = i64::from(date.date().year());
-    if years::of_season(year - 1, date) {
-        paths::SEASONS.to_owned()
-    } else {
-        paths::season(year)
     }
 }
 
