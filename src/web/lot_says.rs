@@ -76,16 +76,21 @@ fn done(lot: &MyLot, reader: Reader<'_>) -> String {
             "Its fire was drawn at {}, and by its readings it is not done. When it will be is told once the fire burns again.",
             reader.when(drawn)
         ),
+        (Told::DrawnUnread(drawn), _) => format!(
+            "Its fire was drawn at {}, and no reading was noted before. When it will be done is told once the fire burns again.",
+            reader.when(drawn)
+        ),
         (_, Some((from, to))) => format!(
             "Done about {about}, most likely (4 chances in 5) between {} and {}.",
             reader.when(from),
             reader.when(to)
         ),
         (Told::ByPlan, None) => {
-            format!("Done about {about} as planned; nothing was read of it yet.")
+            format!("Done about {about} as planned; no reading has been noted yet.")
         }
         (_, None) => {
-            "When it will be done cannot be told yet: too little was read of it.".to_owned()
+            "It is too early to tell when it will be done: too few readings have been noted."
+                .to_owned()
         }
     }
 }

@@ -235,6 +235,7 @@ fn turns() -> Vec<Route> {
         form(paths::CHANGE_TURNS, Stewards, get(day_changes::form).post(day_changes::send)),
         show(paths::CHANGE, Crew, get(day_changes::show)),
         send(paths::RUNS_AGAIN, Stewards, paths::CHANGE, post(day_changes::runs_again)),
+        send(paths::BRING_BACK, Stewards, paths::CHANGE, post(day_changes::bring_back)),
     ]
 }
 

@@ -72,6 +72,11 @@ const WORDS: &[(&str, &str)] = &[
     (paths::MOVE_TURN, "The turn is moved."),
     (paths::CANCEL_TURN, "The turn is cancelled."),
     (paths::UNDO_TURN, "Undone."),
+    (paths::RUNS_AGAIN, "Noted: the mill runs."),
+    (
+        paths::BRING_BACK,
+        "The turns are back where they were, and their members are told.",
+    ),
     (paths::CONFIRM_TURN, "The turn is confirmed."),
     (paths::MISS_TURN, "Noted on the turn."),
     (paths::DAY_WAITING, "You are on the waiting list."),

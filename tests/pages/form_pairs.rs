@@ -59,6 +59,7 @@ const OUT_OF_REACH: [&str; 45] = [
     "/boils/{lot}/weights",
     "/calendar/revoke",
     "/calls/{id}/not-told",
+    "/changes/{id}/bring-back",
     "/changes/{id}/runs-again",
     "/days/{date}/numbers",
     "/days/{date}/waiting",

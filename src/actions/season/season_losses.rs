@@ -8,7 +8,7 @@ use crate::actions::shares::statements;
 use crate::actions::{Act, Done, ReadBefore, Stop, begin};
 use crate::calc::RuleRefusal;
 use crate::calc::shares::ledger::Entry;
-use crate::calc::shares::losses::{self, LossRule};
+use crate::calc::shares::losses::{LossBound, LossRule};
 use crate::calc::shares::split::Sharer;
 use crate::facts::season::losses_borne::parts;
 use crate::facts::season::season_close::season_solids;
@@ -67,15 +67,14 @@ pub async fn note_loss(act: &Act, lot: &LotCode, new: NewLoss) -> Done<BoilId> {
         )
         .into());
     }
-    let solids: Grams = laid.pours.iter().map(|p| p.part.solids).sum();
-    let expected = losses::expected_syrup(solids, laid.rules.recovery_pct, laid.boil.target);
+    let bound = laid.loss_bound();
     let syrup = match new.lost {
         Some(grams) => grams,
-        None if new.whole => expected,
+        None if new.whole => bound.expected,
         None => Grams::ZERO,
     };
     let units = act.units(&mut tx).await?;
-    can_be(&laid, (syrup, new.whole), expected, units)?;
+    can_be(&laid, (syrup, new.whole), bound, units)?;
     let by = (act.actor.id, act.at);
     let loss = (new.what, syrup, new.whole);
     if close::loss_lines(id).ask(&mut tx).await?.is_empty() {
@@ -92,45 +91,30 @@ pub async fn note_loss(act: &Act, lot: &LotCode, new: NewLoss) -> Done<BoilId> {
 fn can_be(
     laid: &DivisionInputs,
     (lost, whole): (Grams, bool),
-    expected: Grams,
+    bound: LossBound,
     units: Units,
 ) -> Result<(), RuleRefusal> {
-    let weighed = laid.finish().map(|(syrup, _)| syrup);
-    let in_jars: Grams = (laid.filled.iter())
-        .map(|f| Grams::new(f.net.get() * i64::from(f.count)))
-        .sum();
-    let most = if whole {
-        expected.max(weighed.unwrap_or_default())
-    } else {
-        losses::can_be_lost(weighed, in_jars, expected)
-    };
+    let most = bound.most(whole);
     if lost > Grams::ZERO && lost <= most {
         return Ok(());
     }
-    let most_says = most.booked(units);
-    let says = match weighed.filter(|_| !whole) {
-        None => format!(
-            "Please write how much syrup was lost, at most the {most_says} that this boil was expected to give."
-        ),
-        Some(out) => {
-            let can = if most > Grams::ZERO {
-                format!("so at most {most_says} can have been lost")
-            } else {
-                "so nothing more can have been lost".to_owned()
-            };
-            let jars = if in_jars == Grams::ZERO {
-                ""
-            } else if laid.boil.divided_at.is_some() {
-                " If jars broke, please note them where the jars on the shelf are counted."
-            } else {
-                " If jars broke, please first put right how many there are, on the boil’s page."
-            };
-            format!(
-                "Please write how much syrup was lost: {} came out of the pan and {} is in jars, {can}.{jars}",
-                out.booked(units),
-                in_jars.booked(units)
-            )
-        }
+    let says = if whole || bound.weighed.is_none() {
+        format!(
+            "Please write how much syrup was lost, at most the {} that this boil was expected to give.",
+            most.booked(units)
+        )
+    } else {
+        let jars = if bound.in_jars == Grams::ZERO {
+            ""
+        } else if laid.boil.divided_at.is_some() {
+            " If jars broke, please note them where the jars on the shelf are counted."
+        } else {
+            " If jars broke, please first put right how many there are, on the boil’s page."
+        };
+        format!(
+            "Please write how much syrup was lost: {}.{jars}",
+            bound.says(units)
+        )
     };
     Err(RuleRefusal::beside("lost", "loss-amiss", says))
 }

@@ -6,6 +6,7 @@ use super::offering;
 pub use super::turn_new::SECOND;
 use super::turn_new::{add, expected, new_turn, no_turn_yet};
 use super::turn_place::{latest_habit, note, placed, take};
+use super::turn_told::{place_words, tell_given_up, tell_moved};
 use crate::actions::people::household::own;
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::RuleRefusal;
@@ -131,8 +132,10 @@ pub async fn move_turn(act: &Act, id: TurnId, to: NewPlace) -> Done<TurnId> {
         let sentence = format!("The turn is at {} already.", start.show());
         return Err(RuleRefusal::beside("start", "same-place", sentence).into());
     }
+    let from = place_words(&zone.clock(before.date), before.start);
     let after = Turn {
         press_day_id: day.id,
+        date: day.date,
         start,
         minutes: span.minutes,
         // What was confirmed was the place that the turn had before.
@@ -144,7 +147,9 @@ pub async fn move_turn(act: &Act, id: TurnId, to: NewPlace) -> Done<TurnId> {
     turn::update(&mut tx, &after).await?;
     turn::free_minutes(&mut tx, id).await?;
     take(&after, &clock, span).ask(&mut tx).await?;
+    let told = after.clone();
     note(act, &mut tx, after, What::Moved, &why).await?;
+    tell_moved(act, &mut tx, (&told, &from), (&clock, span), &why).await?;
     offering::offer_room(act, &mut tx, left, room_before).await?;
     act.finish(tx, "move_turn", id).await
 }
@@ -163,7 +168,9 @@ pub async fn cancel(act: &Act, id: TurnId, why: &str) -> Done<TurnId> {
     };
     turn::update(&mut tx, &after).await?;
     turn::free_minutes(&mut tx, id).await?;
+    let told = after.clone();
     note(act, &mut tx, after, What::Cancelled, &why).await?;
+    tell_given_up(act, &mut tx, &told, &why).await?;
     offering::offer_room(act, &mut tx, day, room_before).await?;
     act.finish(tx, "cancel_turn", id).await
 }

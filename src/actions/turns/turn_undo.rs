@@ -4,19 +4,20 @@
 use super::asker::{asker, zone};
 use super::offering;
 use super::turn_place::{latest_habit, note, placed, take};
+use super::turn_told::{place_words, tell_given_up, tell_moved};
 use crate::actions::people::household::own;
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::RuleRefusal;
 use crate::calc::turns::waiting::Step;
 use crate::facts::turns::room::DayRoom;
-use crate::facts::turns::turn::{UNDONE, Undo, said_of_day, still_to_come, undo};
+use crate::facts::turns::turn::{UNDONE, Undo, said_of_day, still_to_come, undo, undo_overtaken};
 use crate::facts::turns::turn_habit::LatestHabit;
 use crate::store::WriteTx;
 use crate::store::turns::turn::{self, Turn};
-use crate::store::turns::turn_events::What;
+use crate::store::turns::turn_events::{TurnEvent, What};
 use crate::store::turns::waiting::{self, Entry};
 use crate::store::turns::{offers, press_days, turn_events};
-use crate::units::{ClockTime, ClockTyped, PressDayId, TurnId};
+use crate::units::{ClockTime, ClockTyped, PressDayId, TurnId, UtcSecond, Zone};
 
 /// Undoes what the actor did last with a turn, within ten minutes.
 pub async fn undo_turn(act: &Act, id: TurnId) -> Done<TurnId> {
@@ -27,11 +28,9 @@ pub async fn undo_turn(act: &Act, id: TurnId) -> Done<TurnId> {
     still_to_come(&before, turn::ticket(id).ask(&mut tx).await?)?;
     let events = turn_events::of_turn(id).ask(&mut tx).await?;
     let Some(what) = undo(&events, act.actor.id, act.at) else {
-        return Err(RuleRefusal::new(
-            "undo-over",
-            "What was done can be undone for ten minutes, by whoever did it, and only the last. You can still move or cancel the turn.",
-        )
-        .into());
+        let zone = zone(&mut tx).await?;
+        let since = undo_overtaken(&events, act.actor.id, act.at);
+        return Err(not_undone(since, &zone, act.at).into());
     };
     let left = before.press_day_id;
     let room_before = offering::room_before(&mut tx, habit, (left, act.at)).await?;
@@ -45,6 +44,24 @@ pub async fn undo_turn(act: &Act, id: TurnId) -> Done<TurnId> {
     act.finish(tx, "undo_turn", id).await
 }
 
+/// Why nothing is undone; `since`: what somebody else did to the turn after the actor.
+fn not_undone(since: Option<&TurnEvent>, zone: &Zone, at: UtcSecond) -> RuleRefusal {
+    let Some(since) = since else {
+        return RuleRefusal::new(
+            "undo-over",
+            "What was done can be undone for ten minutes, by whoever did it, and only the last. You can still move or cancel the turn.",
+        );
+    };
+    RuleRefusal::new(
+        "undo-overtaken",
+        format!(
+            "Nothing was undone: {} changed this turn since you did, at {}. Below is where it stands now; you can still move or cancel it.",
+            since.by,
+            zone.show_by(since.at, at)
+        ),
+    )
+}
+
 async fn give_up(act: &Act, tx: &mut WriteTx, before: Turn) -> Done<()> {
     let after = Turn {
         held: false,
@@ -53,7 +70,9 @@ async fn give_up(act: &Act, tx: &mut WriteTx, before: Turn) -> Done<()> {
     turn::update(tx, &after).await?;
     turn::free_minutes(tx, after.id).await?;
     back_on_the_list(tx, (after.press_day_id, after.id)).await?;
-    note(act, tx, after, What::Cancelled, UNDONE).await
+    let told = after.clone();
+    note(act, tx, after, What::Cancelled, UNDONE).await?;
+    tell_given_up(act, tx, &told, UNDONE).await
 }
 
 /// The place on the waiting list that the turn came from stands there again, where it stood; what was given up is not offered to
@@ -94,8 +113,10 @@ async fn put_back(
             format!("The turn stays where it is now, for it cannot go back. {sentence}"),
         )
     })?;
+    let from = place_words(&zone.clock(before.date), before.start);
     let after = Turn {
         press_day_id: day.id,
+        date: day.date,
         start: clock.time(span.start),
         minutes: span.minutes,
         confirmed_at: None,
@@ -106,5 +127,7 @@ async fn put_back(
     turn::update(tx, &after).await?;
     turn::free_minutes(tx, after.id).await?;
     take(&after, &clock, span).ask(tx).await?;
-    note(act, tx, after, What::Moved, UNDONE).await
+    let told = after.clone();
+    note(act, tx, after, What::Moved, UNDONE).await?;
+    tell_moved(act, tx, (&told, &from), (&clock, span), UNDONE).await
 }

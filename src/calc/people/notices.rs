@@ -66,6 +66,8 @@ pub enum Matter {
         held: bool,
         /// Whether its member has confirmed it.
         confirmed: bool,
+        /// Whether its member confirmed it after the notice was made, and so knows where it is.
+        confirmed_since: bool,
         /// Whether its cane is weighed in.
         weighed_in: bool,
         /// Whether its start is past.
@@ -131,7 +133,7 @@ impl LetterState {
 impl NoticeState {
     /// Whether the notice has been overtaken: there is nothing left to do or to know. A turn that is
     /// confirmed, changed again, begun or given up needs no reminding; one that was moved is to be
-    /// known of until it is moved again, its cane is there, or its start is past.
+    /// known of until it is moved again or confirmed where it is, its cane is there, or its start is past.
     pub fn overtaken(&self) -> bool {
         match (self.kind, self.matter) {
             (
@@ -142,6 +144,7 @@ impl NoticeState {
                     weighed_in,
                     begun,
                     changed,
+                    ..
                 },
             ) => !held || confirmed || weighed_in || begun || changed,
             (
@@ -151,9 +154,10 @@ impl NoticeState {
                     weighed_in,
                     begun,
                     changed,
+                    confirmed_since,
                     ..
                 },
-            ) => weighed_in || changed || (held && begun),
+            ) => weighed_in || changed || confirmed_since || (held && begun),
             (_, Matter::Offer { over }) => over,
             (_, Matter::Lasting) => false,
         }
@@ -205,6 +209,7 @@ mod tests {
     const TURN: Matter = Matter::Turn {
         held: true,
         confirmed: false,
+        confirmed_since: false,
         weighed_in: false,
         begun: false,
         changed: false,
@@ -265,6 +270,7 @@ mod tests {
         let turn = |held, confirmed, weighed_in, begun, changed| Matter::Turn {
             held,
             confirmed,
+            confirmed_since: false,
             weighed_in,
             begun,
             changed,
@@ -282,6 +288,16 @@ mod tests {
         assert!(!over(Kind::Coming, TURN));
         // A notice of a turn moved and confirmed unseen, or put on the waiting list, still has to be read.
         assert!(!over(Kind::Moved, turn(true, true, false, false, false)));
+        // Confirmed after it was moved, its member knows where it is.
+        let knows = Matter::Turn {
+            held: true,
+            confirmed: true,
+            confirmed_since: true,
+            weighed_in: false,
+            begun: false,
+            changed: false,
+        };
+        assert!(over(Kind::Moved, knows));
         // A turn that was moved again has a newer notice.
         assert!(over(Kind::Moved, turn(true, true, false, false, true)));
         assert!(!over(Kind::Moved, turn(false, false, false, true, false)));

@@ -4,7 +4,7 @@
 use super::apportion::{Tie, largest_remainder};
 use super::split::{Entitlement, Sharer};
 use crate::calc::RuleRefusal;
-use crate::units::{Grams, Refused};
+use crate::units::{Grams, Refused, Units};
 use std::collections::BTreeMap;
 
 /// How syrup of a boil was lost.
@@ -116,6 +116,48 @@ pub fn expected_syrup(solids: Grams, recovery_pct: f64, target_bx: f64) -> Grams
         return Grams::ZERO;
     }
     Grams::nearest((solids.as_f64() * recovery_pct / target_bx).floor())
+}
+
+/// What bounds how much syrup of a boil can have been lost.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct LossBound {
+    /// Syrup out of the pan; `None`: it was not weighed yet.
+    pub weighed: Option<Grams>,
+    /// Syrup in jars.
+    pub in_jars: Grams,
+    /// What the boil was expected to give.
+    pub expected: Grams,
+}
+
+impl LossBound {
+    /// The most that can have been lost; `whole`: nothing is left to put in jars.
+    pub fn most(&self, whole: bool) -> Grams {
+        if whole {
+            self.expected.max(self.weighed.unwrap_or_default())
+        } else {
+            can_be_lost(self.weighed, self.in_jars, self.expected)
+        }
+    }
+
+    /// What can have been lost of it, in one sentence without its full stop, as it is said before a loss is written down and
+    /// when one is refused.
+    pub fn says(&self, units: Units) -> String {
+        let most = self.most(false);
+        let says = most.booked(units);
+        let Some(out) = self.weighed else {
+            return format!("at most the {says} that this boil was expected to give");
+        };
+        let can = if most > Grams::ZERO {
+            format!("so at most {says} can have been lost")
+        } else {
+            "so nothing more can have been lost".to_owned()
+        };
+        format!(
+            "{} came out of the pan and {} is in jars, {can}",
+            out.booked(units),
+            self.in_jars.booked(units)
+        )
+    }
 }
 
 /// How much syrup of a boil can have been lost: what came out of the pan and is in no jar. Until it was weighed nobody knows that, and it is

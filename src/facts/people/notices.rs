@@ -11,7 +11,8 @@ pub fn state_of(notice: &Notice, zone: &Zone, at: UtcSecond) -> NoticeState {
     let matter = match (&notice.turn, &notice.offer) {
         (Some(turn), _) => Matter::Turn {
             held: turn.held,
-            confirmed: turn.confirmed,
+            confirmed: turn.confirmed_at.is_some(),
+            confirmed_since: turn.confirmed_at.is_some_and(|at| at > notice.made_at),
             weighed_in: turn.weighed_in,
             begun: When {
                 date: turn.date,

@@ -4,8 +4,9 @@
 use super::seasons::SeasonRules;
 use crate::calc::RuleRefusal;
 use crate::calc::season::settle;
-use crate::calc::shares::losses::LossRule;
+use crate::calc::shares::losses::{LossBound, LossRule};
 use crate::calc::shares::split::Sharer;
+use crate::facts::shares::division_inputs::DivisionInputs;
 use crate::facts::shares::poured_juice;
 use crate::store::boil::boils::{self, BoilRow};
 use crate::store::people::members;
@@ -191,6 +192,8 @@ pub struct BoilLoss {
     pub locked: Option<i64>,
     /// Year of the boil's season.
     pub year: i64,
+    /// What bounds how much can be written down as lost; `None`: a loss counts already.
+    pub bound: Option<LossBound>,
 }
 
 impl BoilLoss {
@@ -217,6 +220,14 @@ impl BoilLoss {
             .map_or(0, |s| s.year);
         let locked = close::is_locked(boil.season_id).ask(conn).await?;
         let locked = locked.then_some(year);
+        let bound = match &loss {
+            Some(_) => None,
+            None => Some(
+                DivisionInputs::measured(conn, boil.clone())
+                    .await?
+                    .loss_bound(),
+            ),
+        };
         Ok(Some(Self {
             boil,
             rules,
@@ -224,6 +235,7 @@ impl BoilLoss {
             lines,
             locked,
             year,
+            bound,
         }))
     }
 }

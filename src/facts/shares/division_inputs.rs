@@ -7,6 +7,7 @@ use crate::calc::shares::correction::{self, HeldJars, Noted, ShareBefore};
 use crate::calc::shares::division::{self, Brought, Carried, Division, DivisionCase, Filled, Way};
 use crate::calc::shares::fees::FeeRates;
 use crate::calc::shares::jar_places::Became;
+use crate::calc::shares::losses::{LossBound, expected_syrup};
 use crate::calc::shares::split::Sharer;
 use crate::facts::boil::boil_sums::{self, InPan};
 use crate::store::boil::boils::{self, BoilRow};
@@ -333,6 +334,18 @@ impl DivisionInputs {
     /// Syrup out of the pan and its Brix, once it is finished.
     pub fn finish(&self) -> Option<(Grams, BrixAt20C)> {
         self.boil.finish.as_ref().map(|f| (f.syrup, f.brix_20))
+    }
+
+    /// What bounds how much of its syrup can have been lost.
+    pub fn loss_bound(&self) -> LossBound {
+        let solids: Grams = self.pours.iter().map(|p| p.part.solids).sum();
+        let in_jars = self.filled.iter();
+        let in_jars = in_jars.map(|f| Grams::new(f.net.get() * i64::from(f.count)));
+        LossBound {
+            weighed: self.finish().map(|(syrup, _)| syrup),
+            in_jars: in_jars.sum(),
+            expected: expected_syrup(solids, self.rules.recovery_pct, self.boil.target),
+        }
     }
 
     /// The division as it would be frozen at this moment.

@@ -58,17 +58,24 @@ pub enum Told {
     Done,
     /// Its fire was drawn then, and by its readings it is not done: when it will be is open.
     DrawnEarly(UtcSecond),
+    /// Its fire was drawn then, before anything was read of it.
+    DrawnUnread(UtcSecond),
 }
 
 impl Told {
     fn of(looked: &BeliefAt) -> Self {
+        let unread = looked.last_reading.is_none();
         if let Some(drawn) = looked.drawn_early() {
-            Self::DrawnEarly(drawn)
+            if unread {
+                Self::DrawnUnread(drawn)
+            } else {
+                Self::DrawnEarly(drawn)
+            }
         } else if looked.is_there() {
             Self::Done
         } else if looked.finish.is_some() {
             Self::ByReadings
-        } else if looked.call == Call::Heating && looked.last_reading.is_none() {
+        } else if looked.call == Call::Heating && unread && !looked.begun_anew {
             Self::ByPlan
         } else {
             Self::Open

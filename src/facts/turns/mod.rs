@@ -1,5 +1,6 @@
 //! Facts of press days and turns: room, habits, who waits, what a change would do.
 
+pub mod brought_back;
 pub mod day_change;
 mod day_change_queue;
 mod held_by_day;

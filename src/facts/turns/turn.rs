@@ -139,6 +139,13 @@ pub fn undo(events: &[TurnEvent], actor: MemberId, at: UtcSecond) -> Option<Undo
     }
 }
 
+/// What keeps `actor` from undoing what they did to a turn within the last ten minutes: somebody else did something to it since.
+pub fn undo_overtaken(events: &[TurnEvent], actor: MemberId, at: UtcSecond) -> Option<&TurnEvent> {
+    let (last, before) = events.split_last()?;
+    let own = before.iter().rev().find(|event| event.by_id == actor)?;
+    (last.by_id != actor && at.get() - own.at.get() <= UNDO_S).then_some(last)
+}
+
 /// The time until which [`undo`] gives anything: ten minutes after the last change of the turn.
 pub fn undo_ends(events: &[TurnEvent]) -> Option<UtcSecond> {
     events.last().map(|last| last.at.plus(UNDO_S))

@@ -111,8 +111,8 @@ pub struct NoticeTurn {
     pub start: ClockTime,
     /// Whether it is held.
     pub held: bool,
-    /// Whether its member confirmed it.
-    pub confirmed: bool,
+    /// When its member confirmed it where it is; none: not yet.
+    pub confirmed_at: Option<UtcSecond>,
     /// Whether its cane is weighed in.
     pub weighed_in: bool,
     /// When it was last made, moved or cancelled.
@@ -180,7 +180,7 @@ impl NoticeRow {
                 date,
                 start,
                 held: self.held,
-                confirmed: self.confirmed_at.is_some(),
+                confirmed_at: self.confirmed_at,
                 weighed_in: self.weighed_in,
                 changed_at,
             }),

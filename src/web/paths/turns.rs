@@ -31,6 +31,8 @@ pub const CHANGE_TURNS: &str = "/days/{date}/turns/{how}";
 pub const CHANGE: &str = "/changes/{id}";
 /// The mill runs again before its time.
 pub const RUNS_AGAIN: &str = "/changes/{id}/runs-again";
+/// Turns that a standstill put off go back to where they were.
+pub const BRING_BACK: &str = "/changes/{id}/bring-back";
 /// Cancel a turn.
 pub const CANCEL_TURN: &str = "/turns/{id}/cancel";
 /// Undo what was just done with a turn.
@@ -134,6 +136,11 @@ pub fn book_for(date: PressDate, member: MemberId) -> String {
     format!("/days/{date}/book?member={member}")
 }
 
+/// Book a turn for so much of a member's cane, by weight; where no start is free, the page offers to wait.
+pub fn book_weight(date: PressDate, member: MemberId, cane: &str) -> String {
+    format!("{}&told=weight&amount={cane}", book_for(date, member))
+}
+
 /// The board of a press day that does not renew itself.
 pub fn still_board(date: PressDate) -> String {
     format!("/days/{date}/board?still=yes")
@@ -198,6 +205,11 @@ pub fn change_turns(date: PressDate, kind: MoveKind) -> String {
 /// Turns that were moved together.
 pub fn change(id: DayChangeId) -> String {
     format!("/changes/{id}")
+}
+
+/// Turns that a standstill put off go back to where they were.
+pub fn bring_back(id: DayChangeId) -> String {
+    format!("/changes/{id}/bring-back")
 }
 
 /// The mill runs again before its time.

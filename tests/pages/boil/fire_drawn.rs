@@ -78,7 +78,7 @@ async fn a_fire_drawn_half_way_is_not_told_as_done_to_the_member() {
     boil.member
         .opens("/")
         .await
-        .says("When it will be done cannot be told yet: too little was read of it.");
+        .says("It is too early to tell when it will be done: too few readings have been noted.");
     for after in [0, 4, 8] {
         boil.at_boil(after, 10 - after).await;
     }
@@ -87,5 +87,18 @@ async fn a_fire_drawn_half_way_is_not_told_as_done_to_the_member() {
         let said = boil.member.opens(&page).await;
         said.says("Its fire was drawn at").says("it is not done");
         assert!(!said.body.contains("done about now"), "{page}");
+    }
+}
+
+#[tokio::test]
+async fn of_a_fire_drawn_before_anything_was_read_no_readings_are_named() {
+    let mut boil = lit(40).await;
+    set_up_pan(&boil.pan, &[]).await;
+    boil.remarks(5, FIRE_DRAWN).await;
+    for page in ["/".to_owned(), boil.page.clone()] {
+        let said = boil.member.opens(&page).await;
+        said.says("Its fire was drawn at 07:55")
+            .says("and no reading was noted before.");
+        assert!(!said.body.contains("by its readings"), "{page}");
     }
 }

@@ -80,3 +80,56 @@ async fn juice_poured_into_a_boil_thins_it_on_the_page_at_once() {
         "{before} → {after}, by hand {thinned}"
     );
 }
+
+/// When the cook is told that it will be done: about, and the two times between which it most likely is; none: no time is told.
+fn told_the_cook(page: &str) -> Option<[String; 3]> {
+    let (_, rest) = page.split_once("done about ")?;
+    let (about, rest) = rest.split_once("; four times in five between ")?;
+    let (from, rest) = rest.split_once(" and ")?;
+    let to = rest.split('<').next()?;
+    Some([about, from, to].map(str::to_owned))
+}
+
+/// What the member reads on home and of the boil is the time that the cook reads, or none where the cook reads none.
+async fn member_reads_as_the_cook(boil: &mut Watched) -> bool {
+    let cook = told_the_cook(&boil.shows().await.body);
+    for page in ["/".to_owned(), boil.page.clone()] {
+        let said = boil.member.opens(&page).await;
+        if let Some([about, from, to]) = &cook {
+            said.says(&format!("Done about {about}"))
+                .says(&format!("between {from}"))
+                .says(to);
+        } else {
+            said.says("It is too early to tell when it will be done");
+            assert!(!said.body.contains("Done about"), "{page}: {}", said.body);
+        }
+    }
+    cook.is_some()
+}
+
+#[tokio::test]
+async fn once_lit_again_a_member_reads_what_the_cook_reads() {
+    // Nothing was read of it before the fire went out: what was planned holds no more.
+    let mut unread = lit(25).await;
+    set_up_pan(&unread.pan, &[]).await;
+    unread
+        .member
+        .opens("/")
+        .await
+        .says("as planned; no reading has been noted yet.");
+    unread.remarks(20, FIRE_DRAWN).await;
+    unread.remarks(1, FIRE_RELIT).await;
+    unread.shows().await.says("Not at the boil yet");
+    assert!(!member_reads_as_the_cook(&mut unread).await);
+    // Read early, put out, and lit once more: too early for both.
+    let mut early = read_for(4, 30).await;
+    early.remarks(25, FIRE_DRAWN).await;
+    early.remarks(1, FIRE_RELIT).await;
+    assert!(!member_reads_as_the_cook(&mut early).await);
+    // Half thick when it was put out: both are told one time.
+    let mut late = read_for(80, 101).await;
+    late.read(20, None, Some(73.4)).await;
+    late.remarks(20, FIRE_DRAWN).await;
+    late.remarks(1, FIRE_RELIT).await;
+    assert!(member_reads_as_the_cook(&mut late).await);
+}

@@ -1,4 +1,5 @@
 use crate::site::{AT, Browser, TestSite};
+use crate::turns::queue;
 use axum::http::{StatusCode, header};
 use canewright::actions::turns::turn::{self, NewPlace, NewTurn};
 use canewright::calc::turns::turn_cane::Told;
@@ -79,6 +80,47 @@ async fn a_feed_shows_the_own_turns_as_they_stand_and_cancellations_for_a_month(
     let feed = site.stranger_at(later).opens(&path).await;
     feed.says(&kept.to_string());
     assert!(!feed.body.contains(&given_up.to_string()));
+}
+
+#[tokio::test]
+async fn a_turn_whose_cane_is_weighed_in_calls_nobody_and_is_sent_anew_to_calendars() {
+    let site = TestSite::with_season().await;
+    let (amos, mut browser) = site.person("Amos Trout", Role::Member).await;
+    let turn = queue::book(&site, amos, 420).await;
+    let path = address(&mut browser, "own").await;
+    let file = format!("/turns/{turn}/ics");
+    let called = "330.0 lb of cane to expect\\; 50 min at the mill.";
+    let mut phone = site.stranger();
+    // Calendar programs fold long lines.
+    let unfolded = |body: &str| body.replace("\r\n ", "");
+    let text = unfolded(&phone.opens(&path).await.body);
+    for said in ["SEQUENCE:0\r\n", "SUMMARY:Press turn\\, Coldwater", called] {
+        assert!(text.contains(said), "{said}: {text}");
+    }
+    let (_, mut crew) = site.person("Delia Crow", Role::Crew).await;
+    queue::weigh_in(&mut crew, &site, &turn, "7:05").await;
+    for page in [
+        phone.opens(&path).await,
+        browser.opens(&file).await,
+        crew.opens(&file).await,
+    ] {
+        let text = unfolded(&page.body);
+        assert!(
+            text.contains("SEQUENCE:1\r\nDTSTART:20260919T120000Z"),
+            "{text}"
+        );
+        assert!(
+            text.contains("SUMMARY:Cane weighed in: Press turn"),
+            "{text}"
+        );
+        assert!(
+            text.contains("DESCRIPTION:The cane of this turn is weighed in."),
+            "{text}"
+        );
+        for gone in ["to expect", "at the mill.", "Your turn is about"] {
+            assert!(!text.contains(gone), "{gone}: {text}");
+        }
+    }
 }
 
 #[tokio::test]

@@ -381,7 +381,11 @@ async fn a_turn_that_comes_up_is_told_once_wherever_it_is() {
     assert!(!page.body.contains("Your turn at the mill is on"));
     let mut ruth = site.browser(site.steward).await;
     ruth.opens("/calls").await.says("at 12:00, for 20 min");
-    ruth.opens("/").await.says("1 call to make");
+    // That it was moved is told besides.
+    ruth.opens("/calls")
+        .await
+        .says("Your turn on Sat 19 Sep 2026 at 10:00 is moved to Sat 19 Sep 2026, 12:00–12:20.");
+    ruth.opens("/").await.says("2 calls to make");
     // Confirmed, nobody has to call.
     browser
         .sends(&format!("/turns/{booked}/confirm"), &[])
@@ -408,7 +412,8 @@ async fn a_turn_confirmed_cancelled_begun_or_just_booked_is_not_told_of() {
     rounds::due(&site.reader, &site.writer, &site.ids, AT)
         .await
         .unwrap();
-    assert_eq!(site.count("select count(*) from notices").await, 0);
+    let coming = "select count(*) from notices where kind = 'coming'";
+    assert_eq!(site.count(coming).await, 0);
 }
 
 #[tokio::test]

@@ -211,6 +211,10 @@ async fn a_spill_is_borne_by_the_season_when_the_rules_say_so() {
             ("why", "a ladle tipped"),
         ]
     };
+    // How much it can be stands beside the box before anything is sent.
+    ruth.opens(&path).await.says(
+        "29 lb 1.6 oz came out of the pan and 28 lb 11.2 oz is in jars, so at most 6.5 oz can have been lost.",
+    );
     ruth.fills(&path, &spill(""))
         .await
         .refused(StatusCode::CONFLICT, "29 lb 1.6 oz came out of the pan and 28 lb 11.2 oz is in jars, so at most 6.5 oz can have been lost.")

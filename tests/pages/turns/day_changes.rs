@@ -64,7 +64,7 @@ async fn starts(site: &TestSite) -> String {
 pub struct Mill {
     pub site: TestSite,
     pub steward: Browser,
-    people: Vec<(MemberId, Browser)>,
+    pub people: Vec<(MemberId, Browser)>,
 }
 
 /// Amos at 09:00 for an hour, Bess at 10:00 for an hour, Cole at 11:30 for an hour.
@@ -458,7 +458,10 @@ async fn nobody_is_put_into_a_standstill_until_the_mill_runs_again() {
     mill.steward.opens(&to).await;
     let first = mill.steward.sends(&again, &[]).await.taken().to_owned();
     assert_eq!(mill.steward.sends(&again, &[]).await.taken(), first);
-    mill.steward.opens(&to).await.says("and ran again before");
+    mill.steward
+        .opens(&to)
+        .await
+        .says("It was said at 08:00, before that, that it will not stand.");
     dora.opens(&format!("{book}?told=weight&amount=415")).await;
     dora.sends(book, &wants).await.taken();
 }

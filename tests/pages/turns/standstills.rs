@@ -3,6 +3,7 @@
 use super::day_changes::{does, mill};
 use super::queue::{book, weigh_in};
 use crate::site::TestSite;
+use axum::http::StatusCode;
 use canewright::units::Role;
 
 const LATER: &str = "/days/2026-09-19/turns/later";
@@ -41,7 +42,10 @@ async fn standstills_that_overlap_are_one_and_end_together() {
     let again = format!("{first}/runs-again");
     mill.steward.sends(&again, &[]).await.taken();
     for one in [&first, &second] {
-        mill.steward.opens(one).await.says("and ran again before");
+        mill.steward
+            .opens(one)
+            .await
+            .says("It was said at 08:00, before that, that it will not stand.");
     }
     mill.steward
         .opens(&third)
@@ -51,6 +55,86 @@ async fn standstills_that_overlap_are_one_and_end_together() {
         .opens(QUEUE)
         .await
         .says("The mill is to stand from 15:30 to 16:30.");
+}
+
+#[tokio::test]
+async fn turns_put_off_go_back_by_one_button_as_far_as_nobody_has_their_place() {
+    let mut mill = mill().await;
+    // Amos at 09:00, Bess at 10:00 and Cole at 11:30, each for an hour, behind a mill that stands till 11:00.
+    let change = does(&mut mill.steward, LATER, &stands("09:00", "120")).await;
+    mill.steward
+        .opens(&change)
+        .await
+        .says("The mill will not stand after all");
+    let starts = "select group_concat(start_min, ' ') from (select b.start_min from turns b join members m on m.id = b.member_id
+        where b.state = 'held' and m.name in ('Amos', 'Bess', 'Cole') order by m.name)";
+    let put_off = mill.site.text(starts).await;
+    let bring_back = format!("{change}/bring-back");
+    mill.steward
+        .sends(&bring_back, &[])
+        .await
+        .refused(StatusCode::CONFLICT, "No turn can go back any more");
+    mill.steward.opens(&change).await;
+    let again = format!("{change}/runs-again");
+    mill.steward.sends(&again, &[]).await.taken();
+    assert_eq!(mill.site.text(starts).await, put_off);
+    // Somebody takes what Bess had: she stays at noon, and so Cole, whose old place she is in now.
+    let (dora, mut phone) = mill.site.person("Dora", Role::Member).await;
+    let taken = book(&mill.site, dora, 600).await;
+    let page = mill.steward.opens(&change).await;
+    page.says("<bdi>Amos</bdi>: now 11:00, back to 09:00")
+        .says("2 turns stay where they were put");
+    assert!(!page.body.contains("back to 10:00") && !page.body.contains("back to 11:30"));
+    phone.opens("/").await;
+    phone
+        .sends(&bring_back, &[])
+        .await
+        .refused(StatusCode::FORBIDDEN, "");
+    mill.steward.opens(&change).await;
+    mill.steward.sends(&bring_back, &[]).await.taken();
+    assert_eq!(mill.site.text(starts).await, "540 720 780");
+    mill.steward
+        .opens(&change)
+        .await
+        .says("The turns are back where they were, and their members are told.")
+        .says("Your turn on Sat 19 Sep 2026 at 11:00 is back where it was: Sat 19 Sep 2026, 09:00–10:00.");
+    mill.people[0].1.opens("/").await.says(
+        "is back where it was: Sat 19 Sep 2026, 09:00–10:00. The mill runs again earlier than was said.",
+    );
+    // Given up again, both others can go back.
+    let cancel = format!("/turns/{taken}/cancel");
+    mill.steward.opens(&format!("/turns/{taken}")).await;
+    mill.steward
+        .sends(&cancel, &[("why", "rain")])
+        .await
+        .taken();
+    mill.steward
+        .opens(&change)
+        .await
+        .says("<bdi>Bess</bdi>: now 12:00, back to 10:00")
+        .says("<bdi>Cole</bdi>: now 13:00, back to 11:30");
+    mill.steward.sends(&bring_back, &[]).await.taken();
+    assert_eq!(mill.site.text(starts).await, "540 600 690");
+    let page = mill.steward.opens(&change).await;
+    assert!(!page.body.contains("Bring them back"));
+    assert!(!page.body.contains("where they were put"));
+}
+
+#[tokio::test]
+async fn a_standstill_that_was_cut_short_says_how_long_the_mill_stood() {
+    let mut mill = mill().await;
+    let change = does(&mut mill.steward, LATER, &stands("08:00", "60")).await;
+    mill.steward
+        .opens(&change)
+        .await
+        .says("<button class=\"do plain\">The mill runs again</button>");
+    mill.site
+        .sql("update standstills set start_min = 465, ended_at = 1789822800, ended_by = (select made_by from press_days)")
+        .await;
+    mill.steward
+        .opens(&change)
+        .await
+        .says("The mill stood from 07:45 and runs again since 08:00; it was to stand until 08:45.");
 }
 
 #[tokio::test]

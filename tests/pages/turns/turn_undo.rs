@@ -105,6 +105,54 @@ async fn after_ten_minutes_and_by_others_nothing_is_undone() {
 }
 
 #[tokio::test]
+async fn a_stewards_move_is_told_on_home_and_ends_what_the_member_could_undo() {
+    let site = TestSite::with_season().await;
+    let (_, mut phone) = site.person("Ida Finch", Role::Member).await;
+    let turn = phone.fills(BOOK, BOOKED).await.taken().to_owned();
+    phone.opens(&turn).await.says("You can undo this until");
+    let (key, token) = (phone.hidden("form_key"), phone.hidden("token"));
+    let mut steward = site.browser(site.steward).await;
+    let to = [
+        ("day", "2026-09-19"),
+        ("start", "15:00"),
+        ("version", "1"),
+        ("why", "the boiler is late"),
+    ];
+    steward.fills(&format!("{turn}/move"), &to).await.taken();
+    // The page that the phone still shows offers what stands no more: it is refused, and says why.
+    let why = "Nothing was undone: Ruth Bell changed this turn since you did, at 08:00 today.";
+    phone
+        .sends_keyed(&format!("{turn}/undo"), &[], &key, &token)
+        .await
+        .refused(StatusCode::CONFLICT, why);
+    let page = phone.opens(&turn).await;
+    page.says("<bdi>Ruth Bell</bdi> changed this turn at 08:00 today, after you did.")
+        .says("<p class=\"big\">15:00–15:50</p>");
+    assert!(!page.body.contains("You can undo this until"));
+    phone
+        .opens("/")
+        .await
+        .says("Your turn on Sat 19 Sep 2026 at 13:00 is moved to Sat 19 Sep 2026, 15:00–15:50. Why: the boiler is late.");
+    // Her own move after it is hers to undo.
+    let back = [("day", "2026-09-19"), ("start", "14:00"), ("version", "2")];
+    phone.fills(&format!("{turn}/move"), &back).await.taken();
+    phone
+        .opens(&turn)
+        .await
+        .says("Undo: back to Sat 19 Sep 2026, 15:00");
+    // Given up by the steward, it is told, too.
+    steward.opens(&turn).await;
+    steward
+        .sends(&format!("{turn}/cancel"), &[("why", "frost")])
+        .await
+        .taken();
+    phone
+        .opens("/")
+        .await
+        .says("Your turn on Sat 19 Sep 2026 at 14:00 is cancelled; its time is free for others. Why: frost.");
+}
+
+#[tokio::test]
 async fn a_move_is_undone_unless_somebody_took_the_minutes_meanwhile() {
     let site = TestSite::with_season().await;
     let (ida, mut phone) = site.person("Ida Finch", Role::Member).await;

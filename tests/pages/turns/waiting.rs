@@ -8,7 +8,8 @@ use canewright::actions::turns::turn::{self, NewTurn};
 use canewright::calc::turns::turn_cane::Told;
 use canewright::store::turns::waiting::{self, NewWaiting};
 use canewright::units::{
-    Grams, MemberId, MinuteOfDay, PressDayId, Role, TurnId, Units, UtcSecond, WaitingId,
+    Grams, MemberId, MinuteOfDay, Minutes, PressDate, PressDayId, Role, SeasonId, TurnId, Units,
+    UtcSecond, WaitingId,
 };
 
 const BOOK: &str = "/days/2026-09-19/book";
@@ -682,4 +683,32 @@ async fn waiting_for_a_day_on_which_one_has_a_turn_is_asked_about() {
     let meant = [HOUR[0], HOUR[1], ("second", "yes")];
     amos.sends(LIST, &meant).await.taken();
     assert_eq!(site.count(waits).await, 1);
+}
+
+#[tokio::test]
+async fn a_turn_that_finds_no_start_on_another_day_is_shown_where_to_wait_for_it() {
+    let site = TestSite::with_season().await;
+    full(&site).await;
+    let other = press_days::NewPressDay {
+        date: PressDate::parse("2026-09-26").unwrap(),
+        opens: MinuteOfDay::new(420).unwrap(),
+        closes: MinuteOfDay::new(720).unwrap(),
+        mill_per_h: Grams::parse("500", Units::Us).unwrap(),
+        changeover: Minutes::new(10),
+        note: String::new(),
+    };
+    let season = SeasonId::parse(&site.text("select id from seasons").await).unwrap();
+    press_days::plan(&site.act(), season, other).await.unwrap();
+    let (_, mut amos) = site.person("Amos Trout", Role::Member).await;
+    let booked = [HOUR[0], HOUR[1], ("start", "9:00")];
+    let turn = amos.fills("/days/2026-09-26/book", &booked).await;
+    let moves = format!("{}/move?day=2026-09-19", turn.taken());
+    let page = amos.opens(&moves).await;
+    page.says("No start is free for a turn that long")
+        .says("Wait for Sat 19 Sep 2026");
+    let (_, rest) = page.body.split_once("Or wait for").unwrap();
+    let (_, rest) = rest.split_once("href=\"").unwrap();
+    let to = rest.split('"').next().unwrap();
+    let to = to.replace("&amp;", "&").replace("&#38;", "&");
+    amos.opens(&to).await.says("Put me on the waiting list");
 }

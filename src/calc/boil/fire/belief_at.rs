@@ -91,6 +91,8 @@ pub struct BeliefAt {
     pub next_reading: UtcSecond,
     /// When the last reading was noted, if there is any.
     pub last_reading: Option<UtcSecond>,
+    /// Whether its fire was lit again, or juice was poured in: what was planned at its lighting does not hold any more.
+    pub begun_anew: bool,
     /// Whether the next reading is overdue, so that silence itself is said: since when.
     pub silent_since: Option<UtcSecond>,
     /// When the fire was drawn, if it was and is not lit again, and the readings do not say that it burns on.

@@ -33,6 +33,7 @@ fn looked(k: Spread, rate: Spread) -> BeliefAt {
         finish: None,
         next_reading: at,
         last_reading: None,
+        begun_anew: false,
         silent_since: None,
         drawn_at: None,
         burns_on: None,

@@ -400,6 +400,7 @@ impl Watch {
             less: self.less().filter(|_| !drawn),
             confirmed: self.confirmed_at().filter(|_| !drawn),
             last_reading: self.last.map(|m| self.second(m)),
+            begun_anew: self.anew > 0.0,
             wants_brix: call::wants_brix(&k, &foreseen.chances, boil.k.is_some()),
             drop_open: self.drop_open && call::k_is_open(&k),
             draw_off: self.draw_off(&belief),

@@ -65,13 +65,14 @@ fn apart(text: &str, units: Units) -> Result<Metres, Refused> {
     if (0.2..=3.0).contains(&read.get()) {
         Ok(read)
     } else {
-        let may = match units {
-            Units::Us => "8 in to 9.8 ft (0.2 to 3 m)",
-            Units::Metric => "0.2 to 3 m (8 in to 9.8 ft)",
-        };
-        Err(Refused::new(format!(
-            "Please write how far the rows are apart, {may}, or leave it empty."
-        )))
+        Err(Refused::new(match units {
+            Units::Us => {
+                "Please write how far the rows are apart, 8 in to 9.8 ft, or leave it empty."
+            }
+            Units::Metric => {
+                "Please write how far the rows are apart, 0.2 to 3 m, or leave it empty."
+            }
+        }))
     }
 }
 

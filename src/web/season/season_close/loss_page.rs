@@ -4,7 +4,7 @@
 use super::form::LOST;
 use super::view::locks;
 use crate::calc::shares::ledger::grams_says;
-use crate::calc::shares::losses::{HowLost, LossRule};
+use crate::calc::shares::losses::{HowLost, LossBound, LossRule};
 use crate::facts::season::losses_borne::WouldMove;
 use crate::facts::season::season_close::BoilLoss;
 use crate::store::season::season_close::LossLine;
@@ -67,6 +67,8 @@ pub(super) struct LossPage {
     locked: Vec<Choice>,
     whats: Vec<Choice>,
     label: &'static str,
+    /// How much can be lost, and what to write, beside the box.
+    lost_hint: String,
 }
 
 impl LossPage {
@@ -105,8 +107,25 @@ impl LossPage {
                 Units::Us => "Syrup lost, lb",
                 Units::Metric => "Syrup lost, kg",
             },
+            lost_hint: of
+                .bound
+                .map_or_else(String::new, |bound| lost_hint(&bound, units)),
         })
     }
+}
+
+/// What stands beside the box for what was lost.
+fn lost_hint(bound: &LossBound, units: Units) -> String {
+    let may_be = if bound.weighed.is_none() {
+        "It can be "
+    } else {
+        ""
+    };
+    format!(
+        "{may_be}{}. Please write it as weighed, or as near as can be told. Leave it empty when the whole boil is lost: then it is what \
+         the boil was expected to give.",
+        bound.says(units)
+    )
 }
 
 fn loss_says(line: &LossLine, units: Units, zone: &Zone) -> String {
@@ -141,7 +160,8 @@ fn sample(many: usize) -> Vec<BearLine> {
 
 #[cfg(test)]
 pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
-    let loss = |lost: &str, may_bear| LossPage {
+    let loss = |lost: &str, may_bear| {
+        LossPage {
         shell: Shell::sample("Boil 26001-X: loss"),
         sheet: Sheet::sample(),
         action: "/boils/26001X/loss".to_owned(),
@@ -159,6 +179,8 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         locked: locks(if may_bear { &[] } else { &[2026] }),
         whats: whats(),
         label: "Syrup lost, lb",
+        lost_hint: "29 lb 1.6 oz came out of the pan and 28 lb 11.2 oz is in jars, so at most 6.5 oz can have been lost.".to_owned(),
+    }
     };
     vec![
         Box::new(loss("", false)),

@@ -5,10 +5,11 @@ mod shown;
 mod view;
 
 use super::asked::{day_of_path, status, today};
-use crate::actions::turns::day_changes as actions;
+use crate::actions::turns::{bring_back, day_changes as actions};
 use crate::actions::{Act, Stop};
 use crate::calc::turns::day_board::is_over;
 use crate::calc::turns::repack::MoveKind;
+use crate::facts::turns::brought_back::WayBack;
 use crate::facts::turns::day_change::{ChangeChoices, DayAt, Planned, Wish, plan};
 use crate::facts::turns::turn_habit::LatestHabit;
 use crate::store::people::notices;
@@ -154,12 +155,18 @@ pub(crate) async fn show(request: PageRequest, Path(id): Path<String>) -> Page {
         standstills::of_day(change.press_day_id),
     );
     let (standstill, of_day) = stands.together().ask(&mut db).await?;
+    let (of, moment) = ((&change, standstill.as_ref()), (visit.zone()?, visit.at));
+    let way_back = WayBack::read(&mut db, of, moment).await?;
     page(&ChangePage::new(
         &app,
         &visit,
         &change,
         (&turns, &told),
-        ((standstill.as_ref(), &of_day), me.is_steward()),
+        (
+            (standstill.as_ref(), &of_day),
+            way_back.as_ref(),
+            me.is_steward(),
+        ),
         sheet,
     )?)
 }
@@ -169,4 +176,11 @@ pub(crate) async fn runs_again(Path(id): Path<String>, form: FormRequest) -> Pag
     let id = DayChangeId::parse(&id).ok_or(PageError::NotFound)?;
     let runs_again = async |act: &Act| actions::runs_again(act, id).await;
     form.press(runs_again, paths::change(id)).await
+}
+
+/// `POST /changes/{id}/bring-back`: turns that were put off go back to where they were.
+pub(crate) async fn bring_back(Path(id): Path<String>, form: FormRequest) -> Page {
+    let id = DayChangeId::parse(&id).ok_or(PageError::NotFound)?;
+    let bring_back = async |act: &Act| bring_back::bring_back(act, id).await;
+    form.press(bring_back, paths::change(id)).await
 }

@@ -3,6 +3,7 @@
 use crate::calc::turns::queue::{Stand, as_one};
 use crate::calc::turns::repack::MoveKind;
 use crate::calc::turns::starts::Span;
+use crate::facts::turns::brought_back::WayBack;
 use crate::facts::turns::running_line::stood;
 use crate::store::people::notices::Notice;
 use crate::store::turns::day_changes::{DayChange, Moved};
@@ -46,6 +47,14 @@ pub(super) struct ChangePage {
     why: String,
     stands: String,
     runs_again: String,
+    /// Words of that button.
+    runs_words: &'static str,
+    /// Brings turns back to where they were; empty: not asked.
+    back: String,
+    /// The turns that could go back.
+    goes_back: Vec<BackRow>,
+    /// What is so of those that cannot; empty: nothing.
+    stay: String,
     rows: Vec<Concerned>,
     change: String,
     day: String,
@@ -58,10 +67,19 @@ impl ChangePage {
         visit: &Visit,
         change: &DayChange,
         (turns, told): (&[Moved], &[Notice]),
-        ((stands, of_day), steward): ((Option<&Standstill>, &[Standstill]), bool),
+        ((stands, of_day), way_back, steward): (
+            (Option<&Standstill>, &[Standstill]),
+            Option<&WayBack>,
+            bool,
+        ),
         sheet: Sheet,
     ) -> Result<Self, PageError> {
         let zone = visit.zone()?;
+        let to_come = stands.is_some_and(|stands| {
+            let clock = zone.clock(change.date);
+            clock.instant(clock.kept(stands.start)) > visit.at
+        });
+        let goes_back: Vec<BackRow> = way_back.map_or_else(Vec::new, goes_back);
         let (stands, over) = stands.map_or((String::new(), true), |stands| {
             standstill((stands, of_day), zone.clock(change.date), visit)
         });
@@ -82,18 +100,58 @@ impl ChangePage {
             } else {
                 String::new()
             },
+            runs_words: if to_come {
+                "The mill will not stand after all"
+            } else {
+                "The mill runs again"
+            },
+            back: if steward && !goes_back.is_empty() {
+                paths::bring_back(change.id)
+            } else {
+                String::new()
+            },
+            goes_back,
+            stay: way_back.map_or_else(String::new, |way| stay_words(way.stay)),
             rows: turns
                 .iter()
                 .map(|turn| {
                     let about = |n: &&Notice| n.turn.is_some_and(|t| t.id == turn.turn_id);
                     let sheet = Sheet::blank(visit, &app.ids);
-                    concerned(sheet, turn, told.iter().find(about), zone)
+                    concerned(sheet, turn, told.iter().rev().find(about), zone)
                 })
                 .collect(),
             change: change.id.to_string(),
             day: paths::day(change.date),
             day_words: change.date.show(),
         })
+    }
+}
+
+/// A turn that could go back to where it was.
+struct BackRow {
+    name: String,
+    now: String,
+    then: String,
+}
+
+fn goes_back(way: &WayBack) -> Vec<BackRow> {
+    let rows = way.turns.iter().map(|one| BackRow {
+        name: one.turn.member.to_string(),
+        now: way.clock.show(way.clock.kept(one.turn.start)),
+        then: way.clock.show(one.to.start),
+    });
+    rows.collect()
+}
+
+fn stay_words(count: usize) -> String {
+    match count {
+        0 => String::new(),
+        1 => {
+            "One turn stays where it was put: its earlier time is past, or taken by now.".to_owned()
+        }
+        many => format!(
+            "{many} turns stay where they were put: their earlier times are past, or taken by now."
+        ),
     }
 }
 
@@ -108,13 +166,9 @@ fn standstill(
         let start = DayMinute::new(from);
         Span { start, minutes }.show(&clock)
     };
-    if stands.ended_at.is_some() {
+    if let Some(ended) = stands.ended_at {
         let span = Span::kept(&clock, stands.start, stands.minutes);
-        let shown = span.show(&clock);
-        return (
-            format!("The mill was to stand {shown}, and ran again before."),
-            true,
-        );
+        return (ended_words(span, &clock, clock.run(ended)), true);
     }
     let own = stood(stands, &clock);
     let spans: Vec<Stand> = of_day.iter().map(|one| stood(one, &clock)).collect();
@@ -129,6 +183,23 @@ fn standstill(
         )
     };
     (says, clock.instant(DayMinute::new(whole.1)) <= visit.at)
+}
+
+/// What was noted of a standstill and how it ended before its time: some of it, or all of it, never came.
+fn ended_words(noted: Span, clock: &DayClock, ended: DayMinute) -> String {
+    if ended <= noted.start {
+        return format!(
+            "The mill was to stand {}. It was said at {}, before that, that it will not stand.",
+            noted.show(clock),
+            clock.show(ended)
+        );
+    }
+    format!(
+        "The mill stood from {} and runs again since {}; it was to stand until {}.",
+        clock.show(noted.start),
+        clock.show(ended),
+        clock.show(DayMinute::new(noted.end()))
+    )
 }
 
 fn concerned(sheet: Sheet, turn: &Moved, notice: Option<&Notice>, zone: &Zone) -> Concerned {
@@ -186,6 +257,16 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         } else {
             String::new()
         },
+        runs_words: "The mill runs again",
+        back: "/changes/1/bring-back".to_owned(),
+        goes_back: (0..count)
+            .map(|_| BackRow {
+                name: "Maximiliana <b>Featherstonehaugh</b>".to_owned(),
+                now: "09:45".to_owned(),
+                then: "09:00".to_owned(),
+            })
+            .collect(),
+        stay: stay_words(count),
         rows: (0..count)
             .map(|n| Concerned {
                 sheet: Sheet::sample(),

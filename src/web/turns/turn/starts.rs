@@ -18,6 +18,11 @@ pub(super) struct Starts {
 }
 
 impl Starts {
+    /// Whether no start is free.
+    pub(super) fn none_free(&self) -> bool {
+        self.all.is_empty()
+    }
+
     /// The free starts worth a button; where the start that was tapped is not to be had, the nearest.
     pub(super) fn new(
         visit: &Visit,
@@ -39,6 +44,8 @@ impl Starts {
                 .or_else(|_| clock.find(ClockTyped { again, ..typed }))
                 .ok()
         });
+        // One that is free stands among them all: something else was asked about.
+        let tapped = tapped.filter(|tapped| !free.starts.contains(tapped));
         Self {
             minutes: minutes.show(),
             near: tapped.map_or_else(Vec::new, |tapped| show(nearest(&free.starts, tapped, 4))),

@@ -4,7 +4,7 @@ use super::says::{EventRow, State, cane_sum, event, few_words, minutes_sum, stat
 use super::starts::Starts;
 use crate::calc::turns::starts::span_words;
 use crate::facts::turns::room::day_of;
-use crate::facts::turns::turn::{TurnFacts, undo, undo_ends, when};
+use crate::facts::turns::turn::{TurnFacts, Undo, undo, undo_ends, undo_overtaken, when};
 use crate::store::people::members::MemberLine;
 use crate::store::turns::press_days::PressDay;
 use crate::store::turns::turn::Turn;
@@ -182,8 +182,11 @@ pub(super) struct TurnPage {
     /// Undoes what was done last; empty: nothing, or no more.
     undo: String,
     undo_words: String,
-    /// The time until which that is possible: "11:30 today".
+    /// Until when that is possible, as a sentence.
     undo_until: String,
+    /// What somebody else did to it since, so that what was done before is not undone any more: "08:04 today"; empty: nothing.
+    overtaken: String,
+    overtaken_by: String,
     ticket: String,
     weigh_in: String,
     ics: String,
@@ -214,6 +217,8 @@ impl TurnPage {
         let open = turn.held && facts.limits.ticket.is_none();
         let looked = when(turn, zone, visit.at);
         let undo = undo(&facts.events, me.id, visit.at).filter(|_| open);
+        let since = undo_overtaken(&facts.events, me.id, visit.at).filter(|_| open);
+        let allowed = facts.limits.allow_change(turn, zone, asker(visit, me));
         let span = span_words(&reckoned.clock, turn.start, turn.minutes);
         Ok(Self {
             shell: shell(app, (visit, me), turn, &span),
@@ -234,10 +239,7 @@ impl TurnPage {
                 .iter()
                 .map(|e| event(e, turn, visit))
                 .collect::<Result<_, _>>()?,
-            may_change: facts
-                .limits
-                .allow_change(turn, zone, asker(visit, me))
-                .is_ok(),
+            may_change: allowed.is_ok(),
             state: state(facts, me, zone, visit.at),
             about: facts.about.as_ref().map_or_else(String::new, |about| {
                 about.words(me.id == turn.member_id).to_owned()
@@ -258,7 +260,9 @@ impl TurnPage {
             cancel: paths::cancel_turn(turn.id),
             undo: only_if(undo.is_some(), paths::undo_turn(turn.id)),
             undo_words: undo.map_or_else(String::new, undo_words),
-            undo_until: undo_until(facts, zone, visit.at),
+            undo_until: undo_until(facts, undo, zone, visit.at),
+            overtaken: since.map_or_else(String::new, |e| zone.show_by(e.at, visit.at)),
+            overtaken_by: since.map_or_else(String::new, |e| e.by.to_string()),
             ticket: facts.limits.ticket.map_or_else(String::new, paths::ticket),
             weigh_in: only_if(
                 me.is_crew() && open && day.closed_at.is_none(),
@@ -271,10 +275,16 @@ impl TurnPage {
     }
 }
 
-/// The time until which the last change of a turn can be undone.
-fn undo_until(facts: &TurnFacts, zone: &Zone, at: UtcSecond) -> String {
+/// Until when the last change of a turn can be undone, in words; what was undone already is done again.
+fn undo_until(facts: &TurnFacts, what: Option<Undo>, zone: &Zone, at: UtcSecond) -> String {
+    let can = match what {
+        Some(Undo::Move { again: true, .. }) => "do that",
+        _ => "undo this",
+    };
     let ends = undo_ends(&facts.events);
-    ends.map_or_else(String::new, |ends| zone.show_by(ends, at))
+    ends.map_or_else(String::new, |ends| {
+        format!("You can {can} until {}.", zone.show_by(ends, at))
+    })
 }
 
 /// Moving a turn.
@@ -289,6 +299,8 @@ pub(super) struct MovePage {
     chosen: String,
     days: Vec<Choice>,
     starts: Option<Starts>,
+    /// Where to wait for the day that was chosen, on which no start is free; empty: a start is free, or it is the turn's own day.
+    wait: String,
 }
 
 impl MovePage {
@@ -312,6 +324,13 @@ impl MovePage {
                 span_words(&zone.clock(turn.date), turn.start, turn.minutes)
             ),
             back: paths::turn(turn.id),
+            wait: chosen
+                .filter(|day| day.id != turn.press_day_id)
+                .filter(|_| starts.as_ref().is_some_and(Starts::none_free))
+                .map_or_else(String::new, |day| {
+                    let cane = turn.cane.typed(visit.units());
+                    paths::book_weight(day.date, turn.member_id, &cane)
+                }),
             chosen: chosen.map_or_else(String::new, |day| day.date.show()),
             days: days
                 .iter()

@@ -95,7 +95,9 @@ fn turn(sheet: Sheet, held: bool, n: usize) -> TurnPage {
         coming: WayThere::sample(),
         undo: "/turns/1/undo".to_owned(),
         undo_words: "Undo: back to Sat 19 Sep 2026, 09:00".to_owned(),
-        undo_until: "08:10 today".to_owned(),
+        undo_until: "You can undo this until 08:10 today.".to_owned(),
+        overtaken: if n > 1 { "08:04 today" } else { "" }.to_owned(),
+        overtaken_by: "Ruth <Halloran>".to_owned(),
         confirm: "/turns/x/confirm".to_owned(),
         missed: "/turns/x/missed".to_owned(),
         no_show: n > 1,
@@ -129,6 +131,11 @@ fn moving(sheet: Sheet, n: Option<i64>) -> MovePage {
             vec![Choice::new("2026-09-26", "Sat 26 Sep 2026")]
         }),
         starts: n.map(starts),
+        wait: if n == Some(0) {
+            "/days/2026-09-26/book?member=1&told=weight&amount=330".to_owned()
+        } else {
+            String::new()
+        },
     }
 }
 
