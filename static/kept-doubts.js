@@ -232,10 +232,13 @@ export function ask(form, button, doubt) {
   box?.focus();
 }
 
+/** What that button says, where it does not repeat the figures. @type {Record<string, string>} */
+const YES = { another: "It is another load", again: "It is another one" };
+
 /** The button that says that it is so. @param {HTMLFormElement} form @param {HTMLElement | null} button @param {[string, string]} answer */
 function itIsSo(form, button, [name, value]) {
   const yes = document.createElement("button");
-  [yes.type, yes.className, yes.textContent] = ["button", "do plain", name === "sure" ? `Yes, it is so: ${value}` : "It is another load"];
+  [yes.type, yes.className, yes.textContent] = ["button", "do plain", YES[name] ?? `Yes, it is so: ${value}`];
   yes.addEventListener("click", () => {
     const box = document.createElement("input");
     [box.type, box.name, box.value, box.dataset.doubt] = ["hidden", name, value, "said"];

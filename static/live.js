@@ -210,6 +210,7 @@
     if (!Number.isFinite(from)) return;
     event.preventDefault();
     box.value = Math.max(0, from + Number.parseFloat(button.dataset.by || "0")).toFixed(1);
+    box.dispatchEvent(new Event("input", { bubbles: true }));
   });
 
   if (live && lost) {
