@@ -3,6 +3,7 @@
 
 import { blankOf } from "./kept-blank.js";
 import { hidden, unfold } from "./kept-forms.js";
+import { jarsDoubt } from "./kept-jars.js";
 import { readingDoubt } from "./kept-pan.js";
 import { NEW_TICKET, ticketOf, typed } from "./kept-shown.js";
 
@@ -174,6 +175,7 @@ export function doubtOf(form, button, entries) {
   if (blank) return blank;
   if (hidden(form, "gross")) return ofWeighing(form, button, others);
   if (form.querySelector('button[name="remark"]')) return readingDoubt(form, button, others);
+  if (form.querySelector("[data-syrup]")) return jarsDoubt(form, others);
   return hidden(form, "brix_2") ? ofVessel(form) ?? ofBrix(form) : null;
 }
 

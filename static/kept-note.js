@@ -37,6 +37,8 @@ export function sayKept(form, button, entry, more) {
   noteTap(form, button, entry);
   // A button of its own is tapped once.
   if (!form.matches(".sheet")) form.hidden = true;
+  // Number keys for a box that is empty now would push away what the figure has changed.
+  form.dispatchEvent(new Event("kept", { bubbles: true }));
   note.focus();
 }
 

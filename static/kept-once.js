@@ -2,6 +2,7 @@
 // again after its page was left; and what was kept here before with the same content is asked about.
 
 import { boxesOf, hidden, target } from "./kept-forms.js";
+import { callInSight } from "./kept-pan.js";
 import { NEW_TICKET } from "./kept-shown.js";
 
 /** @typedef {import("./kept-store.js").Entry} Entry */
@@ -46,6 +47,7 @@ export function isSameTap(form, button) {
     note.append(words);
   }
   note?.focus();
+  callInSight();
   return true;
 }
 

@@ -253,6 +253,13 @@ function agePart(part, age) {
   part.classList.toggle("old", age !== "");
 }
 
+/** The call of a lit boil stands in sight again after a tap: whoever noted a figure looks what it says. */
+export function callInSight() {
+  const call = document.querySelector("#live .call");
+  const { top, bottom } = call?.getBoundingClientRect() ?? { top: 0, bottom: 0 };
+  if (top < 0 || bottom > innerHeight) call?.scrollIntoView({ block: "start", behavior: "instant" });
+}
+
 /** Once a second: what is older than the last reading, or than a minute without network, is grey and says its age. */
 function showAge() {
   const call = document.querySelector("#live [data-weight]");

@@ -9,7 +9,7 @@ import { clock, missing, showLine, showWarning, storeWords } from "./kept-line.j
 import { isSameTap, sameDoubt, takeKeyAgain } from "./kept-once.js";
 import { bareTap, besideTap, sayKept, sayWent } from "./kept-note.js";
 import { dayOfNew, giveNumber, holdNumbers, markPhone, wantsNumbers } from "./kept-numbers.js";
-import { showReading } from "./kept-pan.js";
+import { callInSight, showReading } from "./kept-pan.js";
 import { byFetch, contact, sendAlone } from "./kept-send.js";
 import { allSent } from "./kept-sent.js";
 import { NEW_TICKET, showKept, typed } from "./kept-shown.js";
@@ -323,6 +323,8 @@ async function tapped(form, button) {
   }
   if (looked && odd) ask(form, button, odd);
   await show();
+  // What is asked stands in sight already.
+  if (!(looked && odd)) callInSight();
 }
 
 /** Asks the browser to send when the network is back, also when no page is open. */

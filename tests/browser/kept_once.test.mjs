@@ -1,10 +1,11 @@
 // One entry for one tap, without network: a second tap, a page that the browser filled in again, and a second tab of the same page add
-// nothing by themselves; what is wanted once more is kept once more.
+// nothing by themselves; what is wanted once more is kept once more. What a figure changes is seen after it, and jars that hold more
+// than there is are asked about.
 
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 import { start } from './house.mjs';
-import { asked, closeLines, cut, entries, keep, litLot, note, phone as phoneOf, says } from './phones.mjs';
+import { asked, closeLines, cut, entries, keep, keepDay, litLot, note, phone as phoneOf, says } from './phones.mjs';
 
 let house;
 let path;
@@ -119,5 +120,66 @@ test('a page that comes back by the back button adds nothing by itself', async (
   await noteIt(page).click();
   await page.waitForTimeout(1500);
   assert.equal(await many(page), 1);
+  await close();
+});
+
+/** Whether the call of the boil is seen, whole. */
+const callSeen = (page) => page.evaluate(() => {
+  const { top, bottom, height } = document.querySelector('#live .call').getBoundingClientRect();
+  return height > 0 && top >= -0.5 && bottom <= innerHeight + 0.5;
+});
+
+test('after each figure that is kept the call is in sight on a phone, and the number keys are closed', async () => {
+  const { page, close } = await away();
+  const figure = await third(page);
+  for (const [n, name, typed] of [[1, 'Temperature of the pan', figure], [2, 'Temperature of the pan', figure + 0.5], [3, 'Refractometer, °Bx, if read', 70]]) {
+    const box = page.getByRole('textbox', { name });
+    await box.tap();
+    await page.locator('.keys .digit').first().waitFor();
+    for (const digit of typed.toFixed(1)) await page.locator('.keys .digit', { hasText: digit }).first().tap();
+    await noteIt(page).tap();
+    await says(page, new RegExp(`${n} not sent yet`));
+    await page.waitForTimeout(1500);
+    assert.equal(await page.locator('.keys').count(), 0, `after ${typed}`);
+    assert.ok(await callSeen(page), `the call after ${typed}`);
+  }
+  await taps(page).nth(3).tap();
+  await says(page, /4 not sent yet/);
+  await page.waitForTimeout(1500);
+  assert.ok(await callSeen(page), 'the call after a key of one tap');
+  await close();
+});
+
+test('jars for more syrup than the boil has are asked about before they are kept without network', async () => {
+  const { line, page, close } = await phone();
+  await keepDay(page);
+  cut(line);
+  await page.goto(path);
+  await says(page, /as it was at/);
+  // Fifty pounds by the finish that is kept here.
+  await page.getByText('Drawn off: write the finish down').click();
+  await page.getByRole('textbox', { name: /^Syrup drawn off/ }).fill('50 lb');
+  await page.getByRole('textbox', { name: 'Refractometer reads' }).fill('78');
+  await page.getByRole('textbox', { name: 'Temperature of that drop' }).fill('70');
+  await page.getByRole('button', { name: 'Finish the boil' }).click();
+  await note(page).getByText(/^Kept on this phone: Finish/).waitFor();
+  await page.goto(`${path}/jars`);
+  await says(page, /1 not sent yet/);
+  const count = page.locator('#f-count_1');
+  const each = Number(await page.locator('[data-jar="count_1"]').getAttribute('data-net'));
+  const fits = Math.floor((50 * 453.59237) / each);
+  await count.fill(String(fits + 1));
+  await page.getByRole('button', { name: 'Write the jars down' }).click();
+  await asked(page).getByText(/lb in jars, .* lb more than the 50\.00 lb of syrup that was drawn off/).waitFor();
+  assert.equal(await many(page), 1);
+  await count.fill(String(fits));
+  await page.getByRole('button', { name: 'Write the jars down' }).click();
+  await says(page, /2 not sent yet/);
+  // What is kept already counts.
+  await count.fill('1');
+  await page.getByRole('button', { name: 'Write the jars down' }).click();
+  await asked(page).getByText(/more than the 50\.00 lb/).waitFor();
+  await asked(page).getByRole('button', { name: 'Yes, it is so: 1' }).click();
+  await says(page, /3 not sent yet/);
   await close();
 });
