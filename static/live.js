@@ -5,6 +5,8 @@
   const RENEW_MS = 20_000;
   /** A reading so long overdue is an alarm of itself, also without network: the fire goes on. The mill has it so. */
   const LATE_MS = 120_000;
+  /** A renewal that has not come by then does not come, ms: a line may swallow it without a word. */
+  const ANSWER_MS = 6_000;
   const live = document.getElementById("live");
   const lost = document.getElementById("lost");
   const soundButton = document.getElementById("sound");
@@ -42,14 +44,14 @@
       nextWords: "",
       firm: false,
     };
-    if (!isLost) return says;
+    // What is kept on this phone: see kept-pan.js. It counts from its tap, whatever the page knows of the network.
+    const kept = JSON.parse(document.body.dataset.kept || "{}");
+    if (!isLost && !kept.until) return says;
     // Without network: what the mill said that time alone would bring by now.
     /** @type {[number, string, string][]} */
     const steps = JSON.parse(call.dataset.ahead || "[]");
     const come = steps.filter(([from]) => from * 1000 <= Date.now() + ahead).pop();
     const now = come ? { ...says, weight: come[1], words: come[2], quiet: says.quiet && come[1] !== "alarm" } : says;
-    // What is kept on this phone: see kept-pan.js.
-    const kept = JSON.parse(document.body.dataset.kept || "{}");
     if (!kept.until) return now;
     const then = { ...now, nextAt: kept.next ?? now.nextAt, nextWords: kept.nextWords };
     // What was read since an alarm came leaves the refractometer called for, in words as in colour.
@@ -77,6 +79,14 @@
     if (lost.textContent !== text) lost.textContent = text;
   }
 
+  /** As the mill writes it: "1 h 5 min", "26 min". @param {number} ms */
+  function inMinutes(ms) {
+    const all = Math.floor(ms / 60_000);
+    const [hours, minutes] = [Math.floor(all / 60), all % 60];
+    if (all < 1) return "Due: read it";
+    return [hours > 0 ? `${hours} h` : "", minutes > 0 ? `${minutes} min` : ""].filter(Boolean).join(" ");
+  }
+
   /** One call only: the one of this moment, set as loud as it is. @param {HTMLElement} call @param {{ weight: string, words: string, nextAt: number }} says */
   function showCall(call, says) {
     const words = call.querySelector("strong");
@@ -90,18 +100,21 @@
     go.dataset.was ??= go.textContent ?? "";
     // A finish that lies past is no time to go, whatever was read since.
     const end = Number(go.dataset.finish || 0) * 1000;
-    const isPast = end > 0 && end <= Date.now() + Number(call.dataset.now || 0) * 1000 - renewedAt;
+    const toGo = end - (Date.now() + Number(call.dataset.now || 0) * 1000 - renewedAt);
+    const isPast = end > 0 && toGo <= 0;
     const isDrawn = Number(call.dataset.next || 0) > 0 && says.nextAt === 0;
     const now = isDrawn ? "The fire is drawn" : "Now: read it";
-    const left = isLost && (isDrawn || isPast || says.weight === "alarm") ? now : go.dataset.was;
+    const counted = isLost && end > 0 ? inMinutes(toGo) : go.dataset.was;
+    const left = isLost && (isDrawn || isPast || says.weight === "alarm") ? now : counted;
     if (go.textContent !== left) go.textContent = left;
   }
 
   async function renew() {
     if (!(live instanceof HTMLElement) || !lost) return;
     const mine = ++asked;
+    const askedAt = Date.now();
     try {
-      const answer = await fetch(live.dataset.from || "", { cache: "no-store", redirect: "error" });
+      const answer = await fetch(live.dataset.from || "", { cache: "no-store", redirect: "error", signal: AbortSignal.timeout?.(ANSWER_MS) });
       if (!answer.ok) throw new Error(String(answer.status));
       const text = await answer.text();
       if (mine < ended) return;
@@ -127,6 +140,9 @@
         shown = text;
       }
       isLost = false;
+      // What was kept here counts until the mill's own word of it is here: see kept-pan.js.
+      const { keptWent } = document.body.dataset;
+      if (keptWent && askedAt >= Number(keptWent)) for (const name of ["kept", "keptWent"]) delete document.body.dataset[name];
     } catch {
       if (mine < ended) return;
       ended = mine;
@@ -231,6 +247,8 @@
     }
     setInterval(() => { if (!document.hidden) renew(); }, RENEW_MS);
     setInterval(look, 1000);
+    // What was kept has gone to the mill: its word of it is asked for at once.
+    document.addEventListener("went", renew);
     document.addEventListener("visibilitychange", () => {
       if (document.hidden) return;
       renew();

@@ -144,7 +144,7 @@ async function show() {
   if (full) line.classList.add("waits");
   const [all, sent] = [await store.all(), await allSent(store)];
   showKept(entries, sent, known, mending);
-  showReading(all);
+  showReading(all, (await store.fact("gone")) ?? []);
   sayWent(all);
   await showStands(store, line, isAway(), show);
 }
