@@ -13,6 +13,22 @@ const MOST = 80;
 /** Of whatever kind, so many of the last are known, so that the same is not sent twice: see kept-once.js. */
 const MOST_GONE = 30;
 
+/** What an entry of a kind is for, and what was measured: the turn and its gross, the vessel of a ticket's juice and how much. @type {[RegExp, string, string][]} */
+const FOR = [[/^\/days\/[\d-]+\/tickets\/new$/, "whose", "gross"], [/^\/tickets\/[^/]+\/juice\/new$/, "vessel", "amount"]];
+
+/**
+ * Whether an entry is what another was meant to be, typed anew: the same turn, or juice of the same ticket in the same vessel, and the
+ * same figure but for its point. Another figure may be another load, which nobody else has.
+ * @param {Entry} entry @param {Entry} other
+ */
+export function isTypedAnew(entry, other) {
+  const [, whose, what] = FOR.find(([kind]) => kind.test(entry.target)) ?? [];
+  if (!whose || !what || entry.key === other.key || entry.target !== other.target || entry.by !== other.by) return false;
+  const of = (/** @type {Entry} */ one, /** @type {string} */ box) => one.boxes.find(([name]) => name === box)?.[1].trim() ?? "";
+  const digits = (/** @type {Entry} */ one) => of(one, what).replace(/\D/g, "").replace(/^0+|0+$/g, "");
+  return of(entry, whose) !== "" && of(entry, whose) === of(other, whose) && digits(entry) !== "" && digits(entry) === digits(other);
+}
+
 /** @param {Store} store @returns {Promise<Entry[]>} what was sent, in the order it went */
 export const allSent = async (store) => (await store.fact("sent")) ?? [];
 
