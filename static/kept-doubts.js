@@ -3,6 +3,7 @@
 
 import { blankOf } from "./kept-blank.js";
 import { hidden, unfold } from "./kept-forms.js";
+import { jarsDoubt } from "./kept-jars.js";
 import { readingDoubt } from "./kept-pan.js";
 import { NEW_TICKET, ticketOf, typed } from "./kept-shown.js";
 
@@ -174,6 +175,7 @@ export function doubtOf(form, button, entries) {
   if (blank) return blank;
   if (hidden(form, "gross")) return ofWeighing(form, button, others);
   if (form.querySelector('button[name="remark"]')) return readingDoubt(form, button, others);
+  if (form.querySelector("[data-syrup]")) return jarsDoubt(form, others);
   return hidden(form, "brix_2") ? ofVessel(form) ?? ofBrix(form) : null;
 }
 
@@ -232,10 +234,13 @@ export function ask(form, button, doubt) {
   box?.focus();
 }
 
+/** What that button says, where it does not repeat the figures. @type {Record<string, string>} */
+const YES = { another: "It is another load", again: "It is another one" };
+
 /** The button that says that it is so. @param {HTMLFormElement} form @param {HTMLElement | null} button @param {[string, string]} answer */
 function itIsSo(form, button, [name, value]) {
   const yes = document.createElement("button");
-  [yes.type, yes.className, yes.textContent] = ["button", "do plain", name === "sure" ? `Yes, it is so: ${value}` : "It is another load"];
+  [yes.type, yes.className, yes.textContent] = ["button", "do plain", YES[name] ?? `Yes, it is so: ${value}`];
   yes.addEventListener("click", () => {
     const box = document.createElement("input");
     [box.type, box.name, box.value, box.dataset.doubt] = ["hidden", name, value, "said"];

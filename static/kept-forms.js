@@ -6,7 +6,7 @@ import { newKey } from "./kept-store.js";
 /** @typedef {import("./kept-store.js").Entry} Entry */
 
 /** Boxes that are no part of what was typed. */
-const OWN = ["form_key", "token"];
+const OWN = ["form_key", "token", "again"];
 /** The box of a ticket's number, which is told first. */
 const NUMBER = "number";
 /** Most words about an entry in the list of what waits. */
@@ -64,7 +64,7 @@ export function target(form, button) {
  * @param {HTMLFormElement} form @param {HTMLElement | null} button
  * @returns {[string, string][]}
  */
-function boxes(form, button) {
+export function boxesOf(form, button) {
   const named = button instanceof HTMLButtonElement && button.name !== "" ? button : null;
   /** @type {[string, string][]} */
   const all = [];
@@ -125,7 +125,7 @@ export function entryOf(form, button, who) {
   return {
     key: hidden(form, "form_key")?.value ?? "",
     target: target(form, button),
-    boxes: boxes(form, button),
+    boxes: boxesOf(form, button),
     what: inWords(form, button),
     by: who.member,
     byName: who.name,

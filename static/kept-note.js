@@ -3,12 +3,16 @@
 import { doneChanging } from "./kept-change.js";
 import { forgetDoubts } from "./kept-doubts.js";
 import { entryOf, freshKey, hidden } from "./kept-forms.js";
+import { noteTap } from "./kept-once.js";
 import { wayButtons } from "./kept-shown.js";
 
 /** @typedef {import("./kept-store.js").Entry} Entry */
 
-/** Says that an entry is kept, and makes the form ready for the next. @param {HTMLFormElement} form @param {Entry} entry @param {string} more what else is to be said */
-export function sayKept(form, entry, more) {
+/**
+ * Says that an entry is kept, and makes the form ready for the next.
+ * @param {HTMLFormElement} form @param {HTMLElement | null} button what was tapped @param {Entry} entry @param {string} more what else is to be said
+ */
+export function sayKept(form, button, entry, more) {
   document.getElementById("kept-note")?.remove();
   const note = document.createElement("div");
   [note.id, note.className, note.tabIndex] = ["kept-note", "good", -1];
@@ -30,8 +34,11 @@ export function sayKept(form, entry, more) {
   forgetAsked(form);
   form.reset();
   freshKey(form);
+  noteTap(form, button, entry);
   // A button of its own is tapped once.
   if (!form.matches(".sheet")) form.hidden = true;
+  // Number keys for a box that is empty now would push away what the figure has changed.
+  form.dispatchEvent(new Event("kept", { bubbles: true }));
   note.focus();
 }
 

@@ -165,20 +165,40 @@ function byTaps(call, entries, last) {
 
 /** Readings of this boil that are kept here and count, as of the last look. @type {Entry[]} */
 let kept = [];
+/** What waited of this boil's readings and taps as of the last look, by key. @type {string[]} */
+let waited = [];
 let goes = 0;
 
 /**
- * Shows the last reading that is kept, and tells the page's alarms of it and of what was tapped.
- * @param {Entry[]} entries
+ * Once what was kept has gone to the mill, it counts until the page is renewed; taken back, it counts no more.
+ * @param {string[]} gone keys of what went
  */
-export function showReading(entries) {
+function noLonger(gone) {
+  const { dataset } = document.body;
+  if (dataset.kept === undefined || dataset.keptWent !== undefined) return;
+  if (waited.length === 0 || !waited.every((key) => gone.includes(key))) {
+    delete dataset.kept;
+    return;
+  }
+  dataset.keptWent = String(Date.now());
+  document.dispatchEvent(new Event("went"));
+}
+
+/**
+ * Shows the last reading that is kept, and tells the page's alarms of it and of what was tapped.
+ * @param {Entry[]} entries @param {Entry[]} gone what the mill took a short while ago
+ */
+export function showReading(entries, gone) {
   const call = document.querySelector("#live [data-weight]");
   const old = document.getElementById("kept-reading");
   kept = counting(entries);
   const last = kept.at(-1);
   const says = call instanceof HTMLElement ? byTaps(call, entries, last) : {};
-  if (Object.keys(says).length > 0) document.body.dataset.kept = JSON.stringify(says);
-  else delete document.body.dataset.kept;
+  if (Object.keys(says).length > 0) {
+    document.body.dataset.kept = JSON.stringify(says);
+    delete document.body.dataset.keptWent;
+    waited = entries.filter((entry) => entry.target === READINGS && entry.state === "waits").map((entry) => entry.key);
+  } else noLonger(gone.map((entry) => entry.key));
   if (call && goes === 0) goes = setInterval(showAge, 1000);
   if (call) showAge();
   const shown = last && (typed(last, "tap") || typed(last, "temp") || typed(last, "brix"));
@@ -267,6 +287,13 @@ function agedProbes(renewed) {
     if (part.textContent !== words) part.textContent = words;
     part.classList.toggle("old", seconds >= 120 && gone > 0);
   }
+}
+
+/** The call of a lit boil stands in sight again after a tap: whoever noted a figure looks what it says. */
+export function callInSight() {
+  const call = document.querySelector("#live .call");
+  const { top, bottom } = call?.getBoundingClientRect() ?? { top: 0, bottom: 0 };
+  if (top < 0 || bottom > innerHeight) call?.scrollIntoView({ block: "start", behavior: "instant" });
 }
 
 /** Once a second: what is older than the last reading, or than a minute without network, is grey and says its age. */

@@ -1,7 +1,7 @@
 // The sender: entries go out one by one in the order of their taps, each until the mill has answered it. Runs in
 // a page, in the worker, and in tests; knows neither.
 
-import { noteSent } from "./kept-sent.js";
+import { isTypedAnew, noteSent } from "./kept-sent.js";
 
 /** @typedef {import("./kept-store.js").Entry} Entry */
 /** @typedef {import("./kept-store.js").Store} Store */
@@ -107,6 +107,7 @@ export async function send(store, net, told = () => {}) {
       await ifRoom(noteSent(store, entry, net.clock()));
       // Mended on a page while it was on its way: the mill has to see that too.
       if (await asSent(store, entry)) await ifRoom(store.drop(entry.key));
+      await ifRoom(dropBefore(store, entry));
       told(entry, answer);
     } else if (NEEDS.includes(answer.status)) {
       await back(store, entry, answer);
@@ -125,6 +126,15 @@ export async function send(store, net, told = () => {}) {
   const waits = (await store.all()).filter((entry) => entry.state === "waits" && entry.by === here.member);
   if (waits.length > 0) return waits.every((entry) => hanging.has(entry.key)) ? "stuck" : "later";
   return here.member === null ? "signed out" : "done";
+}
+
+/** Drops what came back before and was typed anew since, and is stored: unless something hangs on it. @param {Store} store @param {Entry} entry */
+async function dropBefore(store, entry) {
+  const all = await store.all();
+  for (const before of all) {
+    const over = before.state === "needs" && before.tapped <= entry.tapped && isTypedAnew(entry, before);
+    if (over && !all.some((other) => other.key !== before.key && hangsOn(other, before))) await store.drop(before.key);
+  }
 }
 
 /** @param {Store} store @param {Entry} entry @param {NonNullable<Answer>} answer */

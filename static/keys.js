@@ -125,6 +125,8 @@ document.addEventListener("focusin", (event) => {
 });
 
 matchMedia("(orientation: portrait)").addEventListener("change", inSight);
+// What was typed is kept on the phone: nothing is typed any more. Where one figure is asked after the other, the first is.
+document.addEventListener("kept", () => { if (!document.body.classList.contains("stepping")) away(); });
 // The line above says more once the network is gone, and pushes them down; not while somebody reads the list behind it.
 const line = document.getElementById("kept");
 if (line) new ResizeObserver(() => { if (!line.querySelector("details[open]")) inSight(); }).observe(line);

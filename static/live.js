@@ -3,10 +3,10 @@
 (() => {
   "use strict";
   const RENEW_MS = 20_000;
-  /** A mill that has not answered by then is out of reach: a weak network swallows what is sent and says nothing. */
-  const ANSWER_MS = 8_000;
   /** A reading so long overdue is an alarm of itself, also without network: the fire goes on. The mill has it so. */
   const LATE_MS = 120_000;
+  /** A renewal that has not come by then does not come, ms: a line may swallow it without a word. */
+  const ANSWER_MS = 6_000;
   const live = document.getElementById("live");
   const lost = document.getElementById("lost");
   const soundButton = document.getElementById("sound");
@@ -23,9 +23,6 @@
   let asked = 0;
   let ended = 0;
   let rang = 0;
-  // What is kept on this phone says this, and once that has gone, it counts until the renewal of that number has ended.
-  let kept = "";
-  let keptUntil = 0;
   // A page out of the phone's own store is old from the start, and says when it was seen.
   const seen = Number(document.body.dataset.seen || 0) * 1000;
   let isLost = seen > 0;
@@ -47,34 +44,19 @@
       nextWords: "",
       firm: false,
     };
-    // As the mill has it, unless it is out of reach or has not seen yet what is kept here.
-    if (!isLost && kept === "") return says;
-    // What the mill said that time alone would bring by now.
+    // What is kept on this phone: see kept-pan.js. It counts from its tap, whatever the page knows of the network.
+    const kept = JSON.parse(document.body.dataset.kept || "{}");
+    if (!isLost && !kept.until) return says;
+    // Without network: what the mill said that time alone would bring by now.
     /** @type {[number, string, string][]} */
     const steps = JSON.parse(call.dataset.ahead || "[]");
     const come = steps.filter(([from]) => from * 1000 <= Date.now() + ahead).pop();
     const now = come ? { ...says, weight: come[1], words: come[2], quiet: says.quiet && come[1] !== "alarm" } : says;
-    const here = JSON.parse(kept || "{}");
-    if (!here.until) return now;
-    const then = { ...now, nextAt: here.next ?? now.nextAt, nextWords: here.nextWords };
+    if (!kept.until) return now;
+    const then = { ...now, nextAt: kept.next ?? now.nextAt, nextWords: kept.nextWords };
     // What was read since an alarm came leaves the refractometer called for, in words as in colour.
-    const less = here.stays || now.weight !== "alarm" ? {} : { weight: "note", words: "Check with the refractometer" };
-    return Date.now() < here.until ? { ...then, ...less, quiet: true, firm: true, ...here.says } : then;
-  }
-
-  /** What is kept on this phone (see kept-pan.js) counts until the mill has told what it makes of it, or is out of reach. */
-  function lookKept() {
-    const says = document.body.dataset.kept || "";
-    if (says !== "") {
-      [kept, keptUntil] = [says, 0];
-    } else if (kept !== "" && keptUntil === 0) {
-      keptUntil = asked + 1;
-      // What this page changed is written anew, be the answer as before or not.
-      shown = "";
-      renew();
-    } else if (kept !== "" && ended >= keptUntil) {
-      [kept, keptUntil] = ["", 0];
-    }
+    const less = kept.stays || now.weight !== "alarm" ? {} : { weight: "note", words: "Check with the refractometer" };
+    return Date.now() < kept.until ? { ...then, ...less, quiet: true, firm: true, ...kept.says } : then;
   }
 
   /** The one state that sets words, colour, title and sound: the call, or that a reading is long overdue. @param {HTMLElement} call */
@@ -93,8 +75,16 @@
     if (!lost || !isLost) return;
     const minutes = Math.floor((Date.now() - renewedAt) / 60_000);
     const age = minutes < 1 ? "just now" : `${minutes} min ago`;
-    const text = `No connection: these figures are as they were. That was ${age}; the call below goes on by time alone${kept !== "" ? ", and by what is kept here" : ""}.`;
+    const text = `No connection: these figures are as they were. That was ${age}; the call below goes on by time alone${document.body.dataset.kept ? ", and by what is kept here" : ""}.`;
     if (lost.textContent !== text) lost.textContent = text;
+  }
+
+  /** As the mill writes it: "1 h 5 min", "26 min". @param {number} ms */
+  function inMinutes(ms) {
+    const all = Math.floor(ms / 60_000);
+    const [hours, minutes] = [Math.floor(all / 60), all % 60];
+    if (all < 1) return "Due: read it";
+    return [hours > 0 ? `${hours} h` : "", minutes > 0 ? `${minutes} min` : ""].filter(Boolean).join(" ");
   }
 
   /** One call only: the one of this moment, set as loud as it is. @param {HTMLElement} call @param {{ weight: string, words: string, nextAt: number }} says */
@@ -110,33 +100,21 @@
     go.dataset.was ??= go.textContent ?? "";
     // A finish that lies past is no time to go, whatever was read since.
     const end = Number(go.dataset.finish || 0) * 1000;
-    const minutes = Math.round((end - (Date.now() + Number(call.dataset.now || 0) * 1000 - renewedAt)) / 60_000);
-    const isPast = end > 0 && minutes <= 0;
+    const toGo = end - (Date.now() + Number(call.dataset.now || 0) * 1000 - renewedAt);
+    const isPast = end > 0 && toGo <= 0;
     const isDrawn = Number(call.dataset.next || 0) > 0 && says.nextAt === 0;
     const now = isDrawn ? "The fire is drawn" : "Now: read it";
-    const old = isLost && minutes < Math.round((end - Number(call.dataset.now || 0) * 1000) / 60_000);
-    const left = isLost && (isDrawn || isPast || says.weight === "alarm") ? now : old && end > 0 ? lasts(minutes) : go.dataset.was;
+    const counted = isLost && end > 0 ? inMinutes(toGo) : go.dataset.was;
+    const left = isLost && (isDrawn || isPast || says.weight === "alarm") ? now : counted;
     if (go.textContent !== left) go.textContent = left;
-  }
-
-  /** As the mill writes it: "24 min", "1 h 25 min". @param {number} minutes */
-  function lasts(minutes) {
-    const [hours, rest] = [Math.floor(minutes / 60), minutes % 60];
-    return hours === 0 ? `${rest} min` : rest === 0 ? `${hours} h` : `${hours} h ${rest} min`;
-  }
-
-  /** Gives up what the mill has not answered in time. @param {number} ms */
-  function within(ms) {
-    const gives = new AbortController();
-    setTimeout(() => gives.abort(), ms);
-    return gives.signal;
   }
 
   async function renew() {
     if (!(live instanceof HTMLElement) || !lost) return;
     const mine = ++asked;
+    const askedAt = Date.now();
     try {
-      const answer = await fetch(live.dataset.from || "", { cache: "no-store", redirect: "error", signal: within(ANSWER_MS) });
+      const answer = await fetch(live.dataset.from || "", { cache: "no-store", redirect: "error", signal: AbortSignal.timeout?.(ANSWER_MS) });
       if (!answer.ok) throw new Error(String(answer.status));
       const text = await answer.text();
       if (mine < ended) return;
@@ -162,6 +140,9 @@
         shown = text;
       }
       isLost = false;
+      // What was kept here counts until the mill's own word of it is here: see kept-pan.js.
+      const { keptWent } = document.body.dataset;
+      if (keptWent && askedAt >= Number(keptWent)) for (const name of ["kept", "keptWent"]) delete document.body.dataset[name];
     } catch {
       if (mine < ended) return;
       ended = mine;
@@ -198,7 +179,6 @@
 
   /** Once a second: the countdown, the title, and whether to call. */
   function look() {
-    lookKept();
     sayLost();
     const call = callPart();
     if (!call) return;
@@ -246,6 +226,7 @@
     if (!Number.isFinite(from)) return;
     event.preventDefault();
     box.value = Math.max(0, from + Number.parseFloat(button.dataset.by || "0")).toFixed(1);
+    box.dispatchEvent(new Event("input", { bubbles: true }));
   });
 
   if (live && lost) {
@@ -266,6 +247,12 @@
     }
     setInterval(() => { if (!document.hidden) renew(); }, RENEW_MS);
     setInterval(look, 1000);
+    // What was kept has gone to the mill: its word of it is asked for at once.
+    document.addEventListener("went", () => {
+      // What this page has changed is written anew, be the answer as before or not.
+      shown = "";
+      renew();
+    });
     document.addEventListener("visibilitychange", () => {
       if (document.hidden) return;
       renew();

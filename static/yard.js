@@ -6,9 +6,10 @@ import { fillChanged, isHere, openAgain, takeBack, throwAway } from "./kept-chan
 import { ask, doubtOf, saysRemark } from "./kept-doubts.js";
 import { entryOf, freshKeys, hidden, keptForms, ownKeys, sayBeyond, sendPlainly } from "./kept-forms.js";
 import { clock, missing, showLine, showWarning, storeWords } from "./kept-line.js";
+import { isSameTap, sameDoubt, takeKeyAgain } from "./kept-once.js";
 import { bareTap, besideTap, sayKept, sayWent } from "./kept-note.js";
 import { dayOfNew, giveNumber, holdNumbers, markPhone, wantsNumbers } from "./kept-numbers.js";
-import { showReading } from "./kept-pan.js";
+import { callInSight, showReading } from "./kept-pan.js";
 import { byFetch, contact, sendAlone } from "./kept-send.js";
 import { allSent } from "./kept-sent.js";
 import { NEW_TICKET, showKept, typed } from "./kept-shown.js";
@@ -143,7 +144,7 @@ async function show() {
   if (full) line.classList.add("waits");
   const [all, sent] = [await store.all(), await allSent(store)];
   showKept(entries, sent, known, mending);
-  showReading(all);
+  showReading(all, (await store.fact("gone")) ?? []);
   sayWent(all);
   await showStands(store, line, isAway(), show);
 }
@@ -276,7 +277,9 @@ async function tapped(form, button) {
   const remark = saysRemark(button);
   if (!remark && sayBeyond(form)) return;
   // The mill asks about what is odd where it can be reached; else this phone does, by what it knows.
-  const odd = doubtOf(form, button, await Promise.all([allSent(store), store.all()]).then((both) => both.flat(), () => []));
+  await takeKeyAgain(store, form, button).catch(() => {});
+  const odd = doubtOf(form, button, await Promise.all([allSent(store), store.all()]).then((both) => both.flat(), () => []))
+    ?? (await sameDoubt(store, form, button).catch(() => null));
   const away = isAway();
   if (odd && away && !remark) {
     ask(form, button, odd);
@@ -313,10 +316,15 @@ async function tapped(form, button) {
   if (day !== "" && !away) more = await giveNumber(store, entry, day, true);
   news?.postMessage("kept");
   sync();
-  sayKept(form, entry, more);
-  if (looked) for (const one of aside) one.box.value = one.value;
+  sayKept(form, button, entry, more);
+  for (const one of looked ? aside : []) {
+    one.box.value = one.value;
+    one.box.dispatchEvent(new Event("input", { bubbles: true }));
+  }
   if (looked && odd) ask(form, button, odd);
   await show();
+  // What is asked stands in sight already.
+  if (!(looked && odd)) callInSight();
 }
 
 /** Asks the browser to send when the network is back, also when no page is open. */
@@ -338,7 +346,7 @@ document.addEventListener("submit", (event) => {
   const button = event.submitter;
   if (!form.matches("[data-keep]") || form.querySelector("input[type=password]") || button?.dataset.keep === "no") return;
   event.preventDefault();
-  if (busy.has(form)) return;
+  if (busy.has(form) || isSameTap(form, button)) return;
   busy.add(form);
   // A tap may come before the store is open.
   opening.then(() => tapped(form, button)).finally(() => busy.delete(form));

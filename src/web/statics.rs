@@ -54,7 +54,7 @@ impl File {
 }
 
 /// Scripts, each after those that it imports. The library is served as its makers have it.
-const SCRIPTS: [(&str, &str); 26] = [
+const SCRIPTS: [(&str, &str); 28] = [
     ("find", include_str!("../../static/find.js")),
     ("keys", include_str!("../../static/keys.js")),
     ("steps", include_str!("../../static/steps.js")),
@@ -77,8 +77,10 @@ const SCRIPTS: [(&str, &str); 26] = [
         include_str!("../../static/kept-straight.js"),
     ),
     ("kept-pan", include_str!("../../static/kept-pan.js")),
+    ("kept-jars", include_str!("../../static/kept-jars.js")),
     ("kept-blank", include_str!("../../static/kept-blank.js")),
     ("kept-doubts", include_str!("../../static/kept-doubts.js")),
+    ("kept-once", include_str!("../../static/kept-once.js")),
     ("kept-note", include_str!("../../static/kept-note.js")),
     ("kept-numbers", include_str!("../../static/kept-numbers.js")),
     ("kept-station", include_str!("../../static/kept-station.js")),

@@ -185,3 +185,26 @@ test('juice of a ticket whose only load was undone comes back with the way to th
   await ruth.context().close();
   await close();
 });
+
+test('what the mill refused goes from the list once the same turn is weighed in', async () => {
+  const { page, close } = await phone();
+  const weighed = async (gross) => {
+    await page.goto(NEW);
+    await says(page, /All sent|needs? you/);
+    await page.locator('#f-whose label', { hasText: 'June Hollowell' }).click();
+    await weigh(page, gross, '195');
+    await openTicket(page);
+  };
+  await weighed('4505');
+  await page.getByText(/2,000/).first().waitFor();
+  await page.goto(DAY);
+  await says(page, /1 needs you/);
+  await weighed('450.5');
+  const sure = page.getByRole('button', { name: /^Yes/ });
+  await Promise.race([page.waitForURL(/\/tickets\/[0-9a-f-]{36}$/), sure.first().waitFor()]);
+  if (!/[0-9a-f-]{36}$/.test(page.url())) await sure.first().click();
+  await page.waitForURL(/\/tickets\/[0-9a-f-]{36}$/);
+  await page.goto(DAY);
+  await says(page, /All sent/);
+  await close();
+});

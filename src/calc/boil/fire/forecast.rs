@@ -9,8 +9,8 @@ use rand_pcg::Pcg64Mcg;
 pub(super) const FOLLOWED: usize = 300;
 /// Courses that are followed to foresee when the cook is told to check.
 pub(super) const FOLLOWED_AHEAD: usize = 80;
-/// Farthest the forecast looks, minutes.
-const HORIZON: f64 = 1440.0;
+/// Farthest the forecast looks, minutes: where a course has not ended by then, it ends there.
+pub(super) const HORIZON: f64 = 1440.0;
 /// A step is this share of the time to go, between these minutes.
 const STEP_SHARE: f64 = 0.15;
 const STEP_MIN: (f64, f64) = (0.25, 6.0);

@@ -59,21 +59,8 @@ pub(super) fn surprise(
     water_c: f64,
     typed: Typed,
 ) -> Option<Surprise> {
-    let found = looked_over(belief, conditions, water_c, typed);
+    let found = asked_back(belief, conditions, water_c, typed);
     (found.chance < READ_BACK).then_some(found)
-}
-
-/// A temperature that may be expected, and that alone would have the boil past its target.
-pub(super) fn alone_past(
-    belief: &Belief,
-    conditions: &BoilConditions,
-    water_c: f64,
-    typed: Typed,
-) -> Surprise {
-    Surprise {
-        past: true,
-        ..looked_over(belief, conditions, water_c, typed)
-    }
 }
 
 /// Chance that a sound reading lies as far off as this one, 0 to 1.
@@ -97,7 +84,8 @@ pub(super) fn below(
     belief.mean(|c| figure.shown_below(c, conditions, water_c, belief.at))
 }
 
-fn looked_over(
+/// What is asked about a figure, be it expected or not.
+pub(super) fn asked_back(
     belief: &Belief,
     conditions: &BoilConditions,
     water_c: f64,

@@ -49,6 +49,8 @@ pub struct Watch {
     pub(super) aside: Option<Aside>,
     /// When a thermometer was last believed, and what it showed, °C.
     pub(super) warm: Option<(f64, f64)>,
+    /// When a thermometer was last read by hand, what it showed, °C, and its place, since the pan boils undisturbed.
+    pub(super) read: Option<(f64, f64, usize)>,
     pub(super) pairs: Pairs,
     /// When a probe showed what the finish shows, if that was its newest figure.
     pub(super) probe_ends: Option<f64>,
@@ -125,6 +127,7 @@ impl Watch {
             last_figure: None,
             aside: None,
             warm: None,
+            read: None,
             pairs: Pairs::default(),
             probe_ends: None,
             probe_out: None,
@@ -188,6 +191,7 @@ impl Watch {
             let figure = Figure::Temp(temp.get());
             if !self.takes_as_cool(at, figure, share) {
                 self.figure(at, figure, (place, reading.sure), share);
+                self.read = Some((at, temp.get(), place));
             }
         }
     }

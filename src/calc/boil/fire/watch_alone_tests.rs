@@ -9,6 +9,9 @@ mod aside;
 #[path = "watch_confirmed_tests.rs"]
 mod confirmed;
 
+#[path = "watch_colder_tests.rs"]
+mod colder;
+
 fn sure(reading: Reading) -> Reading {
     Reading {
         sure: true,

@@ -15,6 +15,11 @@ use crate::units::{Celsius, UtcSecond};
 /// A probe's newest figure says something of the pan for so long, minutes.
 const PROBE_SAYS_MIN: f64 = 3.0;
 
+/// A thermometer that shows so many °C less than it did so many minutes before at most is asked about; a phone without network
+/// asks by as much.
+const ASKED_LESS_C: f64 = 2.0;
+const LESS_WITHIN_MIN: f64 = 30.0;
+
 /// What is foretold without a figure that nobody expected.
 pub(super) struct WithoutIt {
     chances: call::Chances,
@@ -201,14 +206,33 @@ impl Watch {
         if let Figure::Temp(temp) = surprise::figure(typed)
             && self.conditions.drawn_at.is_none()
         {
+            if self.shows_less(minutes_between(self.boil.lit, at), temp) {
+                let of = surprise::asked_back(&belief, &self.conditions, water, typed);
+                return Some(of);
+            }
             let call = self.call_at(at);
             if self.is_on_the_way(&belief, temp, call) {
                 return None;
             }
         }
         surprise::surprise(&belief, &self.conditions, water, typed).or_else(|| {
-            self.alone_past(at, typed)
-                .then(|| surprise::alone_past(&belief, &self.conditions, water, typed))
+            let past = self.alone_past(at, typed);
+            past.then(|| Surprise {
+                past,
+                ..surprise::asked_back(&belief, &self.conditions, water, typed)
+            })
+        })
+    }
+
+    /// Whether a thermometer shows clearly less than it did when it was read last: a pan that boils grows no colder, however
+    /// little is known of it otherwise.
+    pub(super) fn shows_less(&self, minute: f64, temp: f64) -> bool {
+        let boiled = self.belief.boil_seen() || !self.brix.is_empty();
+        self.read.is_some_and(|(then, showed, place)| {
+            boiled
+                && minute - then <= LESS_WITHIN_MIN
+                && temp < showed - ASKED_LESS_C
+                && !self.doubtful.contains(&place)
         })
     }
 

@@ -24,6 +24,8 @@ impl Watch {
         if !matches!(done, Done::Fire(FireSaid::LetDown | FireSaid::Stays)) {
             self.end_stretch();
         }
+        // Whatever is done to fire or pan, a thermometer may show less after it.
+        self.read = None;
         self.belief.advance(&self.conditions, at);
         if let Some(aside) = &mut self.aside {
             aside.advance(&self.conditions, at);

@@ -3,7 +3,7 @@
 
 use super::belief::Belief;
 use super::call::{self, Call, FinishBasis};
-use super::forecast::{Ends, FOLLOWED, Mark};
+use super::forecast::{Ends, FOLLOWED, HORIZON, Mark};
 use super::on_fire::Spread;
 use super::outside_belief::PAIR_BRIX;
 use super::thickness::u_of;
@@ -52,7 +52,10 @@ impl Watch {
         };
         let seen = self.belief.boil_seen() || !self.brix.is_empty();
         let from = minute.max(self.belief.at);
-        seen && call::finish_is_told(finish, from, (by, self.held.keeps_told(minute)))
+        // Courses that never end all end at the far end of what is foretold: that is no finish, however well they agree.
+        let [_, _, late] = finish;
+        let in_sight = late < self.belief.at + HORIZON;
+        seen && in_sight && call::finish_is_told(finish, from, (by, self.held.keeps_told(minute)))
     }
 
     /// From half-thick syrup on a drop tells this boil's K, where nobody has learned it: it is asked for until one does.

@@ -202,3 +202,14 @@ fn a_finish_once_told_is_not_taken_back_and_told_again_by_a_probe_that_wavers() 
         assert_eq!(made.last(), Some(&true));
     }
 }
+
+/// Courses that never end all end at the far end of what is foretold, and agree to the minute.
+#[test]
+fn the_far_end_of_what_is_foretold_is_no_finish() {
+    let watch = Watch::replay(boil(), &read_until(110.0));
+    let far = watch.belief.at + 1440.0;
+    assert!(!watch.tells([far, far, far], 110.0));
+    assert!(!watch.tells([far - 2.0, far - 1.0, far], 110.0));
+    let near = watch.belief.at + 25.0;
+    assert!(watch.tells([near, near, near], 110.0));
+}

@@ -24,6 +24,7 @@ use crate::web::session::{Me, Visit};
 use crate::web::{Page, page};
 use askama::Template;
 use axum::extract::Path;
+use std::fmt::Write as _;
 
 /// The figures, as text ready to print.
 #[derive(Default)]
@@ -291,12 +292,14 @@ fn time_to_go(out: &mut Figures, of: &BeliefAt, zone: &Zone) {
     } else {
         "Due: read it".to_owned()
     };
-    out.to_go_out = format!(
-        "done about {}; four times in five between {} and {}",
-        clock(zone, finish.finish),
-        clock(zone, finish.earliest),
-        clock(zone, finish.latest)
-    );
+    let (earliest, latest) = (clock(zone, finish.earliest), clock(zone, finish.latest));
+    out.to_go_out = format!("done about {}", clock(zone, finish.finish));
+    if earliest != latest {
+        let _ = write!(
+            out.to_go_out,
+            "; four times in five between {earliest} and {latest}"
+        );
+    }
 }
 
 /// Near the end the finish hangs on whether the fire is let down: asked until it is said, and again after a quarter of an hour.

@@ -112,6 +112,8 @@ fn prefill(sheet: &mut Sheet, finish: &FinishRow, units: Units) {
 /// A size of jar to count.
 struct SizeBox {
     name: String,
+    /// Syrup in a jar of it, whole grams.
+    net_g: i64,
     label: String,
     /// What the scale shows when a jar is filled right, the least and the most; empty without a scale for jars.
     target: String,
@@ -162,6 +164,9 @@ pub(super) struct BoilPage {
     /// Whether the whole boil was lost.
     lost: bool,
     fills: Vec<FillLine>,
+    /// Syrup that was drawn off and what of it stands in jars, whole grams: a phone without network counts by them.
+    syrup_g: i64,
+    jarred_g: i64,
     jarred: String,
     left_over: String,
     divide: String,
@@ -243,6 +248,8 @@ impl BoilPage {
             balance: balance(boil, visit)?,
             lost: boil.row.lost,
             fills: fill_lines(boil, units, visit.zone()?),
+            syrup_g: row.finish.as_ref().map_or(0, |f| f.syrup.get()),
+            jarred_g: boil.jarred().get(),
             jarred: boil.jarred().exact(units),
             left_over: left_over(boil, units),
             divide: part("divide"),
@@ -392,6 +399,7 @@ fn sizes(boil: &Boil, units: Units) -> Vec<SizeBox> {
         .enumerate()
         .map(|(place, size)| SizeBox {
             name: count_box(place),
+            net_g: size.net.get(),
             target: aim(boil, size.net, |t| t.target_g, units),
             least: aim(boil, size.net, |t| t.least_g, units),
             most: aim(boil, size.net, |t| t.most_g, units),

@@ -109,6 +109,8 @@ fn sample(stage: Stage, many: i64, wrong: &str) -> BoilPage {
             .collect(),
         balance: vec![("Syrup", text("171.300 lb"))],
         lost: false,
+        syrup_g: 12_470,
+        jarred_g: 0,
         fills: (0..many)
             .map(|_| FillLine {
                 size: text("part-filled pint"),
@@ -139,6 +141,7 @@ fn sample(stage: Stage, many: i64, wrong: &str) -> BoilPage {
         instruments: vec![Choice::new("plain", "plain")],
         sizes: vec![SizeBox {
             name: count_box(0),
+            net_g: 1_247,
             label: text("quart <b>, 44 oz (1,247 g): how many"),
             target: if many > 0 { text("1,250 g") } else { text("") },
             least: text("1,211 g"),

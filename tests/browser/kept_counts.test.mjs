@@ -1,0 +1,91 @@
+// At the pan a reading that is kept counts from its tap until the mill's own word of it is there: on a line that swallows everything,
+// and between its sending and the next renewal. And the time to go goes on without network.
+
+import assert from 'node:assert/strict';
+import { after, before, test } from 'node:test';
+import { start } from './house.mjs';
+import { asked, closeLines, cut, hung, keep, litLot, mended, online, phone as phoneOf, says } from './phones.mjs';
+
+let house;
+let path;
+before(async () => {
+  house = await start();
+  path = `/boils/${litLot(house)}`;
+});
+after(async () => {
+  await house.stop();
+  await closeLines();
+});
+const phone = () => phoneOf(house);
+const weight = (page) => page.evaluate(() => document.body.dataset.weight);
+const temp = (page) => page.getByRole('textbox', { name: 'Temperature of the pan' });
+const brix = (page) => page.getByRole('textbox', { name: 'Refractometer, °Bx, if read' });
+const noteIt = (page) => page.getByRole('button', { name: 'Note the reading' }).last().click();
+
+test('on a line that swallows everything a drop at the target calls within seconds', async () => {
+  const { line, page, close } = await phone();
+  await page.goto(path);
+  await says(page, /All sent/);
+  hung(line);
+  await brix(page).fill(await page.locator('#reading').getAttribute('data-goal'));
+  await noteIt(page);
+  await Promise.race([page.locator('#kept-reading').waitFor(), asked(page).waitFor()]);
+  if (await asked(page).count() > 0) await asked(page).getByRole('button', { name: /^Yes/ }).click();
+  await page.locator('#kept-reading').waitFor();
+  await page.waitForTimeout(1500);
+  assert.equal(await weight(page), 'alarm');
+  assert.match(await page.locator('#live .call').innerText(), /By the drop kept here: draw the fire/);
+  await close();
+});
+
+test('what was kept quiets the alarm until the mill has answered, also once it is sent', async () => {
+  const { line, page, close } = await phone();
+  await keep(page, path);
+  cut(line);
+  await page.goto(path);
+  await says(page, /as it was at/);
+  const begun = await page.evaluate(() => Number(document.body.dataset.seen) * 1000);
+  await page.clock.setSystemTime(begun + 40 * 60_000);
+  await page.waitForTimeout(1500);
+  assert.equal(await weight(page), 'alarm', 'silence is an alarm');
+  const last = Number(await temp(page).getAttribute('placeholder'));
+  await temp(page).fill((last + 1).toFixed(1));
+  await noteIt(page);
+  await says(page, /1 not sent yet/);
+  await page.waitForTimeout(1500);
+  assert.notEqual(await weight(page), 'alarm');
+  // From here on every change of the weight is noted.
+  await page.evaluate(() => {
+    window.heard = [];
+    new MutationObserver(() => window.heard.push(document.body.dataset.weight)).observe(document.body, { attributeFilter: ['data-weight'] });
+  });
+  // Entries go, and the page's renewals come late.
+  line.fate = (method, to) => (to.endsWith('/live') ? { late: 3000 } : 'through');
+  await online(page);
+  await says(page, /not at the mill yet|All sent|as it was at/);
+  await page.waitForFunction(() => !/not sent yet/.test(document.getElementById('kept').innerText));
+  await page.waitForTimeout(5000);
+  assert.ok(!(await page.evaluate(() => window.heard)).includes('alarm'), JSON.stringify(await page.evaluate(() => window.heard)));
+  mended(line);
+  await close();
+});
+
+test('the time to go is counted down without network', async () => {
+  const { line, page, close } = await phone();
+  await keep(page, path);
+  cut(line);
+  await page.goto(path);
+  await says(page, /as it was at/);
+  const begun = await page.evaluate(() => {
+    const [call, go] = [document.querySelector('#live [data-weight]'), document.querySelector('#live .beside .big')];
+    go.dataset.finish = String(Number(call.dataset.now) + 86 * 60);
+    [call.dataset.next, call.dataset.ahead] = [String(Number(call.dataset.now) + 3600), '[]'];
+    return Number(document.body.dataset.seen) * 1000;
+  });
+  for (const [minutes, words] of [[10.5, /^1 h 1[45] min$/], [30.5, /^5[45] min$/]]) {
+    await page.clock.setSystemTime(begun + minutes * 60_000);
+    await page.waitForTimeout(1500);
+    assert.match(await page.locator('#live .beside .big').first().innerText(), words);
+  }
+  await close();
+});
