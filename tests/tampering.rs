@@ -258,7 +258,8 @@ async fn more_rows(writer: &store::Writer) {
         insert into season_locks select id, 2, 0, 'a load was left out', (select id from members where number = 1), 1791000600 from seasons limit 1;
         insert into colours values (90, 'amber 3', '#c07a1e', null);
         insert into empty_jars select 1, 'quart', 1, 40, '', made_by, made_at from tickets limit 1;
-        insert into jar_moves select 1, 'broken', d.boil_id, j.size_name, j.net_g, j.part, s.member_id, null, 1, 'It fell', d.by_id, d.at
+        insert into jar_moves (number, kind, boil_id, size_name, net_g, part, member_id, count, why, by_id, at)
+        select 1, 'broken', d.boil_id, j.size_name, j.net_g, j.part, s.member_id, 1, 'It fell', d.by_id, d.at
         from share_jars j join shares s on s.division_id = j.division_id and s.place = j.place
         join latest_divisions d on d.id = j.division_id where j.count > (select coalesce(sum(g.count), 0) from jars_gone g
         where g.boil_id = d.boil_id and g.member_id is s.member_id and g.net_g = j.net_g and g.part = j.part)

@@ -35,7 +35,7 @@ const TRIAL_IDS: u64 = 1 << 40;
 
 /// Addresses that no page of the demo's co-op has a form to: nobody signed in sees them, or nothing is in the
 /// state that they are for.
-const OUT_OF_REACH: [&str; 45] = [
+const OUT_OF_REACH: [&str; 46] = [
     // The demo was never restored from a backup; the trust tests of `restored` send it.
     "/restores/{number}/seen",
     // The rules of the demo name no price of syrup; `season::season_close` sends it.

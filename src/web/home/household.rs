@@ -36,11 +36,7 @@ pub(super) fn cards(facts: &MemberHome, reader: Reader<'_>) -> Vec<OtherCardView
                 .chain(turns.map(|t| my_cane::of_turn(t, facts.abouts.of_turn(t.id), reader)))
                 .collect(),
             places: waiting::places(&other.places, &other.offers),
-            book: facts
-                .to_book
-                .iter()
-                .map(|day| book::line(day, Some(other.id)))
-                .collect(),
+            book: book::lines(&facts.to_book, &other.places, Some(other.id)),
             statement: facts
                 .year
                 .map_or_else(String::new, |year| paths::statement(other.id, year)),

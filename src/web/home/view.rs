@@ -152,11 +152,7 @@ fn own_view(me: &Me, facts: &MemberHome, (zone, at): (&Zone, UtcSecond)) -> Own 
         .collect();
     // Whoever acts for others says whose cane it is.
     let card = (!facts.household.is_empty()).then_some(me.id);
-    let book = facts
-        .to_book
-        .iter()
-        .map(|day| book::line(day, card))
-        .collect();
+    let book = book::lines(&facts.to_book, &facts.places, card);
     let results = facts
         .shares
         .iter()

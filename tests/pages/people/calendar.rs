@@ -114,7 +114,7 @@ async fn a_turn_whose_cane_is_weighed_in_calls_nobody_and_is_sent_anew_to_calend
             "{text}"
         );
         assert!(
-            text.contains("DESCRIPTION:The cane of this turn is weighed in."),
+            text.contains("The cane of this turn is weighed in."),
             "{text}"
         );
         for gone in ["to expect", "at the mill.", "Your turn is about"] {

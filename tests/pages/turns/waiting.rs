@@ -680,9 +680,14 @@ async fn waiting_for_a_day_on_which_one_has_a_turn_is_asked_about() {
         )
         .says("Yes, another turn on this day");
     assert_eq!(site.count(waits).await, 0);
+    let wait = "full: you can wait for a turn";
+    amos.opens("/").await.says(wait);
     let meant = [HOUR[0], HOUR[1], ("second", "yes")];
     amos.sends(LIST, &meant).await.taken();
     assert_eq!(site.count(waits).await, 1);
+    // Whoever waits is not asked to wait.
+    let home = amos.opens("/").await;
+    assert!(!home.body.contains(wait), "{}", home.body);
 }
 
 #[tokio::test]

@@ -18,6 +18,7 @@ use crate::web::error::PageError;
 use crate::web::paths;
 use crate::web::reopened::may_change;
 use crate::web::shares::divisions::sums;
+use std::collections::BTreeSet;
 
 /// A ticket on the first page.
 pub(super) struct BroughtRow {
@@ -122,12 +123,19 @@ impl First {
             ),
             may_change: may_change(&reopened),
             // Also of what was fetched: kinds of jars of one lot stand beside their sum above.
-            weights_add_up: jars.len() > 1
+            weights_add_up: kinds(&jars) > 1
                 || statement.lots.len() > 1
                 || statement.aside.iter().filter(|a| a.left() > 0).count() > 1
                 || statement.tickets.len() > 1,
         })
     }
+}
+
+/// How many kinds of jars there are.
+fn kinds(jars: &[SomeJars]) -> usize {
+    let kind = |jars: &SomeJars| (jars.name.clone(), jars.net, jars.part);
+    let some = jars.iter().filter(|jars| jars.count > 0);
+    some.map(kind).collect::<BTreeSet<_>>().len()
 }
 
 /// "1 quart (3 lb) broken, 2 pints (3 lb) missing": of the season's lots, on the mill's shelf.

@@ -36,16 +36,15 @@ impl Starts {
                 .map(|start| Choice::new(clock.value(start), clock.show(start)))
                 .collect()
         };
-        // A start whose time comes twice must be told apart: the nearest to the first include the second, too.
+        // A start whose time comes twice must be told apart: the nearest to the first include the second, too. One that is free
+        // stands among them all: something else was asked about.
         let tapped = tapped.and_then(|typed| {
             let again = Some(typed.again.unwrap_or(false));
-            clock
-                .find(typed)
-                .or_else(|_| clock.find(ClockTyped { again, ..typed }))
-                .ok()
+            match clock.find(typed) {
+                Ok(start) => (!free.starts.contains(&start)).then_some(start),
+                Err(_) => clock.find(ClockTyped { again, ..typed }).ok(),
+            }
         });
-        // One that is free stands among them all: something else was asked about.
-        let tapped = tapped.filter(|tapped| !free.starts.contains(tapped));
         Self {
             minutes: minutes.show(),
             near: tapped.map_or_else(Vec::new, |tapped| show(nearest(&free.starts, tapped, 4))),
