@@ -122,7 +122,9 @@ async fn once_lit_again_a_member_reads_what_the_cook_reads() {
     early.remarks(1, FIRE_RELIT).await;
     assert!(!member_reads_as_the_cook(&mut early).await);
     // Never put out: both are told one time. Nearly thick when it was put out: whatever the cook is told, the member is, too.
+    // By hand: 24.29 of 154.222 − 1.514 × 60 = 63.4 kg are 38.3 °Bx.
     let mut burning = read_for(60, 61).await;
+    burning.read(1, None, Some(38.3)).await;
     assert!(member_reads_as_the_cook(&mut burning).await);
     let mut late = read_for(80, 101).await;
     late.read(20, None, Some(73.4)).await;
