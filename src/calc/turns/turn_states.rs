@@ -24,9 +24,14 @@ pub struct When<'a> {
 }
 
 impl When<'_> {
-    /// Whether its member is asked to confirm it: from two days before its press day until it begins.
+    /// The first day on which its member is asked to confirm it: two days before its press day.
+    pub fn confirms_from(self) -> PressDate {
+        self.date.plus_days(-CONFIRM_DAYS)
+    }
+
+    /// Whether its member is asked to confirm it: from that day until it begins.
     pub fn to_confirm(self) -> bool {
-        self.zone.local(self.at).0 >= self.date.plus_days(-CONFIRM_DAYS) && !self.begun()
+        self.zone.local(self.at).0 >= self.confirms_from() && !self.begun()
     }
 
     /// When it begins; it can be confirmed until then.
@@ -56,8 +61,8 @@ impl When<'_> {
             RuleRefusal::new(
                 "confirm-early",
                 format!(
-                    "A turn can be confirmed from two days before it: this one from {}.",
-                    self.date.plus_days(-CONFIRM_DAYS).show()
+                    "This turn can be confirmed from {} on.",
+                    self.confirms_from().show()
                 ),
             )
         })

@@ -89,7 +89,7 @@ pub(super) fn state(facts: &TurnFacts, me: &Me, zone: &Zone, at: UtcSecond) -> S
             "Not confirmed yet: please confirm that the cane will come".to_owned()
         }
         (None, None) if looked.begun() => "Not confirmed".to_owned(),
-        (None, None) => "It can be confirmed from two days before".to_owned(),
+        (None, None) => format!("To be confirmed from {} on", looked.confirms_from().show()),
     };
     // Two people may bear one name: they are told apart by their cards.
     let by = turn
