@@ -1,5 +1,5 @@
 // At the pan a reading that is kept counts from its tap until the mill's own word of it is there: on a line that swallows everything,
-// and between its sending and the next renewal. And the time to go goes on without network.
+// which the page says, and between its sending and the next renewal. And time to go and the age of a probe's figure go on without network.
 
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
@@ -35,6 +35,9 @@ test('on a line that swallows everything a drop at the target calls within secon
   await page.waitForTimeout(1500);
   assert.equal(await weight(page), 'alarm');
   assert.match(await page.locator('#live .call').innerText(), /By the drop kept here: draw the fire/);
+  // A page that comes to the fore asks for a renewal at once.
+  await page.evaluate(() => document.dispatchEvent(new Event('visibilitychange')));
+  await page.getByText('No connection: these figures are as they were.').waitFor();
   await close();
 });
 
@@ -70,7 +73,7 @@ test('what was kept quiets the alarm until the mill has answered, also once it i
   await close();
 });
 
-test('the time to go is counted down without network', async () => {
+test('the time to go is counted down without network, and a probe’s figure grows old', async () => {
   const { line, page, close } = await phone();
   await keep(page, path);
   cut(line);
@@ -80,12 +83,15 @@ test('the time to go is counted down without network', async () => {
     const [call, go] = [document.querySelector('#live [data-weight]'), document.querySelector('#live .beside .big')];
     go.dataset.finish = String(Number(call.dataset.now) + 86 * 60);
     [call.dataset.next, call.dataset.ahead] = [String(Number(call.dataset.now) + 3600), '[]'];
+    // As the page of a pan with a probe has it.
+    document.getElementById('live').insertAdjacentHTML('beforeend', '<p class="soft"><strong>Probe by the spout: 213.8 °F, 5 s ago</strong></p>');
     return Number(document.body.dataset.seen) * 1000;
   });
   for (const [minutes, words] of [[10.5, /^1 h 1[45] min$/], [30.5, /^5[45] min$/]]) {
     await page.clock.setSystemTime(begun + minutes * 60_000);
     await page.waitForTimeout(1500);
     assert.match(await page.locator('#live .beside .big').first().innerText(), words);
+    assert.equal(await page.locator('#live > p strong').last().innerText(), `Probe by the spout: 213.8 °F, ${Math.floor(minutes)} min ago`);
   }
   await close();
 });
