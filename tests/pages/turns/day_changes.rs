@@ -461,7 +461,7 @@ async fn nobody_is_put_into_a_standstill_until_the_mill_runs_again() {
     mill.steward
         .opens(&to)
         .await
-        .says("It was said at 08:00, before that, that it will not stand.");
+        .says("At 08:00 it was noted that it does not stand after all.");
     dora.opens(&format!("{book}?told=weight&amount=415")).await;
     dora.sends(book, &wants).await.taken();
 }

@@ -45,7 +45,7 @@ async fn standstills_that_overlap_are_one_and_end_together() {
         mill.steward
             .opens(one)
             .await
-            .says("It was said at 08:00, before that, that it will not stand.");
+            .says("At 08:00 it was noted that it does not stand after all.");
     }
     mill.steward
         .opens(&third)

@@ -189,7 +189,7 @@ fn standstill(
 fn ended_words(noted: Span, clock: &DayClock, ended: DayMinute) -> String {
     if ended <= noted.start {
         return format!(
-            "The mill was to stand {}. It was said at {}, before that, that it will not stand.",
+            "The mill was to stand {}. At {} it was noted that it does not stand after all.",
             noted.show(clock),
             clock.show(ended)
         );
