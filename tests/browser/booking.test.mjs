@@ -2,7 +2,7 @@
 
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
-import { fact, PHONE, sees, signIn, start, tap } from './house.mjs';
+import { fact, PHONE, sees, shows, signIn, start, tap } from './house.mjs';
 
 let house;
 before(async () => { house = await start(); });
@@ -60,7 +60,7 @@ test('an amount that is no number comes back beside its box, with what was typed
   await tap(page, 'button', 'Show the free starts');
   assert.equal(await page.getByRole('textbox', { name: 'How much' }).inputValue(), 'a heap');
   const problem = page.locator('#p-amount');
-  assert.match(await problem.innerText(), /“a heap” is not a number. Please write a number/);
+  await shows(problem, /“a heap” is not a number. Please write a number/);
   assert.match(await page.getByRole('textbox', { name: 'How much' }).getAttribute('aria-describedby'), /p-amount/);
   await page.getByRole('alert').getByRole('link').tap();
   assert.equal(new URL(page.url()).hash, '#f-amount', 'the summary leads to the box');

@@ -3,7 +3,7 @@
 
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
-import { PHONE, sees, signIn, start, tap } from './house.mjs';
+import { PHONE, sees, shows, signIn, start, tap } from './house.mjs';
 
 let house;
 before(async () => { house = await start(); });
@@ -39,7 +39,7 @@ test('one tap notes a reading', async () => {
   const shown = await offered.nth(1).innerText();
   await tap(page, 'button', shown);
   assert.equal(await readings(page).count(), before + 1);
-  assert.match(await readings(page).first().innerText(), new RegExp(`${shown.replace('.', '\\.')} °F`));
+  await shows(readings(page).first(), new RegExp(`${shown.replace('.', '\\.')} °F`));
 });
 
 for (const [how, options] of [['on the spot with scripts', PHONE], ['by a round trip without', { ...PHONE, javaScriptEnabled: false }]]) {
@@ -111,7 +111,7 @@ test('without network a reading that is overdue is heard, felt and stands in the
   assert.deepEqual([alarm.tones, alarm.shakes], [4, 2], 'three tones');
   assert.notEqual(await page.title(), quiet);
   assert.ok((await page.title()).endsWith(quiet), await page.title());
-  assert.match(await page.locator('#countdown').innerText(), /^\d+ min overdue$/);
+  await shows(page.locator('#countdown'), /^\d+ min overdue$/);
   // It goes on until somebody comes: every ten seconds.
   await page.clock.fastForward(10_000);
   await page.waitForFunction(() => window.noticed.tones === 7);
@@ -129,7 +129,7 @@ test('the figures renew by themselves, and what is being typed stays', async () 
   await tap(other, 'button', 'Note the reading');
   await page.evaluate(() => document.dispatchEvent(new Event('visibilitychange')));
   await page.waitForFunction((old) => document.getElementById('live').innerText !== old, was);
-  assert.match(await live.innerText(), /°Bx/);
+  await shows(live, /°Bx/);
   assert.equal(await pan(page).inputValue(), '217.2');
   assert.deepEqual(page.faults, []);
 

@@ -77,6 +77,17 @@ export async function start({ known = false, empty = false } = {}) {
   return { url, browser, scratch, code, stop };
 }
 
+/** Waits until an element says these words, whatever a script of the page still has to do first. */
+export async function shows(element, words) {
+  let text = '';
+  for (let tries = 0; tries < 300; tries += 1) {
+    text = await element.innerText();
+    if (words.test(text)) return;
+    await element.page().waitForTimeout(100);
+  }
+  assert.match(text, words);
+}
+
 /** A page of a new visitor. `page.faults` gathers errors of the console, of scripts and of the CSP. */
 export async function visitor(house, options = PHONE) {
   const context = await house.browser.newContext({ baseURL: house.url, ...options });

@@ -3,7 +3,7 @@
 
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
-import { start } from './house.mjs';
+import { shows, start } from './house.mjs';
 import { closeLines, cut, cutAtWeighIn, entries, keep, litLot, mended, NEW, note, openTicket, phone as phoneOf, says } from './phones.mjs';
 
 let house;
@@ -37,7 +37,7 @@ test('a question of the mill goes once its answer is kept, and the page that ask
   assert.equal(await page.locator('fieldset.really').count(), 0);
   assert.equal(await page.getByText('Nothing was stored yet').count(), 0);
   assert.equal(await temp(page).inputValue(), '');
-  assert.match(await page.locator('#kept-reading').innerText(), /Kept on this phone: 190 at/);
+  await shows(page.locator('#kept-reading'), /Kept on this phone: 190 at/);
   // There is nothing to send a second time.
   await noteIt(page);
   await page.getByText('please fill it in').first().waitFor();
@@ -46,7 +46,7 @@ test('a question of the mill goes once its answer is kept, and the page that ask
   await page.getByRole('textbox', { name: 'Refractometer, °Bx, if read' }).fill('73');
   await noteIt(page);
   await says(page, /2 not sent yet/);
-  assert.match(await page.locator('#kept-reading').innerText(), /Kept on this phone: 73 at/);
+  await shows(page.locator('#kept-reading'), /Kept on this phone: 73 at/);
   await page.locator('#live .about').waitFor({ state: 'hidden' });
   await close();
 });
@@ -69,7 +69,7 @@ test('a finish that lies past is not shown as a time to go', async () => {
   await noteIt(page);
   await says(page, /1 not sent yet/);
   await page.waitForTimeout(1500);
-  assert.equal(await page.locator('#live .beside .big').first().innerText(), 'Now: read it');
+  await shows(page.locator('#live .beside .big').first(), /^Now: read it$/);
   await close();
 });
 

@@ -4,7 +4,7 @@
 import assert from 'node:assert/strict';
 import { join } from 'node:path';
 import { after, before, test } from 'node:test';
-import { axe, start, tap, weighIn } from './house.mjs';
+import { axe, shows, start, tap, weighIn } from './house.mjs';
 import { asked, closeLines, comes, cut, cutAtWeighIn, DAY, keep, keepDay, litLot, mended, NEW, note, online, openTicket, phone as phoneOf, says, stands as standsAt, status } from './phones.mjs';
 
 let house;
@@ -142,7 +142,7 @@ test('odd weights are asked about before they are kept, and what cannot be is no
   await asked(page).getByText(/1236 lb net is more than the 350\.0 lb that the turn expects/).waitFor();
   await asked(page).getByRole('button', { name: 'Yes, it is so: 1281 and 45' }).click();
   await note(page).getByText(/^Kept on this phone: Weigh in/).waitFor();
-  assert.match(await note(page).innerText(), /12:30 June Hollowell, 350\.0 lb expected/);
+  await shows(note(page), /12:30 June Hollowell, 350\.0 lb expected/);
   await says(page, /1 not sent yet/);
   // Weighed twice on one phone: the turn is marked, and its second ticket is not kept.
   const button = page.locator('#f-whose label', { hasText: 'June Hollowell' });
@@ -259,8 +259,8 @@ test('at the pan without network a reading that is kept quiets the alarm until t
   await read('220.1');
   await at(40.1);
   assert.notEqual(await weight(), 'alarm', 'it was read');
-  assert.match(await page.locator('#kept-reading').innerText(), /Kept on this phone: 220\.1 at \d\d:\d\d\./);
-  assert.match(await page.locator('#countdown').innerText(), /^in /);
+  await shows(page.locator('#kept-reading'), /Kept on this phone: 220\.1 at \d\d:\d\d\./);
+  await shows(page.locator('#countdown'), /^in /);
   // Loaded again it is known still; later it is silent again.
   await page.reload();
   await says(page, /1 not sent yet/);
@@ -268,12 +268,12 @@ test('at the pan without network a reading that is kept quiets the alarm until t
   assert.notEqual(await weight(), 'alarm');
   await at(80);
   assert.equal(await weight(), 'alarm');
-  assert.match(await page.locator('#countdown').innerText(), /overdue$/);
+  await shows(page.locator('#countdown'), /overdue$/);
   // At the mark the thermometer itself calls.
   const mark = await page.locator('#live [data-mark]').getAttribute('data-mark');
   await read(mark);
   await at(80.1);
   assert.equal(await weight(), 'alarm');
-  assert.match(await page.locator('#live .call').innerText(), /By the reading kept here: draw the fire/);
+  await shows(page.locator('#live .call'), /By the reading kept here: draw the fire/);
   await close();
 });

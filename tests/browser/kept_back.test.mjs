@@ -3,7 +3,7 @@
 
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
-import { DESK, sees, signIn, start, tap, weigh, weighIn } from './house.mjs';
+import { DESK, sees, shows, signIn, start, tap, weigh, weighIn } from './house.mjs';
 import { asked, closeLines, cut, cutAtWeighIn, DAY, keepDay, listed, litLot, measure, mended, NEW, online, openTicket, phone as phoneOf, says, stands as standsAt } from './phones.mjs';
 
 let house;
@@ -105,7 +105,7 @@ test('a turn whose weighing came back is not said to be weighed', async () => {
   await seen(page, here);
   // In the list a remark has its own lines, and each reason stands by itself.
   const back = await listed(page, 'June Hollowell');
-  assert.match(await back.innerText(), /Wet tops\nLeft by the gate/);
+  await shows(back, /Wet tops\nLeft by the gate/);
   assert.ok(await back.locator('p.problem').count() >= 1);
   for (const one of await back.locator('p.problem').allInnerTexts()) assert.doesNotMatch(one, /\n|\. Nothing was stored/);
   await page.getByRole('button', { name: 'Throw it away' }).click();

@@ -6,7 +6,7 @@ import assert from 'node:assert/strict';
 import { join } from 'node:path';
 import { DatabaseSync } from 'node:sqlite';
 import { after, before, test } from 'node:test';
-import { PHONE, sees, signIn, start, weighIn } from './house.mjs';
+import { PHONE, sees, shows, signIn, start, weighIn } from './house.mjs';
 import { closeLines, cut, deaf, keep, litLot, mended, phone as phoneOf, says, stands as standsAt } from './phones.mjs';
 
 const NEW = '/days/2026-10-10/tickets/new';
@@ -175,7 +175,7 @@ test('a day closed meanwhile: the load comes back with the reason, holds up noth
   await online(page);
   await says(page, /1 needs you/);
   await page.locator('#kept summary').click();
-  assert.match(await page.locator('#kept').innerText(), /is closed and takes no more cane/);
+  await shows(page.locator('#kept'), /is closed and takes no more cane/);
   book("update press_days set closed_at = null where date = '2026-10-10'");
   await page.goto(NEW);
   await page.locator('#kept summary').click();

@@ -3,7 +3,7 @@
 
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
-import { DESK, PASSPHRASE, PHONE, signIn, start, tap, visitor, weigh, weighIn } from './house.mjs';
+import { DESK, PASSPHRASE, PHONE, shows, signIn, start, tap, visitor, weigh, weighIn } from './house.mjs';
 import { closeLines, cut, deaf, keep, keepDay, listed, litLot, measure, mended, phone as phoneOf, says, stands as standsAt, status } from './phones.mjs';
 import { wire } from './wire.mjs';
 
@@ -223,7 +223,7 @@ test('at the station without network somebody else’s entries wait for a name, 
   await page.goto(NEW);
   await who.getByRole('button', { name: 'Somebody else stands here' }).click();
   await who.getByText('what is typed now waits for a name').waitFor();
-  assert.match(await page.locator('.stands').innerText(), /Somebody without a name yet stands here/);
+  await shows(page.locator('.stands'), /Somebody without a name yet stands here/);
   await openTicket(page, 'Etta Brandywine', 627.5);
   await says(page, /2 not sent yet/);
   mended(line);

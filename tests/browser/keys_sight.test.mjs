@@ -5,7 +5,7 @@ import assert from 'node:assert/strict';
 import { join } from 'node:path';
 import { DatabaseSync } from 'node:sqlite';
 import { after, before, test } from 'node:test';
-import { signIn, start } from './house.mjs';
+import { shows, signIn, start } from './house.mjs';
 
 let house;
 before(async () => { house = await start(); });
@@ -126,7 +126,7 @@ test('a sample, lost juice, the morning’s checks and what was added are typed 
       await inSight(page, box, path);
       const least = await page.locator('.keys button').evaluateAll((all) => Math.min(...all.map((one) => one.getBoundingClientRect().height)));
       assert.ok(least >= 56, `${path}: keys of ${least} px`);
-      assert.match(await page.locator('.keys .unit').innerText(), new RegExp(`^(${unit})$`), `${box} of ${path}`);
+      await shows(page.locator('.keys .unit'), new RegExp(`^(${unit})$`), `${box} of ${path}`);
       for (const key of ['7', '.', '5']) await page.getByRole('group', { name: 'Keys' }).getByRole('button', { name: key, exact: true }).tap();
       assert.equal(await page.locator(`#${box}`).inputValue(), '7.5');
     }

@@ -4,7 +4,7 @@
 
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
-import { PHONE, axe, signIn, start } from './house.mjs';
+import { axe, PHONE, shows, signIn, start } from './house.mjs';
 import { closeLines, cut, keep, litLot, mended, phone as phoneOf, says, stands as standsAt, status } from './phones.mjs';
 
 let house;
@@ -75,8 +75,8 @@ test('without network a figure that cannot be read, or is far from the last, is 
   // It quiets the alarm to no less than the refractometer, and another is due in two minutes.
   assert.equal(await weight(page), 'note');
   assert.equal((await calls(page)).words, 'Check with the refractometer');
-  assert.match(await page.locator('#live .next strong').innerText(), /^That figure is far from what was expected\. Next reading by \d\d:\d\d$/);
-  assert.match(await page.locator('#countdown').innerText(), /^in [01]:\d\d min$/);
+  await shows(page.locator('#live .next strong'), /^That figure is far from what was expected\. Next reading by \d\d:\d\d$/);
+  await shows(page.locator('#countdown'), /^in [01]:\d\d min$/);
   await close();
 });
 
@@ -90,15 +90,15 @@ test('without network a drop at the target calls, though the thermometer is belo
   await says(page, /1 not sent yet/);
   await at(40.1);
   assert.notEqual(await weight(page), 'alarm');
-  assert.match(await page.locator('#countdown').innerText(), /^in [01]:\d\d min$/);
+  await shows(page.locator('#countdown'), /^in [01]:\d\d min$/);
   // The words before it say the same time; and what was to go when the page was seen says how old it is.
-  assert.match(await page.locator('#live .next strong').innerText(), /^Next reading by \d\d:\d\d$/);
+  await shows(page.locator('#live .next strong'), /^Next reading by \d\d:\d\d$/);
   await brix(page).fill(await page.locator('#reading').getAttribute('data-goal'));
   await noteIt(page);
   await says(page, /2 not sent yet/);
   await at(40.2);
   assert.equal(await weight(page), 'alarm');
-  assert.match(await page.locator('#live .call').innerText(), /By the drop kept here: draw the fire/);
+  await shows(page.locator('#live .call'), /By the drop kept here: draw the fire/);
   await close();
 });
 
@@ -152,7 +152,7 @@ test('without network the keys and hints go by what is kept, what is older says 
   const keys = () => page.locator('fieldset:not(.really) button[name=tap]').allInnerTexts().then((all) => all.map(Number));
   const wide = () => page.evaluate(() => document.documentElement.scrollWidth - innerWidth);
   assert.ok(await wide() <= 0, `${await wide()} px`);
-  assert.match(await page.locator('#live .about').innerText(), /^40 min ago: about [\d.]+ °Bx/);
+  await shows(page.locator('#live .about'), /^40 min ago: about [\d.]+ °Bx/);
   // In forty minutes the pan went on, and the keys with it.
   const last = Number(await temp(page).getAttribute('placeholder'));
   assert.ok((await keys())[2] > last, `${await keys()} after ${last}`);
@@ -252,7 +252,7 @@ test('with network a fire that is said to be drawn calls for nothing: no reading
   await says(page, /All sent/);
   await page.getByRole('button', { name: 'The fire is drawn' }).click();
   await page.locator('#live .call[data-next="0"]').waitFor();
-  assert.match(await page.locator('#live .call').innerText(), /The fire is drawn/);
+  await shows(page.locator('#live .call'), /The fire is drawn/);
   // It is looked at once a second.
   await page.waitForTimeout(2500);
   assert.equal(await weight(page), '');

@@ -2,7 +2,7 @@
 
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
-import { fact, PASSPHRASE, PHONE, sees, signIn, start, tap, weigh } from './house.mjs';
+import { fact, PASSPHRASE, PHONE, sees, shows, signIn, start, tap, weigh } from './house.mjs';
 
 let house;
 before(async () => { house = await start({ known: true }); });
@@ -195,7 +195,7 @@ test('jars are handed over, the receipt says what went, and nothing of it waits 
   await sees(page, /Receipt 8/);
   await sees(page, /Given to\s+Opal Jernigan/);
   const total = page.getByRole('row').filter({ hasText: /^Together/ });
-  assert.match(await total.innerText(), new RegExp(`(Jars\\s+)?${count - 1}\\b`));
+  await shows(total, new RegExp(`(Jars\\s+)?${count - 1}\\b`));
   await sees(page, /1 jar/);
   await tap(page, 'link', 'Back to the jars');
   assert.equal(grams(await waits.locator('td[data-is="Jars"]').innerText()), 1);

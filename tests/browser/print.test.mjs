@@ -4,7 +4,7 @@ import assert from 'node:assert/strict';
 import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { after, before, test } from 'node:test';
-import { DESK, go, python, sees, signIn, start, tap } from './house.mjs';
+import { DESK, go, python, sees, shows, signIn, start, tap } from './house.mjs';
 
 let house;
 before(async () => { house = await start({ known: true }); });
@@ -194,7 +194,7 @@ test('the picture of a season prints on one page, with whose it is, the day and 
   await tap(page, 'link', 'Your season as a picture');
   await page.emulateMedia({ media: 'print' });
   assert.equal(await page.getByRole('link', { name: 'The statement, sum by sum' }).isVisible(), false);
-  assert.match(await page.locator('.running').innerText(), /^Your season 2026 · June Hollowell · \w+ \d+ \w+ 2026 [\d:]+ · Coldwater Ridge/);
+  await shows(page.locator('.running'), /^Your season 2026 · June Hollowell · \w+ \d+ \w+ 2026 [\d:]+ · Coldwater Ridge/);
   for (const seasons of [1, 2]) {
     // The season before beside it.
     if (seasons === 2) await page.evaluate(() => { for (const bar of document.querySelectorAll('.barred')) bar.after(bar.cloneNode(true)); });
