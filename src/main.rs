@@ -218,8 +218,8 @@ async fn invite(options: &Invite) -> anyhow::Result<()> {
     writer.close().await;
     let invited = made?;
     say(&format!(
-        "An invitation for {}, good for 14 days and for one use:\n\n    {}{}\n\nWhoever opens it chooses a name and a \
-         passphrase; the old ones are void from then on.",
+        "An invitation for {}, good for 14 days and for one use:\n\n    {}{}\n\nWhoever opens it chooses a new \
+         passphrase, and a name to sign in with if there is none yet; the old passphrase is void from then on.",
         invited.name,
         options.public_url.as_deref().unwrap_or_default(),
         paths::join(invited.token.as_str())

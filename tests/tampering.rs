@@ -52,7 +52,7 @@ const CASES: &[Case] = &[
     (RoundTheTriggers, "insert into ledger (number, season_id, member_id, kind, cents, says, by_id, at) select max(number) + 1, season_id, (select id from members where number = 5), 'payment', -9900, 'paid', by_id, at from ledger", &["payment of member 5", "was added by hand"]),
     (Plain, "insert into ledger (number, season_id, member_id, kind, cents, says, by_id, at) select max(number) + 1, season_id, (select id from members where number = 5), 'payment', -9900, 'paid', by_id, at from ledger", &["payment of member 5", "made by hand, not by the program"]),
     (RoundTheTriggers, "update ledger set number = -1 where number = 3; update ledger set number = 3 where number = 4; update ledger set number = 4 where number = -1", &["line 3 of the ledger", "line 4 of the ledger"]),
-    (RoundTheTriggers, "update payments set paid_on = '2026-01-01' where receipt = 1", &["payment on receipt 1", "paid on “2026-01-01” in the book"]),
+    (RoundTheTriggers, "update payments set paid_on = '2026-01-01' where receipt = 1", &["payment on receipt 1", "paid on Thu 1 Jan 2026 in the book"]),
     (RoundTheTriggers, "delete from payments where receipt = 1", &["payment on receipt 1", "is gone from the book"]),
     // hours and losses
     (RoundTheTriggers, "update hours set minutes = minutes * 2", &["hours of member", "minutes 240 in the book, 120 when"]),
@@ -117,6 +117,8 @@ const CASES: &[Case] = &[
     (RoundTheTriggers, "update finishes set finished_at = finished_at + 60", &["finish of lot", "finished at"]),
     (RoundTheTriggers, "update fills set count = count + 1", &["jars 1 of lot", "count"]),
     (RoundTheTriggers, "update fills set price_cents = 0", &["jars 1 of lot", "price of an empty jar $0.00 in the book"]),
+    (RoundTheTriggers, "update fills set version = 7 where number = 1 and version = 1", &["jars 1 of lot", "version 7 in the book, 1 when it was written"]),
+    (RoundTheTriggers, "update hand_over_jars set net_g = net_g + 1 where hand_over_id = (select id from hand_overs where number = 1)", &["in hand-over 1: net weight"]),
     (RoundTheTriggers, "insert into fills (boil_id, number, version, size_name, net_g, count, part, price_cents, by_id, at) select id, 9, 1, 'pint', 624, 3, 0, 0, cook_id, lit_at from boils limit 1", &["jars 9 of lot", "was added by hand"]),
     (RoundTheTriggers, "update boils set lit_at = lit_at + 3600", &["lot", "lit at"]),
     (RoundTheTriggers, "update boils set rules_id = (select id from season_rules where number = 2) where rules_id <> (select id from season_rules where number = 2)", &["rules version 2 of the rules of the season of 2026 in the book, version 1"]),

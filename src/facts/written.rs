@@ -282,13 +282,11 @@ fn replay(
 /// The rows of a table against what the records leave of it.
 fn rows(out: &mut LookedOver, table: &str, now: Vec<(String, String)>, left: &Left, words: &Words) {
     let mut seen = BTreeSet::new();
+    let mut added = Vec::new();
     for (key, content) in now {
         let row = (table.to_owned(), key);
-        let label = words.label(table, &content);
         match left.rows.get(&row) {
-            None => out.differs.push(format!(
-                "{label} was added by hand: the program did not write it."
-            )),
+            None => added.push(content),
             Some((was, _)) => {
                 let label = words.label(table, was);
                 differences(out, (table, &label), was, &content, words);
@@ -296,13 +294,50 @@ fn rows(out: &mut LookedOver, table: &str, now: Vec<(String, String)>, left: &Le
         }
         seen.insert(row);
     }
-    let of_table = |(what, _): &&Row| what == table;
-    for row in left.rows.keys().filter(of_table) {
-        if !seen.contains(row) {
-            let label = words.label(table, &left.rows[row].0);
-            out.differs.push(format!("{label} is gone from the book."));
+    let lacking = |(row, _): &(&Row, _)| row.0 == table && !seen.contains(*row);
+    let mut gone: Vec<&str> = left
+        .rows
+        .iter()
+        .filter(lacking)
+        .map(|(_, (was, _))| was.as_str())
+        .collect();
+    for content in added {
+        let told = out.differs.len();
+        if let Some(at) = written_over(&gone, &content) {
+            let label = words.label(table, gone[at]);
+            differences(out, (table, &label), gone[at], &content, words);
+            if out.differs.len() > told {
+                gone.remove(at);
+                continue;
+            }
         }
+        let label = words.label(table, &content);
+        out.differs.push(format!(
+            "{label} was added by hand: the program did not write it."
+        ));
     }
+    for was in gone {
+        let label = words.label(table, was);
+        out.differs.push(format!("{label} is gone from the book."));
+    }
+}
+
+/// The place, among rows that are gone, of the one that a row nobody wrote was made of: all but a column or two are the same.
+fn written_over(gone: &[&str], content: &str) -> Option<usize> {
+    let is: Map<String, Value> = serde_json::from_str(content).ok()?;
+    let likeness = |was: &&str| -> Option<usize> {
+        let was: Map<String, Value> = serde_json::from_str(was).ok()?;
+        let other = |(column, value): &(&String, &Value)| {
+            !is.get(*column).is_some_and(|now| same(value, now))
+        };
+        let others = was.iter().filter(other).count();
+        (others <= 2 && others * 2 < was.len()).then_some(others)
+    };
+    let found = gone.iter().enumerate();
+    found
+        .filter_map(|(at, was)| Some((likeness(was)?, at)))
+        .min()
+        .map(|(_, at)| at)
 }
 
 /// Whether two values are the same: numbers to a millionth of a millionth, since they are written as text.

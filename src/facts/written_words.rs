@@ -29,6 +29,11 @@ fn is_time(column: &str) -> bool {
     column == "at" || column.ends_with("_at")
 }
 
+/// Whether a column holds a day of the calendar.
+fn is_day(column: &str) -> bool {
+    ["date", "holds_from"].contains(&column) || column.ends_with("_on")
+}
+
 /// A value as plain text.
 pub(super) fn plain(value: &Value) -> String {
     match value {
@@ -404,7 +409,7 @@ impl Words {
             (_, Value::String(hash)) if column.ends_with("_hash") => {
                 format!("a secret marked {}", &sha256_hex(hash)[..6])
             }
-            (_, Value::String(text)) if ["date", "holds_from", "worked_on"].contains(&column) => {
+            (_, Value::String(text)) if is_day(column) => {
                 PressDate::parse(text).map_or_else(|_| plain(value), PressDate::show)
             }
             (_, Value::String(id)) if self.names.contains_key(id) => self.names[id].clone(),

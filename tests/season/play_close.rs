@@ -202,7 +202,7 @@ impl Mill {
 
     async fn lock(&mut self, who: Person, season: SeasonId) {
         self.step("lock the season", who, async |act| {
-            season_lock::lock(&act, season, "accounts taken").await
+            season_lock::lock(&act, season, ("accounts taken", true)).await
         })
         .await;
     }

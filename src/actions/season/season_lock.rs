@@ -5,14 +5,15 @@ use crate::actions::{Act, Done, begin};
 use crate::calc::RuleRefusal;
 use crate::facts::season::season_close::to_bear;
 use crate::store::season::season_close as close;
+use crate::store::shares::ledger;
 use crate::units::SeasonId;
 
 /// Closes a season: every boil is divided or lost, every press day is over, and what the season bears of losses was shared out, so
-/// that what is carried could be settled after that.
+/// that what is carried could be settled after that. Whose syrup or money is not settled is to be known; it is carried on.
 ///
 /// # Errors
 /// One of these is not so, or the season is locked.
-pub async fn lock(act: &Act, season: SeasonId, why: &str) -> Done<()> {
+pub async fn lock(act: &Act, season: SeasonId, (why, knows): (&str, bool)) -> Done<()> {
     act.steward()?;
     let mut tx = begin!(act, "lock_season");
     all_closed(&mut tx, season).await?;
@@ -35,6 +36,14 @@ pub async fn lock(act: &Act, season: SeasonId, why: &str) -> Done<()> {
                  season bear it, and settle what is carried after that.",
                 lots.join(", ")
             ),
+        )
+        .into());
+    }
+    if !knows && !ledger::unsettled(season).ask(&mut tx).await?.is_empty() {
+        return Err(RuleRefusal::beside(
+            "knows",
+            "not-settled",
+            "Not everybody is settled with: please read who is named above, and tick this if the season is to be closed all the same.",
         )
         .into());
     }

@@ -1,8 +1,8 @@
 //! What a season's close goes by: hours worked, boils lost, solids brought, what is still open.
 
-use crate::store::Question;
 use crate::store::question::question;
-use crate::store::{Conn, Stored};
+use crate::store::season::seasons;
+use crate::store::{Conn, Question, Stored, Together};
 use crate::units::{
     BoilId, Cents, Grams, LotCode, MemberId, MemberName, PressDate, SeasonId, UtcSecond,
 };
@@ -343,6 +343,13 @@ pub fn locks(season: SeasonId) -> Question<Vec<LockRow>> {
 /// Whether a season is locked.
 pub fn is_locked(season: SeasonId) -> Question<bool> {
     locks(season).map(|all| all.last().is_some_and(|lock| lock.locked))
+}
+
+/// The year of a season that is locked; `None`: it is not.
+pub fn locked_year(season: SeasonId) -> Question<Option<i64>> {
+    (is_locked(season), seasons::find(season))
+        .together()
+        .map(|(locked, season)| season.filter(|_| locked).map(|s| s.year))
 }
 
 /// The years of the seasons that are locked, latest first.

@@ -312,6 +312,15 @@ pub fn balances(season: SeasonId) -> Question<Vec<Balance>> {
     })
 }
 
+/// The balances of members that are not even: syrup to come or had in advance, money owed or in credit.
+pub fn unsettled(season: SeasonId) -> Question<Vec<Balance>> {
+    balances(season).map(|all| {
+        let uneven = |b: &Balance| b.grams != Grams::ZERO || b.cents != Cents::ZERO;
+        let own = all.into_iter().filter(|b| b.member_id.is_some());
+        own.filter(uneven).collect()
+    })
+}
+
 /// Everybody's balances together.
 #[derive(Debug, Clone, Copy, Default)]
 pub struct AllBalances {

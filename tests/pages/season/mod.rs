@@ -3,6 +3,7 @@
 mod bearing;
 pub mod big_season;
 mod lists;
+mod locks;
 pub mod plantings;
 pub mod proposal;
 pub mod proposal_asked;

@@ -80,7 +80,7 @@ async fn no_boil_is_lit_and_no_ticket_opened_under_rules_that_nobody_confirmed()
     let mut ruth = pan.site.browser(pan.site.steward).await;
     ruth.opens("/seasons/2026")
         .await
-        .says("No rules of this season are confirmed for today")
+        .says("No rules of this season are confirmed yet")
         .says("Version 1 is a draft")
         .says("value=\"2026-01-01\"");
     let confirm = "/seasons/2026/rules/1/confirm";

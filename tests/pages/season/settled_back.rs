@@ -106,7 +106,7 @@ async fn a_locked_season_lets_payments_alone_be_taken_back() {
     let season = lot.site.text("select id from seasons").await;
     day_over(&lot).await;
     ruth.opens("/seasons/2026/lock").await;
-    let lock = [("why", ""), ("step", "lock")];
+    let lock = [("why", ""), ("knows", "yes"), ("step", "lock")];
     ruth.sends("/seasons/2026/lock", &lock).await.taken();
     let fee = lot
         .site

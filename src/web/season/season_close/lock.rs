@@ -2,11 +2,13 @@
 
 use crate::actions::Act;
 use crate::actions::season::season_lock as actions;
+use crate::calc::shares::ledger::{grams_says, money_says};
 use crate::facts::season::still_open::StillOpen;
 use crate::store::Snapshot;
 use crate::store::season::season_close::{self as close, LockRow};
 use crate::store::season::seasons::{self, Season};
-use crate::units::{Zone, plain_text};
+use crate::store::shares::ledger::{self, Balance};
+use crate::units::{Cents, Grams, MemberName, Zone, plain_text};
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
 use crate::web::request::{FormRequest, PageRequest};
@@ -27,6 +29,8 @@ struct LockPage {
     lines: Vec<String>,
     /// What is to be done before it can be closed, each with its page.
     open: Vec<Choice>,
+    /// Who still is owed syrup or owes it, or money, in words.
+    carried: Vec<String>,
     action: String,
     back: String,
 }
@@ -48,7 +52,12 @@ fn said(row: &LockRow, zone: &Zone) -> String {
 impl LockPage {
     fn new(
         (app, visit): (&App, &Visit),
-        (season, locks, open): &(Season, Vec<LockRow>, StillOpen),
+        Record {
+            season,
+            locks,
+            open,
+            carried,
+        }: &Record,
         sheet: Sheet,
     ) -> Result<Self, PageError> {
         let (zone, year) = (visit.zone()?, season.year);
@@ -59,10 +68,24 @@ impl LockPage {
             locked: locks.last().is_some_and(|l| l.locked),
             lines: locks.iter().rev().map(|l| said(l, zone)).collect(),
             open: to_do(open),
+            carried: carried.iter().map(|b| unsettled(b, visit)).collect(),
             action: paths::season_part(year, "lock"),
             back: paths::season_part(year, "close"),
         })
     }
+}
+
+/// What of one member is not settled: syrup, money, or both.
+fn unsettled(balance: &Balance, visit: &Visit) -> String {
+    let syrup = Some(balance.grams).filter(|g| *g != Grams::ZERO);
+    let money = Some(balance.cents).filter(|c| *c != Cents::ZERO);
+    let says = [
+        syrup.map(|grams| grams_says(grams, visit.units())),
+        money.map(money_says),
+    ];
+    let says: Vec<String> = says.into_iter().flatten().collect();
+    let who = balance.name.as_ref().map_or("", MemberName::as_str);
+    format!("{who}: {}", says.join(", "))
 }
 
 /// What is still open, each with the page on which it is done.
@@ -84,18 +107,27 @@ fn to_do(open: &StillOpen) -> Vec<Choice> {
     days.chain(lots).chain(losses).collect()
 }
 
-async fn read(
-    db: &mut Snapshot,
-    year: &str,
-    visit: &Visit,
-) -> Result<(Season, Vec<LockRow>, StillOpen), PageError> {
+/// A season, its locks so far, and what stands in the way of the next.
+struct Record {
+    season: Season,
+    locks: Vec<LockRow>,
+    open: StillOpen,
+    carried: Vec<Balance>,
+}
+
+async fn read(db: &mut Snapshot, year: &str, visit: &Visit) -> Result<Record, PageError> {
     let year = year.parse().map_err(|_| PageError::NotFound)?;
     let season = seasons::of_year(year).ask(db).await?;
     let season = season.ok_or(PageError::NotFound)?;
     let locks = close::locks(season.id).ask(db).await?;
     let today = visit.zone()?.local(visit.at).0;
     let open = StillOpen::read(db, season.id, today).await?;
-    Ok((season, locks, open))
+    Ok(Record {
+        carried: ledger::unsettled(season.id).ask(db).await?,
+        season,
+        locks,
+        open,
+    })
 }
 
 /// `GET /seasons/{year}/lock`
@@ -109,7 +141,8 @@ pub(crate) async fn lock_form(Path(year): Path<String>, mut request: PageRequest
 /// `POST /seasons/{year}/lock`: locks it, or lifts the lock, as the button says.
 pub(crate) async fn lock(Path(year): Path<String>, mut form: FormRequest) -> Page {
     let of = read(form.db.now().await?, &year, &form.visit).await?;
-    let (season, year) = (of.0.id, of.0.year);
+    let (season, year) = (of.season.id, of.season.year);
+    let knows = form.sheet.ticked("knows");
     let lift = form.sheet.typed("step") == "lift";
     let why = form.sheet.read("why", |t| plain_text(t, 0, 300));
     form.end(
@@ -118,7 +151,7 @@ pub(crate) async fn lock(Path(year): Path<String>, mut form: FormRequest) -> Pag
             if lift {
                 actions::lift(act, season, &why).await
             } else {
-                actions::lock(act, season, &why).await
+                actions::lock(act, season, (&why, knows)).await
             }
         },
         |()| paths::season_part(year, "lock"),
@@ -148,6 +181,12 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
                     "/boils/26002M/loss",
                     "Lot 26002-M: the season is to bear its loss",
                 )
+            })
+            .collect(),
+        carried: (0..many)
+            .map(|_| {
+                "Maximiliana <b>Featherstonehaugh</b>: 4.6 oz still to come, $43.65 to pay"
+                    .to_owned()
             })
             .collect(),
         action: "/seasons/2026/lock".to_owned(),

@@ -32,8 +32,8 @@ fn bear_lines(moves: &[WouldMove], units: Units) -> Vec<BearLine> {
             Some(name) => name.to_string(),
             None => "The mill".to_owned(),
         },
-        good: row.part.made_good.booked(units),
-        gives: row.part.borne.booked(units),
+        good: row.part.made_good.said(units),
+        gives: row.part.borne.said(units),
         now: grams_says(row.carried, units),
         then: grams_says(row.carried + row.part.made_good - row.part.borne, units),
     };

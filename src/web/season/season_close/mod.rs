@@ -143,13 +143,10 @@ async fn settle_page(
 ) -> Result<SettlePage, PageError> {
     let member = of_path(db, id).await?;
     let balance = ledger::balance_of(member.id).ask(db).await?;
-    let today = today(visit)?;
-    let mut seasons = SeasonRules::all(db, today).await?;
-    // Syrup has the price that holds today, and none under rules that are to come.
-    seasons.retain(|season| season.holds_on(today));
+    let seasons = SeasonRules::all(db, today(visit)?).await?;
     let locked = close::locked_years(db).await?;
     let all = (seasons.as_slice(), locked.as_slice());
-    Ok(SettlePage::new(app, visit, &member, balance, all, sheet))
+    SettlePage::new((app, visit), &member, balance, all, sheet)
 }
 
 /// `GET /members/{id}/settle`

@@ -85,6 +85,8 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         jars: "/members/01920000-0000-7000-8000-000000000000/settle-jars".to_owned(),
         seasons: vec![Choice::new("x", "2026: 400 ¢ a lb")],
         no_price,
+        to_come: Vec::new(),
+        open: vec![Choice::new("x", "2026")],
         locked: locks(&[2025, 2024]),
     };
     vec![

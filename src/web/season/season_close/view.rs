@@ -298,21 +298,39 @@ pub(super) struct SettlePage {
     jars: String,
     /// The open seasons whose rules name a price of syrup.
     seasons: Vec<Choice>,
-    /// Some season is open, and the rules of none name a price.
+    /// Some season's rules hold today, and those of none name a price.
     no_price: bool,
+    /// What is said of an open season whose rules do not hold yet, where no other is open.
+    to_come: Vec<String>,
+    /// The open seasons, whether their rules hold yet or not.
+    open: Vec<Choice>,
     locked: Vec<Choice>,
+}
+
+/// What an open season has to say whose rules do not hold today: its price of syrup counts later.
+fn of_later(season: &SeasonRules) -> String {
+    let year = season.season.year;
+    match season.rules.holds_from {
+        Some(from) => format!(
+            "The season of {year} is open; its rules, and with them its price of syrup, hold from {}.",
+            from.show()
+        ),
+        None => format!(
+            "The season of {year} is open; its rules name a price of syrup once they are confirmed."
+        ),
+    }
 }
 
 impl SettlePage {
     pub(super) fn new(
-        app: &App,
-        visit: &Visit,
+        (app, visit): (&App, &Visit),
         member: &Member,
         (grams, cents): (Grams, Cents),
         (seasons, locked): (&[SeasonRules], &[i64]),
         sheet: Sheet,
-    ) -> Self {
+    ) -> Result<Self, PageError> {
         let units = visit.units();
+        let today = visit.zone()?.local(visit.at).0;
         let season = |SeasonRules { season, rules, .. }: &SeasonRules| {
             let price = rules
                 .syrup_rate
@@ -323,8 +341,11 @@ impl SettlePage {
             .iter()
             .filter(|s| !locked.contains(&s.season.year))
             .collect();
+        // Syrup has the price that holds today, and none under rules that are to come.
+        let (hold, later): (Vec<_>, Vec<_>) = open.iter().partition(|s| s.holds_on(today));
         let priced = |s: &&&SeasonRules| s.rules.syrup_rate != MilliCents::ZERO;
-        Self {
+        let said = |s: &&SeasonRules| of_later(s);
+        Ok(Self {
             shell: Shell::new(app, visit, format!("Settle: {}", member.name)),
             sheet,
             action: paths::settle(member.id),
@@ -335,10 +356,19 @@ impl SettlePage {
                 Units::Metric => "How much, g",
             },
             jars: only_if(grams > Grams::ZERO, paths::settle_jars(member.id)),
-            seasons: open.iter().filter(priced).map(|s| season(s)).collect(),
-            no_price: !open.is_empty() && open.iter().filter(priced).count() == 0,
+            seasons: hold.iter().filter(priced).map(|s| season(s)).collect(),
+            no_price: !hold.is_empty() && hold.iter().filter(priced).count() == 0,
+            to_come: if hold.is_empty() {
+                later.iter().map(said).collect()
+            } else {
+                Vec::new()
+            },
+            open: open
+                .iter()
+                .map(|s| Choice::new(s.season.id.to_string(), s.season.year.to_string()))
+                .collect(),
             locked: locks(locked),
-        }
+        })
     }
 }
 

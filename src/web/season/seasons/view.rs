@@ -119,8 +119,8 @@ struct Version {
 pub(super) struct SeasonPage {
     shell: Shell,
     sheet: Sheet,
-    /// Whether no version holds today.
-    none_holds: bool,
+    /// Why no version holds today; empty: one does.
+    none_holds: String,
     draft: Option<Draft>,
     /// Versions confirmed for a later day.
     to_come: Vec<String>,
@@ -182,7 +182,7 @@ impl SeasonPage {
             .collect();
         Ok(Self {
             shell: Shell::new(app, visit, format!("Rules of the season {}", season.year)),
-            none_holds: holding.is_none(),
+            none_holds: only_if(holding.is_none(), words::not_yet(of, today)),
             draft: of
                 .draft()
                 .map(|draft| Draft::of(draft, (season.year, shown), units)),
@@ -406,7 +406,10 @@ fn season_sample(count: i64) -> SeasonPage {
     SeasonPage {
         shell: Shell::sample("Rules of the season 2027"),
         sheet: Sheet::sample(),
-        none_holds: count == 1,
+        none_holds: only_if(
+            count == 1,
+            "No rules of this season <b>are</b> confirmed yet".to_owned(),
+        ),
         draft: (count > 1).then(|| Draft {
             number: 12,
             confirm: paths::confirm_rules(2027, 12),

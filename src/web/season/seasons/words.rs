@@ -2,8 +2,11 @@
 //! and what one version changed of the one before.
 
 use crate::calc::{Basis, sources};
+use crate::facts::season::seasons::SeasonVersions;
 use crate::store::season::seasons::{JarSize, Rules};
-use crate::units::{BasisPoints, Cents, MilliCents, RateUnit, Units, fixed, show_row_yield};
+use crate::units::{
+    BasisPoints, Cents, MilliCents, PressDate, RateUnit, Units, fixed, show_row_yield,
+};
 
 /// One setting, as text ready to print.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -336,4 +339,19 @@ pub(super) fn changes(before: &[Setting], after: &[Setting]) -> Vec<String> {
         .filter(|(old, new)| old.value != new.value)
         .map(|(old, new)| format!("{}: {} → {}", new.name, old.value, new.value))
         .collect()
+}
+
+/// Why no version of the rules holds today.
+pub(super) fn not_yet(of: &SeasonVersions, today: PressDate) -> String {
+    let days = of.to_come(today).filter_map(|v| v.rules.holds_from);
+    match days.min() {
+        Some(from) => format!(
+            "The rules of this season hold from {}: before that day no ticket is opened and no boil lit.",
+            from.show()
+        ),
+        None => {
+            "No rules of this season are confirmed yet: until they are, no ticket is opened and no boil lit."
+                .to_owned()
+        }
+    }
 }

@@ -204,10 +204,11 @@ async fn division_page(
         (
             lot_losses::of_boils(&in_json([boil])),
             season_close::moved(boil),
+            season_close::locked_year(season),
         )
             .together(),
     );
-    let (recalled, lines, signers, way, losses_borne, moved, (losses, by_loss)) =
+    let (recalled, lines, signers, way, losses_borne, moved, (losses, by_loss, locked)) =
         found.together().ask(db).await?;
     let gone = SyrupLost::all_of(&inputs.boil, &losses);
     let (units, zone) = (visit.units(), visit.zone()?);
@@ -235,6 +236,7 @@ async fn division_page(
         signers: signers.map_or_else(Vec::new, |all| signature::choices(&all, me)),
         moved: moved.as_ref(),
         losses_borne,
+        locked,
         lost: lost_words(&gone, (units, zone), |gone| {
             own_lost(gone, &inputs, &by_loss, (me, units))
         }),

@@ -138,6 +138,7 @@ fn page(many: usize, problem: &str, frozen: &str, crew: bool) -> DivisionPage {
             .map(|_| left::sample("Rufus <b>Ellender</b>"))
             .collect(),
         losses_stand: many == 3,
+        lock: only_if(many == 3, "/seasons/2026/lock".to_owned()),
         lost: "2.2 lb of the syrup of lot 26001-X was spilled: “a <ladle> tipped”."
             .repeat(many % 2),
         labels: "/boils/26001X/labels".to_owned(),

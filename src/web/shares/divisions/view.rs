@@ -140,6 +140,8 @@ pub(super) struct DivisionPage {
     labels: String,
     /// The season's losses were shared out, and the boil is, was or may be put right.
     losses_stand: bool,
+    /// The page of its season's lock; empty: the season is not locked.
+    lock: String,
     /// What was lost of its syrup, and the reader's part of it; empty: nothing.
     lost: String,
     /// Who left the co-op and is given jars of it; none once it is divided.
@@ -170,6 +172,8 @@ pub(super) struct Shown<'a> {
     pub moved: Option<&'a Moved>,
     /// The losses of its season were shared out over all who pressed.
     pub losses_borne: bool,
+    /// The year of its season, if that is locked.
+    pub locked: Option<i64>,
     /// What was lost of the boil's syrup, and the reader's part of it; empty: nothing.
     pub lost: String,
 }
@@ -222,10 +226,7 @@ impl DivisionPage {
             rules: version_of(rules),
             moved: shown.moved.map(|moved| MovedLine::of(moved, zone)),
             pours: shown.inputs.pours.iter().map(pour).collect(),
-            problem: shown
-                .division
-                .err()
-                .map_or_else(String::new, |u| u.sentence.clone()),
+            problem: problem(shown),
             frozen: shown
                 .frozen
                 .map_or_else(String::new, |f| frozen_says(f, zone)),
@@ -242,9 +243,21 @@ impl DivisionPage {
             labels: paths::boil_part(lot, "labels"),
             lost: gone,
             left: left_lines(shown, me, (zone, units)),
+            lock: lock_page(shown.locked),
             losses_stand: losses_stand(shown.inputs, shown.losses_borne, me),
         })
     }
+}
+
+/// Why the boil cannot be divided; empty: it can.
+fn problem(shown: &Shown<'_>) -> String {
+    let refusal = shown.division.err();
+    refusal.map_or_else(String::new, |r| r.sentence.clone())
+}
+
+/// The page of the lock of a season that is locked; else nothing.
+fn lock_page(year: Option<i64>) -> String {
+    year.map_or_else(String::new, |year| paths::season_part(year, "lock"))
 }
 
 /// Who left and is given jars; of a division that stands, and to a member, nothing.
