@@ -308,7 +308,11 @@ impl MemberHome {
         let own = Self {
             today,
             abouts,
-            to_book: rooms.iter().map(|room| DayLeft::of(room, at)).collect(),
+            to_book: rooms
+                .iter()
+                .filter(|room| !room.is_over(at))
+                .map(|room| DayLeft::of(room, at))
+                .collect(),
             cane,
             household,
             turns: first.turns,

@@ -209,7 +209,7 @@ pub(super) fn measure(
                 Refused::new(format!(
                     "“{}” is not a unit this box knows. Please write {}.",
                     clip(&word),
-                    list(spelled)
+                    list(spelled, (default, units))
                 ))
             })?
         };
@@ -244,11 +244,20 @@ fn find(word: &str, spelled: &[Spelled]) -> Option<f64> {
         .map(|s| s.base)
 }
 
-fn list(spelled: &[Spelled]) -> String {
-    let names: Vec<&str> = spelled
+/// The units of a box in words, the reader's first: of who reads metric units all of those before pounds and feet.
+fn list(spelled: &[Spelled], (default, units): (&Spelled, Units)) -> String {
+    let mut names: Vec<&str> = spelled
         .iter()
         .filter_map(|s| s.names.first().copied())
         .collect();
+    let own = names
+        .iter()
+        .position(|name| default.names.first() == Some(name));
+    match (own, units) {
+        (Some(own), Units::Metric) => names.rotate_left(own),
+        (Some(own), Units::Us) => names[..=own].rotate_right(1),
+        (None, _) => {}
+    }
     match names.split_last() {
         Some((last, rest)) if !rest.is_empty() => format!("{} or {last}", rest.join(", ")),
         _ => names.join(""),

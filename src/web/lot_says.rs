@@ -33,6 +33,13 @@ pub(super) fn lot_says(lot: &MyLot, reader: Reader<'_>) -> String {
         }
         LotState::BeingJarred => format!("Lot {code} is being put in jars. It is divided next."),
         LotState::InJars => format!("Lot {code} is in jars. It is divided next."),
+        LotState::ToFetch(_) if lot.marks.handed > 0 => format!(
+            "Lot {code} is divided: {}{} still to fetch; {} fetched{}.",
+            jar_words(&lot.jars),
+            reader.says("", " of this card’s"),
+            count_words(lot.marks.handed, "jar"),
+            fetched_by(lot, reader)
+        ),
         LotState::ToFetch(_) => format!(
             "Lot {code} is divided: {} {} at the mill.",
             jar_words(&lot.jars),
@@ -60,6 +67,12 @@ pub(super) fn lot_says(lot: &MyLot, reader: Reader<'_>) -> String {
     let told = iter::once(format!("{says}{again}")).chain(gone);
     let told: Vec<String> = told.filter(|words| !words.is_empty()).collect();
     told.join(" ")
+}
+
+/// " by Sat 10 Oct 2026 11:27", of the last jars that were handed over.
+fn fetched_by(lot: &MyLot, reader: Reader<'_>) -> String {
+    let at = lot.marks.handed_at.map(|at| reader.zone.show(at));
+    at.map_or_else(String::new, |at| format!(" by {at}"))
 }
 
 /// When a boil on the fire should be done, and how sure that is.

@@ -213,6 +213,7 @@ fn turns() -> Vec<Route> {
         show(paths::DAY, Members, get(press_days::show)),
         form(paths::EDIT_DAY, Stewards, get(press_days::edit).post(press_days::update)),
         send(paths::CLOSE_DAY, Stewards, paths::DAY, post(press_days::close)),
+        send(paths::OPEN_DAY, Stewards, paths::DAY, post(press_days::open_again)),
         form(paths::BOOK, Members, get(turn::form).post(turn::book)),
         show(paths::TURN, Members, get(turn::show)),
         form(paths::MOVE_TURN, Members, get(turn::move_form).post(turn::move_to)),

@@ -66,6 +66,7 @@ const WORDS: &[(&str, &str)] = &[
     (paths::NEW_DAY, "The press day is planned."),
     (paths::EDIT_DAY, "The press day is saved."),
     (paths::CLOSE_DAY, "The press day is closed."),
+    (paths::OPEN_DAY, "The press day is open again."),
     // turns
     (paths::CAN_COME, "Noted: the days that are possible."),
     (paths::BOOK, "Your turn is booked."),

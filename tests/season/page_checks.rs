@@ -99,7 +99,9 @@ impl Mill {
                 () => !line.contains("not divided") && !line.contains("on the fire"),
             };
             assert!(fits, "{here}: the statement says {line:?}");
-            if let Some(words) = between(&says, "is divided: ", " of yours at the mill") {
+            if let Some(words) = between(&says, "is divided: ", " of yours at the mill")
+                .or_else(|| between(&says, "is divided: ", " still to fetch"))
+            {
                 to_fetch += jars(words);
                 self.note_seen("jars to fetch");
             }

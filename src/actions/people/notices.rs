@@ -52,11 +52,29 @@ pub struct Tell {
 /// if the card has an address. Whoever gets the letters of the card is told what the member is told, by a letter, too.
 /// What was told before under the same mark is not told again.
 pub async fn tell(act: &Act, tx: &mut WriteTx, what: Tell) -> Done<()> {
-    tell_at(&act.ids, act.at, tx, what).await
+    let by = (Some(act.actor.id), false);
+    tell_by(&act.ids, act.at, tx, what, by).await
+}
+
+/// As [`tell`], of what somebody did who acts for the card: nobody is called about it.
+pub async fn tell_uncalled(act: &Act, tx: &mut WriteTx, what: Tell) -> Done<()> {
+    let by = (Some(act.actor.id), true);
+    tell_by(&act.ids, act.at, tx, what, by).await
 }
 
 /// As [`tell`], where no member does the action.
 pub async fn tell_at(ids: &Ids, at: UtcSecond, tx: &mut WriteTx, what: Tell) -> Done<()> {
+    tell_by(ids, at, tx, what, (None, false)).await
+}
+
+/// Tells it; whoever did it is told nothing over again, having seen it done.
+async fn tell_by(
+    ids: &Ids,
+    at: UtcSecond,
+    tx: &mut WriteTx,
+    what: Tell,
+    (by, uncalled): (Option<MemberId>, bool),
+) -> Done<()> {
     let member = members::find(what.member)
         .ask(tx)
         .await?
@@ -71,7 +89,7 @@ pub async fn tell_at(ids: &Ids, at: UtcSecond, tx: &mut WriteTx, what: Tell) -> 
     let notice = NewNotice {
         id: NoticeId::new(ids.next(at)),
         member: member.id,
-        copied: false,
+        copied: uncalled,
         kind: what.kind,
         mark: &what.mark,
         subject: &fitted(&what.subject, SUBJECT_MOST),
@@ -88,6 +106,9 @@ pub async fn tell_at(ids: &Ids, at: UtcSecond, tx: &mut WriteTx, what: Tell) -> 
         letters::insert(tx, notice.id, email.as_str(), at).await?;
     }
     for (person, email) in household::letters_to(member.id).ask(tx).await? {
+        if by == Some(person) {
+            continue;
+        }
         let (subject, words) = copied(&member.name, &what);
         let copy = NewNotice {
             id: NoticeId::new(ids.next(at)),

@@ -2,7 +2,7 @@
 //! correction, and dividing it again.
 
 use super::lines::{line, write};
-use super::statements;
+use super::statements::{self, InJarsAndToPay};
 use crate::actions::{Act, Done, ReadBefore, Stop, begin};
 use crate::calc::RuleRefusal;
 use crate::calc::shares::division::{Division, Way};
@@ -86,13 +86,51 @@ pub async fn divide(act: &Act, lot: &LotCode, signed: Signed<'_>) -> Done<Divisi
     let mut lines = lines(act, &inputs, &row, &division, coop.units);
     if inputs.correction.is_some() {
         let old = ledger::of_boil(inputs.boil.id).ask(&mut tx).await?;
+        let now = in_jars_and_to_pay(
+            lines
+                .iter()
+                .map(|l| (l.member_id, l.kind, l.grams, l.cents)),
+        );
+        let was = in_jars_and_to_pay(old.iter().map(|l| (l.member_id, l.kind, l.grams, l.cents)));
         lines = differences(&row, lines, &old, coop.units);
         let of = (lot, row.version, inputs.boil.season_id);
         let touched: BTreeSet<MemberId> = lines.iter().filter_map(|l| l.member_id).collect();
-        statements::put_right(act, &mut tx, of, &touched).await?;
+        let of_member = |id| (was.of(id), now.of(id));
+        let changed = touched.into_iter().map(|id| (id, of_member(id))).collect();
+        let why = inputs
+            .correction
+            .as_ref()
+            .map_or("", |c| c.opened.why.as_str());
+        statements::put_right(act, &mut tx, of, (&changed, why)).await?;
     }
     write(&mut tx, lines).await?;
     act.finish(tx, "divide", row.id).await
+}
+
+/// Each member's syrup in jars of a lot and what is to pay for it, by lines of the ledger.
+struct PerMember(BTreeMap<MemberId, InJarsAndToPay>);
+
+impl PerMember {
+    fn of(&self, member: MemberId) -> InJarsAndToPay {
+        self.0.get(&member).copied().unwrap_or_default()
+    }
+}
+
+fn in_jars_and_to_pay(
+    lines: impl Iterator<Item = (Option<MemberId>, Entry, Grams, Cents)>,
+) -> PerMember {
+    let mut out: BTreeMap<MemberId, InJarsAndToPay> = BTreeMap::new();
+    for (member, kind, grams, cents) in lines {
+        let Some(member) = member else {
+            continue;
+        };
+        let sum = out.entry(member).or_default();
+        if kind == Entry::Jarred {
+            sum.in_jars += -grams;
+        }
+        sum.to_pay = sum.to_pay + cents;
+    }
+    PerMember(out)
 }
 
 /// Two people sign: whoever divides, and another. Where the rules do without, nobody does.

@@ -9,8 +9,8 @@ use crate::store::boil::boils::{self, BoilRow};
 use crate::store::people::members::{self, Member};
 use crate::store::people::notices;
 use crate::store::turns::press_days::PressDay;
-use crate::units::{Cents, LotCode, MemberId, SeasonId};
-use std::collections::BTreeSet;
+use crate::units::{Cents, Grams, LotCode, MemberId, SeasonId, Units};
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Tells everybody with a share in a lot of a press day that it was closed: once a day, however often
 /// it is opened and closed again.
@@ -36,27 +36,64 @@ pub(in crate::actions) async fn day_closed(
     Ok(())
 }
 
-/// Tells everybody whose share of a lot, or what it costs, changed when it was divided again.
+/// A member's syrup in jars of a lot, and what is to pay for it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub(in crate::actions) struct InJarsAndToPay {
+    pub(in crate::actions) in_jars: Grams,
+    pub(in crate::actions) to_pay: Cents,
+}
+
+/// Tells everybody whose share of a lot, or what it costs, changed when it was divided again: what it was before and is now, why and by
+/// whom.
 pub(in crate::actions) async fn put_right(
     act: &Act,
     tx: &mut WriteTx,
     (lot, version, season): (&LotCode, i64, SeasonId),
-    touched: &BTreeSet<MemberId>,
+    (changed, why): (&BTreeMap<MemberId, (InJarsAndToPay, InJarsAndToPay)>, &str),
 ) -> Done<()> {
-    for member in touched {
+    let by = members::find(act.actor.id)
+        .ask(tx)
+        .await?
+        .ok_or(Stop::Missing)?;
+    let why = match why.trim_end_matches('.') {
+        "" => String::new(),
+        why => format!(" Why: {why}."),
+    };
+    for (id, (was, now)) in changed {
+        let member = members::find(*id).ask(tx).await?.ok_or(Stop::Missing)?;
         let what = Tell {
-            member: *member,
+            member: *id,
             kind: Kind::Statement,
-            mark: format!("put-right:{lot}:{version}:{member}"),
+            mark: format!("put-right:{lot}:{version}:{id}"),
             subject: format!("Lot {lot} was put right"),
             words: format!(
-                "Lot {lot} was put right and divided again. Your share of it, or what you pay for it, changed: your statement says how."
+                "Lot {lot} was put right and divided again.{}{why} Divided by {}. Your statement says all of it.",
+                what_changed(*was, *now, member.units),
+                by.name
             ),
             about: NoticeSubject::Season(season),
         };
         tell(act, tx, what).await?;
     }
     Ok(())
+}
+
+/// " Your jars of it: 20.6 lb before, 17.9 lb now. To pay for it: $19.75 before, $17.90 now."
+fn what_changed(was: InJarsAndToPay, now: InJarsAndToPay, units: Units) -> String {
+    let mut told = String::new();
+    if was.in_jars != now.in_jars {
+        let (was, now) = (was.in_jars.show(units), now.in_jars.show(units));
+        told = format!(" Your jars of it: {was} before, {now} now.");
+    }
+    if was.to_pay != now.to_pay {
+        let (was, now) = (was.to_pay.show(), now.to_pay.show());
+        told = format!("{told} To pay for it: {was} before, {now} now.");
+    }
+    if told.is_empty() {
+        " What is carried for you of it changed.".to_owned()
+    } else {
+        told
+    }
 }
 
 /// Tells everybody whose juice was in a lot what of its syrup was lost, that this was taken back, or that the season has borne it: each in

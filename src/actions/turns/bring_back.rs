@@ -1,19 +1,22 @@
 //! Bringing turns back to where they were before the mill stood, once it runs again before its time.
 
 use super::asker::zone;
-use super::offering;
+use super::offering::{self, RoomBefore};
 use super::turn_place::{latest_habit, note, take};
 use super::turn_told::place_words;
+use super::waiting::offer_of;
 use crate::actions::people::notices::{self, NoticeSubject, Tell};
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::RuleRefusal;
 use crate::calc::people::notices::Kind;
+use crate::calc::turns::waiting::{Answer, Step};
 use crate::facts::turns::brought_back::{GoesBack, WayBack};
+use crate::facts::turns::turn_habit::LatestHabit;
 use crate::store::WriteTx;
 use crate::store::turns::turn::{self, Turn};
 use crate::store::turns::turn_events::What;
-use crate::store::turns::{day_changes, standstills};
-use crate::units::DayChangeId;
+use crate::store::turns::{day_changes, standstills, waiting};
+use crate::units::{DayChangeId, PressDayId};
 
 /// Why such a turn was moved, as its history says it.
 const RUNS_AGAIN: &str = "The mill runs again earlier than was said";
@@ -40,6 +43,7 @@ pub async fn bring_back(act: &Act, id: DayChangeId) -> Done<DayChangeId> {
         .into());
     };
     let before = offering::room_before(&mut tx, habit, (way.day.id, act.at)).await?;
+    let lists = off_the_lists(act, &mut tx, habit, &way).await?;
     // All minutes are freed first: one goes where another is.
     for one in &way.turns {
         turn::free_minutes(&mut tx, one.turn.id).await?;
@@ -48,7 +52,38 @@ pub async fn bring_back(act: &Act, id: DayChangeId) -> Done<DayChangeId> {
         put(act, &mut tx, (id, &way), one).await?;
     }
     offering::offer_room(act, &mut tx, way.day.id, before).await?;
+    for (day, before) in lists {
+        offering::offer_room(act, &mut tx, day, before).await?;
+    }
     act.finish(tx, "bring_back", id).await
+}
+
+/// Takes those who wait elsewhere since they found no room off their lists, with what was offered to them; gives the room before that of
+/// the days they waited for.
+async fn off_the_lists(
+    act: &Act,
+    tx: &mut WriteTx,
+    habit: LatestHabit,
+    way: &WayBack,
+) -> Done<Vec<(PressDayId, RoomBefore)>> {
+    let mut lists: Vec<(PressDayId, RoomBefore)> = Vec::new();
+    for one in way.turns.iter().filter(|one| one.waits_for.is_some()) {
+        let mut entry = waiting::instead_of(one.turn.id)
+            .ask(tx)
+            .await?
+            .ok_or(Stop::Missing)?;
+        let day = entry.press_day_id;
+        if lists.iter().all(|(other, _)| *other != day) {
+            let before = offering::room_before(tx, habit, (day, act.at)).await?;
+            lists.push((day, before));
+        }
+        if let Some(offer) = offer_of(tx, &entry).await? {
+            let by = Some(act.actor.id);
+            offering::answer(tx, &offer, Answer::Recalled, RUNS_AGAIN, by, act.at).await?;
+        }
+        offering::take_step(tx, &mut entry, Step::Leaves, RUNS_AGAIN).await?;
+    }
+    Ok(lists)
 }
 
 async fn put(
@@ -64,6 +99,7 @@ async fn put(
     let from = place_words(&way.clock, before.start);
     let after = Turn {
         start: way.clock.time(one.to.start),
+        held: true,
         ..before
     };
     turn::update(tx, &after).await?;
@@ -74,7 +110,15 @@ async fn put(
         kind: Kind::Moved,
         mark: format!("back:{change}:{}", after.id),
         subject: format!("Your turn on {date} is back at {span}"),
-        words: format!("Your turn on {from} is back where it was: {date}, {span}. {RUNS_AGAIN}."),
+        words: match one.waits_for {
+            None => {
+                format!("Your turn on {from} is back where it was: {date}, {span}. {RUNS_AGAIN}.")
+            }
+            Some(other) => format!(
+                "Your turn on {from} found no room, and has it again: {date}, {span}. {RUNS_AGAIN}; you do not wait for {} any more.",
+                other.show()
+            ),
+        },
         about: NoticeSubject::Change(change, after.id),
     };
     note(act, tx, after, What::Moved, RUNS_AGAIN).await?;

@@ -3,7 +3,7 @@
 //! first.
 
 use super::asker::zone;
-use super::turn_place::latest_habit;
+use super::turn_place::{latest_habit, not_planned_any_more};
 use crate::actions::people::notices::{self, NoticeSubject, Tell};
 use crate::actions::{Act, Done, Ids, Stop};
 use crate::calc::RuleRefusal;
@@ -127,6 +127,9 @@ pub(super) async fn make(
 ) -> Done<()> {
     let place = (clock.time(span.start), span.minutes);
     offers::insert(tx, id, entry.id, place, times).await?;
+    not_planned_any_more(entry.press_day_id, clock, span)
+        .ask(tx)
+        .await?;
     for five in span.fives() {
         offers::take_five(tx, entry.press_day_id, clock.time(five), id).await?;
     }

@@ -6,7 +6,7 @@ use super::offering;
 pub use super::turn_new::SECOND;
 use super::turn_new::{add, expected, new_turn, no_turn_yet};
 use super::turn_place::{latest_habit, note, placed, take};
-use super::turn_told::{place_words, tell_given_up, tell_moved};
+use super::turn_told::{tell_booked, tell_given_up, tell_moved};
 use crate::actions::people::household::own;
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::RuleRefusal;
@@ -85,7 +85,12 @@ pub async fn book_asking(act: &Act, day: PressDayId, new: NewTurn, meant: bool) 
     let whose = (member.id, member.name);
     let turn = new_turn(act, &day, whose, estimate, (&clock, span));
     let added = add(act, &turn, (&clock, span), "");
-    act.finish_with(tx, added, "book_turn", turn.id).await
+    if turn.member_id == act.actor.id {
+        return act.finish_with(tx, added, "book_turn", turn.id).await;
+    }
+    added.ask(&mut tx).await?;
+    tell_booked(act, &mut tx, &turn, (&clock, span)).await?;
+    act.finish(tx, "book_turn", turn.id).await
 }
 
 /// Moves a turn to another start, on its own press day or another. Its minutes are reckoned anew
@@ -132,7 +137,6 @@ pub async fn move_turn(act: &Act, id: TurnId, to: NewPlace) -> Done<TurnId> {
         let sentence = format!("The turn is at {} already.", start.show());
         return Err(RuleRefusal::beside("start", "same-place", sentence).into());
     }
-    let from = place_words(&zone.clock(before.date), before.start);
     let after = Turn {
         press_day_id: day.id,
         date: day.date,
@@ -149,7 +153,7 @@ pub async fn move_turn(act: &Act, id: TurnId, to: NewPlace) -> Done<TurnId> {
     take(&after, &clock, span).ask(&mut tx).await?;
     let told = after.clone();
     note(act, &mut tx, after, What::Moved, &why).await?;
-    tell_moved(act, &mut tx, (&told, &from), (&clock, span), &why).await?;
+    tell_moved(act, &mut tx, &told, (&zone, &clock, span), &why).await?;
     offering::offer_room(act, &mut tx, left, room_before).await?;
     act.finish(tx, "move_turn", id).await
 }
@@ -170,7 +174,8 @@ pub async fn cancel(act: &Act, id: TurnId, why: &str) -> Done<TurnId> {
     turn::free_minutes(&mut tx, id).await?;
     let told = after.clone();
     note(act, &mut tx, after, What::Cancelled, &why).await?;
-    tell_given_up(act, &mut tx, &told, &why).await?;
+    let zone = zone(&mut tx).await?;
+    tell_given_up(act, &mut tx, &told, &zone, &why).await?;
     offering::offer_room(act, &mut tx, day, room_before).await?;
     act.finish(tx, "cancel_turn", id).await
 }

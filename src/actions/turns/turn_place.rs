@@ -9,7 +9,7 @@ use crate::facts::turns::turn_habit::LatestHabit;
 use crate::store::turns::turn::{self, Turn};
 use crate::store::turns::turn_events::{self, What};
 use crate::store::{Question, Reader, WriteTx};
-use crate::units::{ClockTyped, DayClock, Grams, MemberId, Units};
+use crate::units::{ClockTyped, DayClock, Grams, MemberId, PressDayId, Units};
 
 /// What the latest season's turns teach, read before the writer is waited for.
 pub(super) async fn latest_habit(reader: &Reader) -> Done<LatestHabit> {
@@ -31,10 +31,22 @@ pub(super) fn placed(
 
 /// Takes the minutes that a turn holds.
 pub(super) fn take(turn: &Turn, clock: &DayClock, span: Span) -> Question<()> {
+    let (day, id) = (turn.press_day_id, turn.id);
+    let fives = span
+        .fives()
+        .map(|five| turn::take_five(day, clock.time(five), id));
     Question::every(
-        span.fives()
-            .map(|five| turn::take_five(turn.press_day_id, clock.time(five), turn.id)),
+        [not_planned_any_more(day, clock, span)]
+            .into_iter()
+            .chain(fives),
     )
+}
+
+/// Frees what of these minutes was planned for a turn whose cane is there by now: the mill takes it when the line comes to it.
+pub(super) fn not_planned_any_more(day: PressDayId, clock: &DayClock, span: Span) -> Question<()> {
+    let fives = span.fives().map(|five| clock.time(five).get().to_string());
+    let fives: Vec<String> = fives.collect();
+    turn::free_of_weighed_in(day, &format!("[{}]", fives.join(",")))
 }
 
 /// Adds a line to a turn's history, for the version that the turn was just brought to.

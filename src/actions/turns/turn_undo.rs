@@ -4,7 +4,7 @@
 use super::asker::{asker, zone};
 use super::offering;
 use super::turn_place::{latest_habit, note, placed, take};
-use super::turn_told::{place_words, tell_given_up, tell_moved};
+use super::turn_told::{tell_given_up, tell_moved};
 use crate::actions::people::household::own;
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::RuleRefusal;
@@ -12,10 +12,11 @@ use crate::calc::turns::waiting::Step;
 use crate::facts::turns::room::DayRoom;
 use crate::facts::turns::turn::{UNDONE, Undo, said_of_day, still_to_come, undo, undo_overtaken};
 use crate::facts::turns::turn_habit::LatestHabit;
+use crate::facts::turns::waiting::place_again;
 use crate::store::WriteTx;
 use crate::store::turns::turn::{self, Turn};
 use crate::store::turns::turn_events::{TurnEvent, What};
-use crate::store::turns::waiting::{self, Entry};
+use crate::store::turns::waiting;
 use crate::store::turns::{offers, press_days, turn_events};
 use crate::units::{ClockTime, ClockTyped, PressDayId, TurnId, UtcSecond, Zone};
 
@@ -72,7 +73,8 @@ async fn give_up(act: &Act, tx: &mut WriteTx, before: Turn) -> Done<()> {
     back_on_the_list(tx, (after.press_day_id, after.id)).await?;
     let told = after.clone();
     note(act, tx, after, What::Cancelled, UNDONE).await?;
-    tell_given_up(act, tx, &told, UNDONE).await
+    let zone = zone(tx).await?;
+    tell_given_up(act, tx, &told, &zone, UNDONE).await
 }
 
 /// The place on the waiting list that the turn came from stands there again, where it stood; what was given up is not offered to
@@ -82,10 +84,7 @@ async fn back_on_the_list(tx: &mut WriteTx, (day, id): (PressDayId, TurnId)) -> 
     let Some(entry) = list.iter().find(|entry| entry.turn_id == Some(id)) else {
         return Ok(());
     };
-    let waits_anew = |e: &Entry| e.member_id == entry.member_id && e.state.on_list();
-    let offers = offers::of_day(day).ask(tx).await?;
-    let mut of_entry = offers.iter().filter(|offer| offer.waiting_id == entry.id);
-    if list.iter().any(waits_anew) || of_entry.any(|offer| offer.proposed) {
+    if !place_again(entry, &list, &offers::of_day(day).ask(tx).await?) {
         return Ok(());
     }
     let mut entry = entry.clone();
@@ -113,7 +112,6 @@ async fn put_back(
             format!("The turn stays where it is now, for it cannot go back. {sentence}"),
         )
     })?;
-    let from = place_words(&zone.clock(before.date), before.start);
     let after = Turn {
         press_day_id: day.id,
         date: day.date,
@@ -129,5 +127,5 @@ async fn put_back(
     take(&after, &clock, span).ask(tx).await?;
     let told = after.clone();
     note(act, tx, after, What::Moved, UNDONE).await?;
-    tell_moved(act, tx, (&told, &from), (&clock, span), UNDONE).await
+    tell_moved(act, tx, &told, (&zone, &clock, span), UNDONE).await
 }

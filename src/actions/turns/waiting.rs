@@ -8,6 +8,7 @@ use super::offering::{
 };
 use super::turn_new;
 use super::turn_place::latest_habit;
+use super::turn_told::tell_booked;
 use crate::actions::people::household::own;
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::RuleRefusal;
@@ -220,6 +221,7 @@ pub async fn accept(act: &Act, id: OfferId) -> Done<TurnId> {
     if when(&made, &zone, act.at).to_confirm() {
         turn::confirm(&mut tx, turn, act.actor.id, act.at).await?;
     }
+    tell_booked(act, &mut tx, &made, (&clock, span)).await?;
     entry.turn_id = Some(turn);
     take_step(&mut tx, &mut entry, Step::Placed, "").await?;
     act.finish(tx, "accept_offer", turn).await

@@ -2,6 +2,7 @@
 //! that the day has run. When each will begin, how long each
 //! waits, and what is said of each on the board. Knows no names.
 
+use super::starts::Span;
 use crate::units::{DayMinute, Minutes};
 
 /// One turn or walk-in of the line. All times are whole counts of one unit (minutes on the board).
@@ -176,6 +177,34 @@ pub fn behind(day: &[Coming], stages: &[Stage]) -> Option<Minutes> {
     Some(Minutes::new(behind.max(0)))
 }
 
+/// When each that is there already is really pressed, in the order given: the one at the mill and those who wait from about when
+/// the mill takes them; what is pressed as it was planned, but not after this minute. `None`: it is not there yet, its plan holds.
+pub fn really_pressed(day: &[Coming], stands: &[Stand], minute: i64) -> Vec<Option<Span>> {
+    let span = |start: i64, end: i64| Span {
+        start: DayMinute::new(start),
+        minutes: Minutes::new((end - start).max(0)),
+    };
+    let stages = stages(day, stands, minute);
+    let spans = day.iter().zip(stages).map(|(one, stage)| {
+        let (_, since) = one.weighed?;
+        let takes = one.minutes.get();
+        match stage {
+            Stage::Done => {
+                let planned = one.start.map_or(since, DayMinute::get);
+                let start = planned.min(minute - takes);
+                Some(span(start, start + takes))
+            }
+            Stage::AtTheMill => Some(span(
+                since.min(minute),
+                done_at(since, takes, stands).max(minute),
+            )),
+            Stage::Waits(about) => Some(span(about, done_at(about, takes, stands))),
+            Stage::Expected(_) | Stage::Late(_) => None,
+        }
+    });
+    spans.collect()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -278,6 +307,42 @@ mod tests {
         assert_eq!(done_at(500, 0, &stands), 500);
         // What is done before it stands is not held up by it.
         assert_eq!(done_at(500, 20, &[(600, 660)]), 520);
+    }
+
+    #[test]
+    fn cane_that_is_there_has_the_minutes_in_which_the_mill_takes_it_not_those_planned() {
+        let span = |start: i64, minutes: i64| {
+            Some(Span {
+                start: DayMinute::new(start),
+                minutes: Minutes::new(minutes),
+            })
+        };
+        // 08:20. The first, planned for ten, is pressed; the second, planned for eleven, has the mill since 08:10; the third, planned
+        // for half past eight, waits behind it; the fourth has not come.
+        let day = [
+            coming(600, 30, Some((1, 460)), true),
+            coming(660, 40, Some((2, 490)), false),
+            coming(510, 20, Some((3, 495)), false),
+            coming(700, 20, None, false),
+        ];
+        assert_eq!(
+            really_pressed(&day, &[], 500),
+            [span(470, 30), span(490, 40), span(530, 20), None]
+        );
+        // What was pressed as it was planned stays there; what has had the mill for longer than it should has it until now.
+        let slow = [
+            coming(420, 30, Some((1, 410)), true),
+            coming(450, 20, Some((2, 450)), false),
+        ];
+        assert_eq!(
+            really_pressed(&slow, &[], 500),
+            [span(420, 30), span(450, 50)]
+        );
+        // While the mill stands nothing is pressed.
+        assert_eq!(
+            really_pressed(&day[1..2], &[(500, 560)], 500),
+            [span(490, 100)]
+        );
     }
 
     #[test]

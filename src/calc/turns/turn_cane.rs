@@ -139,8 +139,16 @@ impl Told {
     /// No such choice, or no such amount, or none at all.
     pub fn parse(told: &str, amount: &str, units: Units) -> Result<Self, Refused> {
         let told = match told {
-            "weight" => Self::Weight(Grams::parse_told(amount, units)?),
-            "row" => Self::Row(Metres::parse(amount, units)?),
+            "weight" => Self::Weight(Grams::parse_told(amount, units).map_err(|refused| {
+                let length = amount.contains(char::is_alphabetic) && Metres::parse(amount, units).is_ok();
+                let said = "That is a length. Please choose “By the length of row” above it, or write a weight.";
+                if length { Refused::new(said) } else { refused }
+            })?),
+            "row" => Self::Row(Metres::parse(amount, units).map_err(|refused| {
+                let weight = amount.contains(char::is_alphabetic) && Grams::parse(amount, units).is_ok();
+                let said = "That is a weight. Please choose “By its weight” above it, or write a length.";
+                if weight { Refused::new(said) } else { refused }
+            })?),
             "stalks" => Self::Stalks(whole(without_stalks(amount), 0, 1_000_000)?),
             _ => {
                 return Err(Refused::new(

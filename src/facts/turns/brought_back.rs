@@ -8,7 +8,7 @@ use crate::store::turns::day_changes::{self, DayChange, MovableTurn, Moved};
 use crate::store::turns::press_days::{self, PressDay};
 use crate::store::turns::standstills::Standstill;
 use crate::store::{Conn, Stored, Together};
-use crate::units::{DayClock, TurnId, UtcSecond, Zone};
+use crate::units::{DayClock, PressDate, TurnId, UtcSecond, Zone};
 
 /// A turn that could go back.
 #[derive(Debug, Clone)]
@@ -17,6 +17,8 @@ pub struct GoesBack {
     pub turn: MovableTurn,
     /// Where it was before the mill stood.
     pub to: Span,
+    /// It found no room and its member waits on the list of another day, of that date; none: it is where it was put.
+    pub waits_for: Option<PressDate>,
 }
 
 /// The turns of a change that could go back, in order, and the day they are on.
@@ -48,8 +50,9 @@ impl WayBack {
         let found = (
             press_days::find(change.press_day_id),
             day_changes::turns(change.id),
+            day_changes::turns_listed(change.id),
         );
-        let (day, moved) = found.together().ask(conn).await?;
+        let (day, moved, listed) = found.together().ask(conn).await?;
         let Some(day) = day.filter(|day| day.closed_at.is_none() && !moved.is_empty()) else {
             return Ok(None);
         };
@@ -58,7 +61,10 @@ impl WayBack {
         let all = all.ask(conn).await?;
         let put_off: Vec<GoesBack> = moved
             .iter()
-            .filter_map(|moved| still_put_off(moved, &all, &day, &clock))
+            .filter_map(|moved| {
+                still_put_off(moved, &all, &day, &clock)
+                    .or_else(|| still_waits(moved, &listed, &day, &clock))
+            })
             .collect();
         let now = clock.run(at);
         let all_of_it = put_off.len();
@@ -98,6 +104,22 @@ fn still_put_off(
     (stands && expected && later && moved.from_date == day.date).then(|| GoesBack {
         turn: turn.clone(),
         to,
+        waits_for: None,
+    })
+}
+
+/// The turn, if it found no room on its own day and its member still waits on the list that it was put on.
+fn still_waits(
+    moved: &Moved,
+    listed: &[MovableTurn],
+    day: &PressDay,
+    clock: &DayClock,
+) -> Option<GoesBack> {
+    let turn = listed.iter().find(|turn| turn.id == moved.turn_id)?;
+    (turn.press_day_id == day.id).then(|| GoesBack {
+        turn: turn.clone(),
+        to: Span::kept(clock, moved.from, turn.minutes),
+        waits_for: Some(moved.to_date),
     })
 }
 
@@ -124,6 +146,9 @@ fn which_fit(mut room: DayRoom, mut going: Vec<GoesBack>, at: UtcSecond) -> Vec<
             return going;
         };
         let one = going.remove(stays);
+        if one.waits_for.is_some() {
+            continue;
+        }
         let now = Span::kept(&room.day.clock, one.turn.start, one.turn.minutes);
         others.push(held(&one.turn, now));
     }

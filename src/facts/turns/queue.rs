@@ -49,6 +49,8 @@ pub struct Queue {
     clock_minute: i64,
     /// When the mill stops, in minutes of the day.
     closes: DayMinute,
+    /// Its date is past, and so is what was planned on it; cane that is there may still be pressed.
+    past: bool,
     /// The minute of the day.
     minute: i64,
     /// When it stands from now on, in minutes of the day and in order, standstills that meet as one; none: it runs.
@@ -103,6 +105,7 @@ impl Queue {
                 _ => minute,
             },
             closes: clock.closes(day.closes),
+            past: today > day.date,
             minute,
             stands: if runs {
                 stands_left(&stands, minute)
@@ -127,6 +130,11 @@ impl Queue {
         }
     }
 
+    /// Whether the day went by without its cane.
+    pub fn missed_its_day(&self, one: &InQueue) -> bool {
+        self.past && one.one.ticket.is_none()
+    }
+
     /// Those who are neither pressed nor at the mill, in the order in which the mill will take them.
     pub fn to_come(&self) -> Vec<(&InQueue, i64)> {
         let with_about = self.line.iter().filter_map(|one| Some((one, one.about()?)));
@@ -146,8 +154,12 @@ impl Queue {
         done.count()
     }
 
-    /// "Your turn is about 13:05 (planned 12:30).", or the like for cane that is there already.
+    /// "Your turn is about 13:05 (planned 12:30).", or the like for cane that is there already. None of one that did not come on its day:
+    /// no time is left to tell.
     pub fn about(&self, one: &InQueue) -> Option<StartEstimate> {
+        if self.missed_its_day(one) {
+            return None;
+        }
         let done = one.about().map(|about| about + one.takes.get());
         let later = done.map_or_else(String::new, |done| self.to_stand_before(done));
         let mut stands = String::new();

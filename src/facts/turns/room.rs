@@ -174,7 +174,7 @@ impl DayRoom {
         Self::reckoned((day, habit), moment.0, (&setups, &held, line))
     }
 
-    /// Some days, for who asks and moves nothing; what holds their minutes is read at once.
+    /// Some days; what holds their minutes is read at once, and turns that move do not stand in their own way.
     ///
     /// # Errors
     /// The store failed.
@@ -182,12 +182,13 @@ impl DayRoom {
         conn: &mut Conn,
         days: &[&PressDay],
         moment: (&Zone, UtcSecond),
+        moving: &[TurnId],
     ) -> Stored<Vec<Self>> {
         if days.is_empty() {
             return Ok(Vec::new());
         }
         let mark = records::mark().ask(conn).await?;
-        let found = HeldTimes::of(mark.as_ref(), days, moment);
+        let found = HeldTimes::without(mark.as_ref(), days, moment, moving);
         let found = found.ask(conn).await?;
         found.rooms(conn, (days, mark.as_ref()), moment.0).await
     }
@@ -203,7 +204,7 @@ impl DayRoom {
         let id = day.id;
         let day = day_of(day, zone);
         Ok(Self {
-            held: held_of.of(id, &day.clock, &alone),
+            held: held_of.of(id, (&day.clock, &line), &alone),
             day,
             rules,
             habit,
@@ -222,6 +223,11 @@ impl DayRoom {
             line: &self.line.coming,
             stands: &self.line.stands,
         }
+    }
+
+    /// Whether the mill's hours on that day are past: nobody books a turn on it nor waits for one.
+    pub fn is_over(&self, at: UtcSecond) -> bool {
+        self.day.clock.instant(self.day.ends()) <= at
     }
 
     /// A turn of a member, as it is wanted.
@@ -297,15 +303,25 @@ impl HeldTimes {
         days: &[&PressDay],
         moment: (&Zone, UtcSecond),
     ) -> Question<Self> {
+        Self::without(mark, days, moment, &[])
+    }
+
+    /// As [`Self::of`], without turns that are about to move.
+    fn without(
+        mark: Option<&Mark>,
+        days: &[&PressDay],
+        moment: (&Zone, UtcSecond),
+        moving: &[TurnId],
+    ) -> Question<Self> {
         let seasons: BTreeSet<SeasonId> = days.iter().map(|day| day.season_id).collect();
         let seasons = seasons.into_iter().map(|season| {
             let of_it = (SeasonSetup::of(mark, season), Taught::by(mark, season));
             of_it.together().map(move |of_it| (season, of_it))
         });
-        let held = HeldByDay::days(&in_json(days.iter().map(|day| day.id)));
+        let held = HeldByDay::days(&in_json(days.iter().map(|day| day.id)), moving);
         let lines = days.iter().map(|day| {
             let id = day.id;
-            under_way(day, moment, &[]).map(move |line| (id, line))
+            under_way(day, moment, moving).map(move |line| (id, line))
         });
         let found = (held, Question::all(seasons), Question::all(lines)).together();
         found.map(|(held, seasons, lines)| Self {
@@ -353,7 +369,7 @@ pub async fn of_season(
         .iter()
         .filter(|day| !is_over((day.date, day.closed_at.is_some()), from))
         .collect();
-    let rooms = DayRoom::each_of(conn, &open, (zone, asker.at)).await?;
+    let rooms = DayRoom::each_of(conn, &open, (zone, asker.at), &[]).await?;
     let left = open.iter().zip(&rooms);
     Ok(left
         .map(|(day, room)| (day.date, room.rooms().room(asker)))

@@ -1,11 +1,13 @@
 //! The line of a press day: who comes in which order, as the queue and the room of a running day reckon with it.
 
-use crate::calc::turns::queue::{Coming, Stand};
+use crate::calc::turns::queue::{Coming, Stand, really_pressed};
+use crate::calc::turns::starts::Span;
 use crate::store::turns::day_line::{self, InLine};
 use crate::store::turns::press_days::PressDay;
 use crate::store::turns::standstills::{self, Standstill};
 use crate::store::{Question, Together};
 use crate::units::{DayClock, DayMinute, Grams, Minutes, TurnId, UtcSecond, Zone};
+use std::collections::BTreeMap;
 
 /// Who comes on a day, in the order in which the day runs, walk-ins last. The store knows clock times
 /// only; on one night of the year an hour of them comes twice.
@@ -27,6 +29,10 @@ pub struct RunningLine {
     pub coming: Vec<Coming>,
     /// When the mill stands.
     pub stands: Vec<Stand>,
+    /// Whether the day is being pressed.
+    pub runs: bool,
+    /// When the cane that is there is really pressed, or was, by its turn.
+    pub really: BTreeMap<TurnId, Span>,
 }
 
 /// The line of a running day, without the turns that are about to move and those that nobody came to. Empty before the day
@@ -42,9 +48,15 @@ pub(super) fn under_way(
     Question::when(read).map(move |found| {
         let (mut line, stands) = found.unwrap_or_default();
         line.retain(|one| !one.missed && one.turn_id.is_none_or(|id| !moving.contains(&id)));
+        let coming: Vec<Coming> = line.iter().map(|one| coming(one, &of, &clock)).collect();
+        let really = really_pressed(&coming, &stands, clock.run(at).get());
+        let turns = line.iter().map(|one| one.turn_id);
+        let really = turns.zip(really).filter_map(|(id, span)| id.zip(span));
         RunningLine {
-            coming: line.iter().map(|one| coming(one, &of, &clock)).collect(),
+            really: really.collect(),
+            coming,
             stands,
+            runs,
         }
     })
 }

@@ -3,18 +3,24 @@
 use super::queue::{StartEstimate, StartEstimates};
 use super::room;
 use super::turn_habit::{self, Taught};
+use super::waiting::{is_open, place_again};
 use crate::calc::RuleRefusal;
 use crate::calc::turns::day_room::AfterMill;
-use crate::calc::turns::starts::Asker;
+use crate::calc::turns::starts::{Asker, Span};
 use crate::calc::turns::turn_cane::Yields;
 use crate::calc::turns::turn_states::{UNDO_S, When};
+use crate::calc::turns::waiting::State;
 use crate::store::records;
 use crate::store::season::seasons;
+use crate::store::turns::offers::{self, Offer};
 use crate::store::turns::press_days::{self, PressDay};
 use crate::store::turns::turn::{self, Turn};
 use crate::store::turns::turn_events::{self, TurnEvent, What};
+use crate::store::turns::waiting::{self, Entry};
 use crate::store::{Conn, Question, Stored, Together};
-use crate::units::{ClockTime, MemberId, PressDate, PressDayId, TicketId, UtcSecond, Zone};
+use crate::units::{
+    ClockTime, DayClock, MemberId, PressDate, PressDayId, TicketId, UtcSecond, Zone,
+};
 use std::collections::BTreeSet;
 
 /// A turn as its time is looked at.
@@ -168,6 +174,12 @@ pub struct TurnFacts {
     pub events: Vec<TurnEvent>,
     /// About when it begins, as a sentence, while its mill runs.
     pub about: Option<StartEstimate>,
+    /// The waiting list of its day, by rank.
+    pub list: Vec<Entry>,
+    /// What was offered of its day, in the order it was made.
+    pub offers: Vec<Offer>,
+    /// The place on a list that its member has since it no longer fitted.
+    pub instead: Option<Entry>,
 }
 
 impl TurnFacts {
@@ -187,10 +199,16 @@ impl TurnFacts {
             Question::when(running),
             turn::ticket(turn.id),
             turn_events::of_turn(turn.id),
-            room::in_use(),
-            records::mark(),
+            (room::in_use(), records::mark()).together(),
+            waiting::of_day(turn.press_day_id),
+            (
+                offers::of_day(turn.press_day_id),
+                waiting::instead_of(turn.id),
+            )
+                .together(),
         );
-        let (day, running, ticket, events, in_use, mark) = found.together().ask(conn).await?;
+        let found = found.together().ask(conn).await?;
+        let (day, running, ticket, events, (in_use, mark), list, (offers, instead)) = found;
         let Some(day) = day else {
             return Ok(None);
         };
@@ -214,9 +232,40 @@ impl TurnFacts {
             boiling: room::boiling(&on_its_day, &habit, (&in_use.0, &in_use.1))?,
             events,
             about: abouts.of_turn(turn.id).cloned(),
+            list,
+            offers,
+            instead,
             turn,
             day,
         }))
+    }
+
+    /// The place on the waiting list that the turn came from and that stands again if taking the turn is undone. A turn of the season's
+    /// proposal leaves none, nor one whose member waits for that day anew.
+    pub fn came_from(&self) -> Option<&Entry> {
+        let entry = self.list.iter().find(|e| e.turn_id == Some(self.turn.id))?;
+        place_again(entry, &self.list, &self.offers).then_some(entry)
+    }
+
+    /// Whether somebody else on the list is offered what comes free.
+    pub fn others_wait(&self) -> bool {
+        let asked = |e: &Entry| matches!(e.state, State::Waiting | State::Declined) && !e.gone;
+        let mut others = self.list.iter();
+        others.any(|e| e.member_id != self.turn.member_id && asked(e))
+    }
+
+    /// Whether the booking was undone by whoever made it.
+    pub fn booking_undone(&self) -> bool {
+        let last = self.events.last();
+        last.is_some_and(|last| last.what == What::Cancelled && last.why == UNDONE)
+    }
+
+    /// Whether minutes of the turn are on offer to somebody on the list.
+    pub fn offered_on(&self, clock: &DayClock, at: UtcSecond) -> bool {
+        let span = |start, minutes| Span::kept(clock, start, minutes);
+        let own = span(self.turn.start, self.turn.minutes);
+        let mut open = self.offers.iter().filter(|offer| is_open(offer, at));
+        open.any(|offer| span(offer.start, offer.minutes).overlaps(own))
     }
 }
 

@@ -21,6 +21,14 @@ pub fn place_of(list: &[Entry], entry: &Entry) -> String {
         .map_or_else(String::new, |place| place_words(place, order.len()))
 }
 
+/// Whether a place on a list that became a turn stands there again once that is undone; not if it was a turn of the season's proposal,
+/// or its member waits for that day anew.
+pub fn place_again(entry: &Entry, list: &[Entry], offers: &[Offer]) -> bool {
+    let waits_anew = |e: &Entry| e.member_id == entry.member_id && e.state.on_list();
+    let mut own = offers.iter().filter(|offer| offer.waiting_id == entry.id);
+    !list.iter().any(waits_anew) && !own.any(|offer| offer.proposed)
+}
+
 /// Whether an offer can still be answered.
 pub fn is_open(offer: &Offer, at: UtcSecond) -> bool {
     offer.answer.is_none() && offer.ends_at > at

@@ -3,7 +3,7 @@
 
 use crate::calc::people::notices::{Kind, LetterState};
 use crate::store::Question;
-use crate::store::question::question;
+use crate::store::question::{change, question};
 use crate::store::{Conn, StoreError, Stored, one_row};
 use crate::units::{
     ClockTime, DayChangeId, MemberId, MemberName, Minutes, NoticeId, OfferId, Phone, PressDate,
@@ -17,7 +17,8 @@ pub struct NewNotice<'a> {
     pub id: NoticeId,
     /// The member it is for.
     pub member: MemberId,
-    /// Whether it repeats a notice to somebody who acts for the card of the member it is about.
+    /// Whether nobody is called about it: it repeats a notice to somebody who acts for the card of the member it is about, or tells what
+    /// such a person did.
     pub copied: bool,
     /// What it is about.
     pub kind: Kind,
@@ -117,6 +118,8 @@ pub struct NoticeTurn {
     pub weighed_in: bool,
     /// When it was last made, moved or cancelled.
     pub changed_at: UtcSecond,
+    /// Whether the member was told of a later change of it.
+    pub told_since: bool,
 }
 
 /// The offer of a notice, as it stands.
@@ -153,6 +156,7 @@ struct NoticeRow {
     confirmed_at: Option<UtcSecond>,
     weighed_in: bool,
     changed_at: Option<UtcSecond>,
+    told_since: Option<NoticeId>,
     offer_id: Option<OfferId>,
     waiting_id: Option<WaitingId>,
     answered_at: Option<UtcSecond>,
@@ -183,6 +187,7 @@ impl NoticeRow {
                 confirmed_at: self.confirmed_at,
                 weighed_in: self.weighed_in,
                 changed_at,
+                told_since: self.told_since.is_some(),
             }),
             _ => None,
         };
@@ -227,6 +232,8 @@ macro_rules! notices {
             coalesce(b.state = 'held', 0) as "held!: bool", b.confirmed_at as "confirmed_at?: UtcSecond",
             exists (select 1 from tickets t where t.turn_id = b.id) as "weighed_in!: bool",
             (select max(e.at) from turn_events e where e.turn_id = b.id) as "changed_at?: UtcSecond",
+            (select max(x.id) from notices x where x.member_id = n.member_id and x.turn_id = n.turn_id and x.kind = 'moved' and x.id > n.id)
+              as "told_since?: NoticeId",
             o.id as "offer_id?: OfferId", o.waiting_id as "waiting_id?: WaitingId", o.answered_at as "answered_at?: UtcSecond", o.ends_at as "ends_at?: UtcSecond",
             s.year as "year?: i64", l.state as "letter?: String"
             from notices n join members m on m.id = n.member_id left join members c on c.id = n.told_by
@@ -243,6 +250,29 @@ macro_rules! notices {
 /// The notice with this id.
 pub fn find(id: NoticeId) -> Question<Option<Notice>> {
     notices!("n.id = ?1", id).first()
+}
+
+/// Whether a notice with this mark was made that nobody has learnt of: nobody put it away, was called about it or was sent its letter,
+/// whom it was told over again neither.
+pub fn unread(mark: &str) -> Question<bool> {
+    question!(
+        r#"select (count(*) > 0 and coalesce(sum(n.seen_at is not null or n.told_at is not null or l.state is 'sent'), 0) = 0)
+        as "unread!: bool"
+        from notices n left join letters l on l.notice_id = n.id
+        where n.mark = ?1 or (n.mark > ?1 || ':' and n.mark < ?1 || ';')"#,
+        mark
+    )
+    .one()
+    .map(|row| row.unread)
+}
+
+/// Puts away all notices with this mark, those to whom it was told over again, too: what they tell of was undone.
+pub fn put_all_away(mark: &str, at: UtcSecond) -> Question<()> {
+    change!(
+        "update notices set seen_at = ?2 where seen_at is null and (mark = ?1 or (mark > ?1 || ':' and mark < ?1 || ';'))",
+        mark,
+        at
+    )
 }
 
 /// A member's notices that were not put away, latest first.

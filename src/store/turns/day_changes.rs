@@ -59,6 +59,23 @@ pub fn movable_turns(season: SeasonId, from: PressDate) -> Question<Vec<MovableT
     )
 }
 
+/// The turns that a change put on a list because they found no room, and whose members still wait there.
+pub fn turns_listed(change: DayChangeId) -> Question<Vec<MovableTurn>> {
+    question!(
+        MovableTurn,
+        r#"select b.id as "id: TurnId", b.press_day_id as "press_day_id: PressDayId", d.date as "date: PressDate",
+        b.member_id as "member_id: MemberId", m.name as "member: MemberName", m.pools as "pools: bool", m.phone as "phone: Phone",
+        b.start_min + 1440 * b.start_again as "start!: ClockTime", b.minutes as "minutes: Minutes",
+        b.cane_g as "cane: Grams", null as "ticket_id?: TicketId", 0 as "pressed!: bool", 0 as "missed!: bool"
+        from day_change_turns c join turns b on b.id = c.turn_id join press_days d on d.id = b.press_day_id
+        join members m on m.id = b.member_id
+        where c.change_id = ?1 and c.to_min is null and b.state <> 'held' and m.left_at is null
+        and exists (select 1 from waiting w where w.from_turn_id = b.id and w.state in ('waiting', 'declined', 'missed'))
+        order by c.place"#,
+        change
+    )
+}
+
 /// A change that moved several turns of a day together.
 #[derive(Debug, Clone)]
 pub struct DayChange {

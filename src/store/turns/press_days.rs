@@ -70,6 +70,14 @@ pub fn of_season(season: SeasonId) -> Question<Vec<PressDay>> {
     press_days!("where season_id = ?1 order by date", season)
 }
 
+/// The press days of the season of one of them, in order of date.
+pub fn beside(day: PressDayId) -> Question<Vec<PressDay>> {
+    press_days!(
+        "where season_id = (select own.season_id from press_days own where own.id = ?1) order by date",
+        day
+    )
+}
+
 /// The press days from a date on that are not closed, in order of date, at most `most`.
 pub fn open_from(from: PressDate, most: i64) -> Question<Vec<PressDay>> {
     question!(

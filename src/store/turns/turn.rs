@@ -148,6 +148,8 @@ pub fn held_of_day(day: PressDayId) -> Question<Vec<HeldTurn>> {
 /// A turn held on a day, for reckoning room.
 #[derive(Debug, Clone, Copy)]
 pub struct SeasonTurn {
+    /// Id of the turn.
+    pub id: TurnId,
     /// Its press day.
     pub press_day_id: PressDayId,
     /// The member whose turn it is.
@@ -158,14 +160,17 @@ pub struct SeasonTurn {
     pub minutes: Minutes,
     /// Cane to expect.
     pub cane: Grams,
+    /// Whether its cane is there.
+    pub weighed_in: bool,
 }
 
 /// The turns held on the days of a JSON array of ids, in order.
 pub fn held_of_days(days: &str) -> Question<Vec<SeasonTurn>> {
     question!(
         SeasonTurn,
-        r#"select b.press_day_id as "press_day_id: PressDayId", b.member_id as "member_id: MemberId",
-        b.start_min + 1440 * b.start_again as "start!: ClockTime", b.minutes as "minutes: Minutes", b.cane_g as "cane: Grams"
+        r#"select b.id as "id: TurnId", b.press_day_id as "press_day_id: PressDayId", b.member_id as "member_id: MemberId",
+        b.start_min + 1440 * b.start_again as "start!: ClockTime", b.minutes as "minutes: Minutes", b.cane_g as "cane: Grams",
+        exists (select 1 from tickets t where t.turn_id = b.id) as "weighed_in!: bool"
         from turns b where b.press_day_id in (select value from json_each(?1)) and b.state = 'held'
         order by b.press_day_id, b.start_min, b.start_again"#,
         days
@@ -252,6 +257,17 @@ pub async fn miss(conn: &mut Conn, id: TurnId, no_show_at: Option<UtcSecond>) ->
     .execute(conn)
     .await?;
     one_row(&done, "note that nobody came to a turn")
+}
+
+/// Frees those of some five minutes of a day, a JSON array of their starts, that turns held whose cane is there by now: such a turn
+/// is pressed in the order of the line, whatever was planned.
+pub fn free_of_weighed_in(day: PressDayId, fives: &str) -> Question<()> {
+    change!(
+        "delete from booked_minutes where press_day_id = ?1 and minute in (select value from json_each(?2))
+        and exists (select 1 from tickets t where t.turn_id = booked_minutes.turn_id)",
+        day,
+        fives
+    )
 }
 
 /// Takes the five minutes from a start for a turn; the key refuses minutes already taken.

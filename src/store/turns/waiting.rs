@@ -221,6 +221,15 @@ pub fn find(id: WaitingId) -> Question<Option<Entry>> {
     entries!("w.id = ?1", id).first()
 }
 
+/// The place on a list of a turn that no longer fitted, while its member still waits there.
+pub fn instead_of(turn: TurnId) -> Question<Option<Entry>> {
+    entries!(
+        "w.from_turn_id = ?1 and w.state in ('waiting', 'declined', 'missed') order by d.date, w.rank",
+        turn
+    )
+    .first()
+}
+
 /// The places on lists that a member still has, from a date on, in order of date.
 pub fn of_member(member: MemberId, from: PressDate) -> Question<Vec<Entry>> {
     entries!("w.member_id = ?1 and w.state in ('waiting', 'declined', 'missed') and d.date >= ?2 and d.closed_at is null

@@ -13,6 +13,8 @@ pub const DAY: &str = "/days/{date}";
 pub const EDIT_DAY: &str = "/days/{date}/edit";
 /// Close a press day, or open it again.
 pub const CLOSE_DAY: &str = "/days/{date}/close";
+/// Opens a closed press day again.
+pub const OPEN_DAY: &str = "/days/{date}/open-again";
 /// The board of a press day, for a screen at the mill.
 pub const BOARD: &str = "/days/{date}/board";
 /// The queue of a press day, for members.
@@ -104,6 +106,11 @@ pub fn edit_day(date: PressDate) -> String {
 /// Close a press day, or open it again.
 pub fn close_day(date: PressDate) -> String {
     format!("/days/{date}/close")
+}
+
+/// Open a closed press day again.
+pub fn open_day(date: PressDate) -> String {
+    format!("/days/{date}/open-again")
 }
 
 /// The days on which a member can come.

@@ -19,16 +19,16 @@ const DAY: &str = "/days/2026-09-19";
 const TOMAS: &str = "Tomás Reyes";
 
 /// Ana, who acts for the card of Tomás.
-pub(super) struct Two {
-    pub(super) site: TestSite,
-    pub(super) tomas: MemberId,
-    pub(super) ana: MemberId,
-    pub(super) tomas_opens: Browser,
-    pub(super) ana_opens: Browser,
-    pub(super) steward: Browser,
+pub struct Two {
+    pub site: TestSite,
+    pub tomas: MemberId,
+    pub ana: MemberId,
+    pub tomas_opens: Browser,
+    pub ana_opens: Browser,
+    pub steward: Browser,
 }
 
-pub(super) async fn two() -> Two {
+pub async fn two() -> Two {
     let site = TestSite::with_season().await;
     let (tomas, tomas_opens) = site.person(TOMAS, Role::Member).await;
     let (ana, ana_opens) = site.person("Ana Reyes", Role::Member).await;
@@ -58,7 +58,13 @@ pub(super) async fn book(site: &TestSite, member: MemberId, hour: i64) -> TurnId
         sure: false,
     };
     let day = day_of(site).await;
-    turn::book(&site.act(), day, new).await.unwrap()
+    // Each books the own turn, and so is told nothing of that.
+    let act = if member == site.steward {
+        site.act()
+    } else {
+        site.act_as(member, Role::Member)
+    };
+    turn::book(&act, day, new).await.unwrap()
 }
 
 fn answer_of(member_id: MemberId) -> NewAnswers {

@@ -5,7 +5,7 @@ use crate::site::{AT, TestSite};
 use axum::http::StatusCode;
 use canewright::actions::people::notices::{self, LetterOutcome, NoticeSubject, Tell};
 use canewright::actions::turns::turn::{self, NewPlace, NewTurn};
-use canewright::actions::{Act, Stop, rounds};
+use canewright::actions::{Act, Actor, Stop, rounds};
 use canewright::calc::people::notices::Kind;
 use canewright::calc::turns::turn_cane::Told;
 use canewright::units::{
@@ -30,7 +30,13 @@ async fn turn(site: &TestSite, member: MemberId, start: i64) -> TurnId {
         sure: false,
     };
     let day = PressDayId::parse(&day).unwrap();
-    turn::book(&hours_ago(site, 72), day, new).await.unwrap()
+    // The member books, and so is told nothing of that.
+    let mut act = hours_ago(site, 72);
+    act.actor = Actor {
+        id: member,
+        role: Role::Member,
+    };
+    turn::book(&act, day, new).await.unwrap()
 }
 
 /// Tells somebody that a turn was moved.

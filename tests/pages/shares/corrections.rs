@@ -91,6 +91,10 @@ async fn jars_agree(lot: &mut Lot) {
     lot.crew.opens("/shelf").await.says("4 jars of 2 owners");
     let home = lot.amos_opens.opens("/").await;
     assert!(!home.body.contains("wait for you at the mill"));
+    // What was put right is told with what changed, why and by whom; his jars stayed.
+    home.says("was put right and divided again. ")
+        .says("Why: Bess’s Brix was written down wrong. Divided by ");
+    assert!(!home.body.contains("Your jars of it:"), "{}", home.body);
 }
 
 #[tokio::test]

@@ -45,3 +45,28 @@ async fn who_left_and_is_given_jars_of_a_lot_is_named_before_it_is_divided() {
     let page = lot.crew.opens(&path).await;
     assert!(!page.body.contains("left the co-op"), "{}", page.body);
 }
+
+#[tokio::test]
+async fn who_is_given_jars_for_syrup_carried_reads_that_no_own_juice_was_in_the_lot() {
+    let mut lot = finished_lot().await;
+    let (_, mut rufus) = lot.site.person("Rufus Gale", Role::Member).await;
+    lot.site
+        .sql(
+            "insert into ledger (number, season_id, member_id, kind, grams, says, by_id, at)
+             select 1, s.id, m.id, 'loss', 3000, 'borne', m.id, 1 from seasons s, members m where m.name like 'Rufus%';
+             insert into ledger (number, season_id, member_id, kind, grams, says, by_id, at)
+             select 2, s.id, null, 'loss', -3000, 'borne', m.id, 1 from seasons s, members m where m.name like 'Rufus%'",
+        )
+        .await;
+    lot.divide().await;
+    let page = rufus.opens(&format!("/boils/{}", lot.code.as_str())).await;
+    page.says("No juice of yours was in it: its jars repay what was carried from earlier lots.");
+    for wrong in ["Your juice in it", "Boiled together with"] {
+        assert!(!page.body.contains(wrong), "{wrong}: {}", page.body);
+    }
+    let own = lot
+        .amos_opens
+        .opens(&format!("/boils/{}", lot.code.as_str()))
+        .await;
+    own.says("Your juice in it");
+}

@@ -161,7 +161,10 @@ async fn home_counts_the_jars_to_fetch_by_name_until_they_are_handed_over() {
     let page = lot.crew.opens(&path).await;
     let jar = boxes(&page.body).pop().unwrap();
     for (count, left) in [
-        ("4", "2 quarts of yours at the mill"),
+        (
+            "4",
+            "is divided: 2 quarts still to fetch; 4 jars fetched by Sat 19 Sep 2026 08:00.",
+        ),
         ("2", "jars fetched"),
     ] {
         lot.crew.opens(&path).await;

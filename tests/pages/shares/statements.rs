@@ -523,6 +523,12 @@ async fn a_payment_is_noted_once_and_taken_back_in_the_open() {
         .says("Received from")
         .says("$15.10")
         .says("Sat 19 Sep 2026");
+    let statement = format!("/members/{}/statement/2026", lot.amos);
+    lot.amos_opens
+        .opens(&statement)
+        .await
+        .says("Paid already: $15.10 on Sat 19 Sep 2026.")
+        .says(" gal (");
     let (_, mut bess) = lot.site.person("Nosy Neighbour", Role::Crew).await;
     bess.opens("/payments/1")
         .await

@@ -24,7 +24,7 @@ async fn day_of(site: &TestSite, date: &'static str) -> PressDayId {
 }
 
 /// A day from 08:00 that closes at that minute.
-async fn another_day(site: &TestSite, date: &str, closes: i64) {
+pub async fn another_day(site: &TestSite, date: &str, closes: i64) {
     let season = site.text("select id from seasons").await;
     let day = press_days::NewPressDay {
         date: PressDate::parse(date).unwrap(),
@@ -47,7 +47,9 @@ async fn turn(site: &TestSite, date: &'static str, who: MemberId, start: i64, lb
         corrected: None,
         sure: false,
     };
-    turn::book(&site.act(), day_of(site, date).await, new)
+    // The member books, and so is told nothing of that.
+    let own = site.act_as(who, Role::Member);
+    turn::book(&own, day_of(site, date).await, new)
         .await
         .unwrap()
 }

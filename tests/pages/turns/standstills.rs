@@ -1,6 +1,6 @@
 //! The mill stands or runs: standstills that overlap are one, and each member is told of them where a start is told.
 
-use super::day_changes::{does, mill};
+use super::day_changes::{another_day, does, mill};
 use super::queue::{book, weigh_in};
 use crate::site::TestSite;
 use axum::http::StatusCode;
@@ -118,6 +118,58 @@ async fn turns_put_off_go_back_by_one_button_as_far_as_nobody_has_their_place() 
     let page = mill.steward.opens(&change).await;
     assert!(!page.body.contains("Bring them back"));
     assert!(!page.body.contains("where they were put"));
+}
+
+#[tokio::test]
+async fn a_turn_that_found_no_room_is_brought_back_too_and_leaves_the_list_it_was_put_on() {
+    let mut mill = mill().await;
+    another_day(&mill.site, "2026-09-26", 720).await;
+    // From 09:00 for seven hours: after 16:00 there is room for one.
+    let change = does(&mut mill.steward, LATER, &stands("09:00", "420")).await;
+    let waits = "select count(*) from waiting where state = 'waiting'";
+    assert_eq!(mill.site.count(waits).await, 2);
+    let cole = &mut mill.people[2].1;
+    let turn =
+        "select b.id from turns b join members m on m.id = b.member_id where m.name = 'Cole'";
+    let turn = format!("/turns/{}", mill.site.text(turn).await);
+    cole.opens(&turn)
+        .await
+        .says("You are on the waiting list of Sat 26 Sep 2026 instead.")
+        .says("This turn found no room any more");
+    mill.steward.opens(&change).await;
+    let again = format!("{change}/runs-again");
+    mill.steward.sends(&again, &[]).await.taken();
+    mill.steward
+        .opens(&change)
+        .await
+        .says("<bdi>Cole</bdi>: now on the waiting list of Sat 26 Sep 2026, back to 11:30");
+    let bring_back = format!("{change}/bring-back");
+    mill.steward.sends(&bring_back, &[]).await.taken();
+    let starts = "select group_concat(start_min, ' ') from (select b.start_min from turns b join members m on m.id = b.member_id
+        where b.state = 'held' order by m.name)";
+    assert_eq!(mill.site.text(starts).await, "540 600 690");
+    assert_eq!(mill.site.count(waits).await, 0);
+    assert_eq!(
+        mill.site
+            .count("select count(*) from offers where answer is null")
+            .await,
+        0
+    );
+    let home = mill.people[2].1.opens("/").await;
+    home.says("has it again: Sat 19 Sep 2026, 11:30–12:30.")
+        .says("you do not wait for Sat 26 Sep 2026 any more");
+    // What was told of it before is told no more, neither by who calls.
+    assert!(
+        !home.body.contains("finds no room any more"),
+        "{}",
+        home.body
+    );
+    let calls = mill.steward.opens("/calls").await;
+    assert!(
+        !calls.body.contains("finds no room any more"),
+        "{}",
+        calls.body
+    );
 }
 
 #[tokio::test]

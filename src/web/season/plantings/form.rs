@@ -19,6 +19,9 @@ pub(super) enum Fits<'a> {
 
 /// A date on which something was planted.
 fn planted(text: &str, today: PressDate, fits: &Fits<'_>) -> Result<PressDate, Refused> {
+    if text.trim().is_empty() {
+        return Err(Refused::new("Please say when it was planted."));
+    }
     let date = PressDate::parse(text)?;
     match fits {
         Fits::Stood(before) if before.planted_on == date => Ok(date),

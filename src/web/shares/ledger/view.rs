@@ -73,6 +73,8 @@ pub(super) struct LedgerPage {
     part: Part,
     years: Vec<Choice>,
     seasons: &'static str,
+    /// Everybody's statements, to be printed.
+    statements: String,
     /// The page of the season's lock; empty: it is not locked.
     locked: String,
 }
@@ -195,9 +197,7 @@ impl LedgerPage {
             shell: Shell::new(app, visit, "Ledger"),
             sheet,
             action: paths::ledger_of(year),
-            year: season
-                .as_ref()
-                .map_or_else(String::new, |s| s.year.to_string()),
+            year: only_if(season.is_some(), year.to_string()),
             orders: orders(),
             more_balances: only_if(
                 of > BALANCES,
@@ -227,6 +227,7 @@ impl LedgerPage {
                 .map(|s| Choice::new(paths::ledger_of(s.year), s.year.to_string()))
                 .collect(),
             seasons: paths::SEASONS,
+            statements: paths::season_part(year, "statements/print"),
             locked: only_if(book.locked, paths::season_part(year, "lock")),
         })
     }
@@ -319,11 +320,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
             shell: Shell::sample("Ledger"),
             sheet,
             action: "/ledger?season=2026".to_owned(),
-            year: if many > 0 {
-                "2026".to_owned()
-            } else {
-                String::new()
-            },
+            year: only_if(many > 0, "2026".to_owned()),
             balances: (0..many)
                 .map(|_| BalanceRow {
                     who: name.to_owned(),
@@ -353,6 +350,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
             part: crate::web::listing::sample("/ledger?season=2026"),
             years: vec![Choice::new("/ledger?season=2025", "2025")],
             seasons: paths::SEASONS,
+            statements: "/seasons/2026/statements/print".to_owned(),
             locked: only_if(many > 0, "/seasons/2026/lock".to_owned()),
         }
     };

@@ -5,19 +5,20 @@ use crate::calc::Basis;
 use crate::calc::boil::sums::Stage;
 use crate::calc::shares::division::{Division, Part};
 use crate::calc::shares::jar_places::Kind;
-use crate::calc::shares::ledger::{SomeJars, grams_says, jars_say, money_says};
+use crate::calc::shares::ledger::{Entry, SomeJars, grams_says, jars_say, money_says};
 use crate::calc::shares::my_cane::Step;
 use crate::calc::shares::split::Sharer;
 use crate::facts::shares::cane_way::{CaneWay, OnTheWay};
 use crate::facts::shares::jar_count::gone_of;
 use crate::facts::shares::statement::{LotPart, Statement, TicketWithJuices};
+use crate::store::shares::hand_overs::AsideRow;
 use crate::store::shares::recalls::JarRow;
-use crate::units::{Cents, Grams, Millilitres, Units, Zone};
+use crate::units::{Cents, Grams, Millilitres, Units, UtcSecond, Zone};
 use crate::web::cane_way::{self, StopView};
 use crate::web::error::PageError;
-use crate::web::paths;
 use crate::web::reopened::may_change;
 use crate::web::shares::divisions::sums;
+use crate::web::{only_if, paths};
 use std::collections::BTreeSet;
 
 /// A ticket on the first page.
@@ -61,6 +62,10 @@ pub(super) struct First {
     pub(super) off_shelf: String,
     pub(super) carried: String,
     pub(super) money: String,
+    /// " at the end of 2026", of a season of a year before; else empty.
+    pub(super) ended: String,
+    /// What was paid, a part each; empty: nothing.
+    pub(super) paid: Vec<String>,
     pub(super) season: String,
     /// That lots are open to be put right; empty: none is.
     pub(super) may_change: String,
@@ -73,7 +78,7 @@ impl First {
     pub(super) fn new(
         statement: &Statement,
         balance: (Grams, Cents),
-        (units, zone): (Units, &Zone),
+        (units, zone, at): (Units, &Zone, UtcSecond),
     ) -> Result<Self, PageError> {
         let cane: Grams = statement.tickets.iter().map(|t| t.net).sum();
         let rows: Vec<(CameRow, Vec<SomeJars>)> = statement
@@ -84,7 +89,12 @@ impl First {
         let jars: Vec<SomeJars> = rows.iter().flat_map(|(_, jars)| jars.clone()).collect();
         let reopened = statement.lots.iter().filter(|lot| lot.is_reopened());
         let reopened = reopened.map(|lot| &lot.boil.lot).collect();
-        let waiting: Vec<SomeJars> = statement.aside.iter().map(left).collect();
+        // All that wait today stand on this year's statement; on one of a year before, those of its own lots, as its sums are its own.
+        let last = statement.season.year >= i64::from(zone.local(at).0.date().year());
+        let own =
+            |jars: &&AsideRow| last || statement.lots.iter().any(|lot| lot.boil.id == jars.boil_id);
+        let aside: Vec<&AsideRow> = statement.aside.iter().filter(own).collect();
+        let waiting: Vec<SomeJars> = aside.iter().map(|jars| left(jars)).collect();
         let fees = statement
             .lots
             .iter()
@@ -107,8 +117,7 @@ impl First {
             jars: jars_say(&jars, units),
             fees: fees.show(),
             to_fetch: jars_say(&waiting, units),
-            fetch_lots: statement
-                .aside
+            fetch_lots: aside
                 .iter()
                 .filter(|a| a.left() > 0)
                 .map(|a| format!("{} of lot {}", jars_say(&[left(a)], units), a.lot))
@@ -116,6 +125,8 @@ impl First {
             off_shelf: off_shelf(statement, units),
             carried: grams_says(balance.0, units),
             money: money_says(balance.1),
+            ended: only_if(!last, format!(" at the end of {}", statement.season.year)),
+            paid: paid(statement, zone),
             season: format!(
                 "All members together, so far this season: {} of cane, {} of syrup in jars.",
                 statement.whole.0.show(units),
@@ -129,6 +140,18 @@ impl First {
                 || statement.tickets.len() > 1,
         })
     }
+}
+
+/// "$20.00 on Sat 10 Oct 2026": what was received of the member and stands.
+fn paid(statement: &Statement, zone: &Zone) -> Vec<String> {
+    let received = statement.lines.iter().filter(|line| {
+        line.kind == Entry::Payment && line.cents < Cents::ZERO && line.answered_by.is_none()
+    });
+    let told = received.map(|line| {
+        let sum = Cents::new(-line.cents.get()).show();
+        format!("{sum} on {}", zone.local(line.at).0.show())
+    });
+    told.collect()
 }
 
 /// How many kinds of jars there are.
@@ -195,7 +218,7 @@ fn added_up(jars: Vec<SomeJars>) -> Vec<SomeJars> {
     out
 }
 
-fn left(aside: &crate::store::shares::hand_overs::AsideRow) -> SomeJars {
+fn left(aside: &AsideRow) -> SomeJars {
     SomeJars {
         name: aside.size_name.clone(),
         net: aside.net,
@@ -209,11 +232,12 @@ fn brought(
     statement: &Statement,
     units: Units,
 ) -> Result<BroughtRow, PageError> {
-    let mut volume = Millilitres::ZERO;
+    let (mut volume, mut mass) = (Millilitres::ZERO, Grams::ZERO);
     let mut brix = Vec::new();
     for row in ticket.juices.iter().filter(|row| !row.void) {
         let juice = row.reckon()?;
         volume = Millilitres::new(volume.get() + juice.volume_20c.get());
+        mass += juice.mass;
         brix.push(juice.brix_20.show());
     }
     Ok(BroughtRow {
@@ -223,7 +247,8 @@ fn brought(
         cane: ticket.net.show(units),
         juice: match brix.len() {
             0 => "not measured".to_owned(),
-            _ => volume.show(units),
+            // The ticket, the boil and the season's picture name it by weight.
+            _ => format!("{} ({})", volume.show(units), mass.show(units)),
         },
         lost: lost_of(ticket, units)?.unwrap_or_default(),
         brix: brix.join(", "),

@@ -57,6 +57,8 @@ fn first(many: usize) -> First {
         off_shelf: if many > 2 { "1 quart (3 lb) broken".to_owned() } else { String::new() },
         carried: "2 oz had in advance".to_owned(),
         money: "$12.50 to pay".to_owned(),
+        ended: if many > 2 { " at the end of 2026" } else { "" }.to_owned(),
+        paid: vec!["$20.00 on Sat 10 Oct 2026".to_owned(); many.min(2)],
         season: "The whole season so far: 40,000.0 lb of cane.".to_owned(),
     }
 }
@@ -126,6 +128,7 @@ fn body(many: usize) -> Body {
             })
             .collect(),
         reckoned: texts("A pound is 453.59237 g, exactly."),
+        parted: many > 2,
     }
 }
 

@@ -55,6 +55,8 @@ struct Body {
     money_says: String,
     receipts: Vec<ReceiptLine>,
     reckoned: Vec<String>,
+    /// How it was worked out is printed in two parts, the first of which fills the page before.
+    parted: bool,
 }
 
 /// Another year's statement.
@@ -188,7 +190,7 @@ impl Body {
             number: statement.member.number,
             year: statement.season.year,
             made: zone.show(visit.at),
-            first: First::new(statement, (grams, cents), (units, zone))?,
+            first: First::new(statement, (grams, cents), (units, zone, visit.at))?,
             tickets,
             lots: lot_lines.collect(),
             short: !statement.tickets.is_empty()
@@ -203,6 +205,7 @@ impl Body {
                 .map(|r| receipt(r, zone, units))
                 .collect(),
             reckoned: reckoned::lines(statement, zone),
+            parted: statement.tickets.len() + statement.lots.len() > 2,
         })
     }
 }

@@ -3,12 +3,13 @@
 use crate::calc::turns::queue::{Stand, as_one};
 use crate::calc::turns::repack::MoveKind;
 use crate::calc::turns::starts::Span;
+use crate::facts::people::notices::state_of;
 use crate::facts::turns::brought_back::WayBack;
 use crate::facts::turns::running_line::stood;
 use crate::store::people::notices::Notice;
 use crate::store::turns::day_changes::{DayChange, Moved};
 use crate::store::turns::standstills::Standstill;
-use crate::units::{DayClock, DayMinute, Minutes, Zone};
+use crate::units::{DayClock, DayMinute, Minutes, UtcSecond, Zone};
 use crate::web::error::PageError;
 use crate::web::form::Sheet;
 use crate::web::session::Visit;
@@ -117,7 +118,7 @@ impl ChangePage {
                 .map(|turn| {
                     let about = |n: &&Notice| n.turn.is_some_and(|t| t.id == turn.turn_id);
                     let sheet = Sheet::blank(visit, &app.ids);
-                    concerned(sheet, turn, told.iter().rev().find(about), zone)
+                    concerned(sheet, turn, told.iter().rev().find(about), (zone, visit.at))
                 })
                 .collect(),
             change: change.id.to_string(),
@@ -137,7 +138,10 @@ struct BackRow {
 fn goes_back(way: &WayBack) -> Vec<BackRow> {
     let rows = way.turns.iter().map(|one| BackRow {
         name: one.turn.member.to_string(),
-        now: way.clock.show(way.clock.kept(one.turn.start)),
+        now: one.waits_for.map_or_else(
+            || way.clock.show(way.clock.kept(one.turn.start)),
+            |date| format!("on the waiting list of {}", date.show()),
+        ),
         then: way.clock.show(one.to.start),
     });
     rows.collect()
@@ -202,13 +206,22 @@ fn ended_words(noted: Span, clock: &DayClock, ended: DayMinute) -> String {
     )
 }
 
-fn concerned(sheet: Sheet, turn: &Moved, notice: Option<&Notice>, zone: &Zone) -> Concerned {
+fn concerned(
+    sheet: Sheet,
+    turn: &Moved,
+    notice: Option<&Notice>,
+    (zone, at): (&Zone, UtcSecond),
+) -> Concerned {
     let from = zone.clock(turn.from_date);
     let to = zone.clock(turn.to_date);
-    let words = notice.map_or_else(String::new, |n| n.words.clone());
+    // What was changed again since is not so any more: nobody is to say it.
+    let over = |n: &Notice| n.told_at.is_none() && state_of(n, zone, at).overtaken();
+    let to_tell = notice.filter(|n| !over(n));
+    let words = to_tell.map_or_else(String::new, |n| n.words.clone());
     let (told, look) = match notice {
         Some(n) if n.told_at.is_some() => ("told", "ok"),
         Some(n) if n.seen_at.is_some() => ("has read it", "ok"),
+        Some(n) if over(n) => ("nothing to tell any more", ""),
         Some(_) => ("not told yet", "warn"),
         None => ("", ""),
     };
@@ -232,7 +245,7 @@ fn concerned(sheet: Sheet, turn: &Moved, notice: Option<&Notice>, zone: &Zone) -
         words,
         told,
         look,
-        tick: notice.map_or_else(String::new, |n| match n.told_at {
+        tick: to_tell.map_or_else(String::new, |n| match n.told_at {
             Some(_) => paths::call_not_told(n.id),
             None => paths::call_told(n.id),
         }),

@@ -27,6 +27,8 @@ struct QueueRow {
 struct OwnLine {
     /// Name of the member whose it is, of a card acted for; empty: the reader's own.
     name: String,
+    /// "about 13:05"; empty: the mill has the cane now.
+    about: String,
     words: String,
 }
 
@@ -68,6 +70,7 @@ impl QueuePage {
             done: format!("{} of {} pressed.", queue.done(), queue.line.len()),
             rows: to_come
                 .into_iter()
+                .filter(|(one, _)| !queue.missed_its_day(one))
                 .map(|(one, about)| row(one, queue.show(about), me))
                 .collect(),
             phone: coop.contact_phone.clone(),
@@ -81,6 +84,9 @@ fn own_line(queue: &Queue, one: &InQueue, me: &Me) -> Option<OwnLine> {
     let own = one.one.member_id == me.id;
     Some(OwnLine {
         name: only_if(!own, one.one.name.to_string()),
+        about: one
+            .about()
+            .map_or_else(String::new, |at| format!("about {}", queue.show(at))),
         words: queue.about(one)?.words(own).to_owned(),
     })
 }
@@ -166,6 +172,7 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
             .take(n)
             .map(|name| OwnLine {
                 name: name.to_owned(),
+                about: "about 10:05".to_owned(),
                 words: "Your turn is about 10:05 (planned 09:20).".to_owned(),
             })
             .collect(),

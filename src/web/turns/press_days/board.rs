@@ -171,7 +171,7 @@ impl BoardPage {
             paper: paths::day_sheet(day.date),
             roster: paths::roster(day.date),
             edit: paths::edit_day(day.date),
-            close: paths::close_day(day.date),
+            close: close_or_open(day),
             changes: changes::lines(&facts.day.changes, zone, true),
             change_ways: if day.date >= today {
                 changes::ways(day.date)
@@ -184,6 +184,15 @@ impl BoardPage {
     /// The page of a closed day, with why it is not opened again.
     pub(super) fn with_shut(self, shut: &'static str) -> Self {
         Self { shut, ..self }
+    }
+}
+
+/// Where the day is closed, or opened again.
+fn close_or_open(day: &PressDay) -> String {
+    if day.closed_at.is_none() {
+        paths::close_day(day.date)
+    } else {
+        paths::open_day(day.date)
     }
 }
 

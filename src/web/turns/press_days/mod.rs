@@ -230,13 +230,22 @@ pub(crate) async fn update(Path(date): Path<String>, mut form: FormRequest) -> P
 }
 
 /// `POST /days/{date}/close`: `to` says which, so that two people pressing the button agree.
-pub(crate) async fn close(Path(date): Path<String>, mut form: FormRequest) -> Page {
-    let day = day_of_path(form.db.now().await?, &date).await?;
+pub(crate) async fn close(date: Path<String>, form: FormRequest) -> Page {
     let closed = match form.sent.get("to") {
         "closed" => true,
         "open" => false,
         _ => return Err(PageError::Garbled),
     };
-    let close = async |act: &Act| actions::set_closed(act, day.id, closed).await;
-    form.press(close, paths::day(day.date)).await
+    set_closed(date, form, closed).await
+}
+
+/// `POST /days/{date}/open-again`
+pub(crate) async fn open_again(date: Path<String>, form: FormRequest) -> Page {
+    set_closed(date, form, false).await
+}
+
+async fn set_closed(Path(date): Path<String>, mut form: FormRequest, closed: bool) -> Page {
+    let day = day_of_path(form.db.now().await?, &date).await?;
+    let set = async |act: &Act| actions::set_closed(act, day.id, closed).await;
+    form.press(set, paths::day(day.date)).await
 }

@@ -1,10 +1,12 @@
 //! Turns: booking one on a phone, looking at it, moving it, giving it up.
 
+mod day_rooms;
 mod form;
 mod remembered;
 mod says;
 mod starts;
 mod view;
+mod waits;
 
 use super::asked::{asker, day_of_path, status, today};
 use crate::actions::turns::turn as actions;
@@ -30,12 +32,14 @@ use crate::web::session::{Me, Visit};
 use crate::web::{App, Page, page_with, paths};
 use axum::extract::rejection::QueryRejection;
 use axum::extract::{Path, Query};
+use day_rooms::DayRooms;
 use form::CaneTold;
 use starts::Starts;
 use std::collections::BTreeMap;
 #[cfg(test)]
 pub(in crate::web) use view::samples;
 use view::{BookPage, MovePage, Offer, Step, TurnPage};
+use waits::Waits;
 
 /// The part of an address behind the question mark.
 type InAddress = Result<Query<BTreeMap<String, String>>, QueryRejection>;
@@ -163,6 +167,11 @@ async fn book_page(
         step.filled_for = one.id.to_string();
     }
     step.doubted = sheet.ticked("sure");
+    let single = (!me.is_crew() && me.acts_for.is_empty()).then_some(me.id);
+    let whose = single.or(MemberId::parse(sheet.typed("member")).filter(|one| me.may_see(*one)));
+    if let Some(whose) = whose {
+        step.waits = Waits::read(db, me, (day, visit.at), whose).await?;
+    }
     if let Some(cane) = cane {
         let room = DayRoom::read(db, day, (visit.zone()?, visit.at), &[]).await?;
         match offer(&room, (visit, me), &sheet, cane) {
@@ -198,6 +207,7 @@ fn offer(
     let tapped = ClockTyped::parse(sheet.typed("start")).ok();
     Ok(Offer {
         cane: expected.words(yields, units),
+        over: room.is_over(visit.at),
         minutes: rooms.day.minutes_words(cane, minutes, units),
         pan: rooms.boiling.words(cane, units),
         late: late(rooms.behind(visit.at)),
@@ -384,22 +394,18 @@ async fn move_page(
 ) -> Page {
     // When a place is chosen again, the move starts from where the turn is by then.
     sheet.put("version", turn.version.to_string());
-    let own = press_days::find(turn.press_day_id)
-        .ask(db)
-        .await?
-        .ok_or(PageError::NotFound)?;
     let (zone, today) = (visit.zone()?, today(visit)?);
-    let mut days = press_days::of_season(own.season_id).ask(db).await?;
+    let mut days = press_days::beside(turn.press_day_id).ask(db).await?;
     days.retain(|day| !is_over((day.date, day.closed_at.is_some()), today));
+    let rooms = DayRooms::read(db, &days, (turn, (zone, visit.at))).await?;
     let typed = sheet.typed("day").to_owned();
     let chosen = days
         .iter()
         .find(|day| day.date.to_string() == typed)
         .or(days.first());
-    let mut starts = None;
-    if let Some(day) = chosen {
+    let (mut starts, mut waits) = (None, None);
+    if let Some((day, room)) = chosen.and_then(|day| Some((day, rooms.of(day)?))) {
         sheet.put("day", day.date.to_string());
-        let room = DayRoom::read(db, day, (zone, visit.at), &[turn.id]).await?;
         let rooms = room.rooms();
         let cane = turn.cane;
         match rooms.day.minutes_for(cane, visit.units()) {
@@ -415,10 +421,21 @@ async fn move_page(
             }
             Err(refusal) => sheet.stop(Stop::RuleRefusal(said_of_day(refusal)))?,
         }
+        if day.id != turn.press_day_id && starts.as_ref().is_some_and(Starts::none_free) {
+            waits = Waits::read(db, me, (day, visit.at), turn.member_id).await?;
+        }
     }
+    let choices = rooms.choices(&days, turn, asker(visit, me));
     let code = status(&sheet);
     page_with(
         code,
-        &MovePage::new(app, (visit, zone), turn, sheet, &days, starts),
+        &MovePage::new(
+            app,
+            (visit, zone),
+            turn,
+            sheet,
+            (chosen, choices),
+            (starts, waits),
+        ),
     )
 }

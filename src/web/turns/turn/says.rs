@@ -20,10 +20,15 @@ pub(super) struct EventRow {
     pub(super) card: String,
 }
 
-/// Words of the button that undoes it.
-pub(super) fn undo_words(what: Undo) -> String {
+/// Words of the button that undoes it, with what becomes of the turn.
+pub(super) fn undo_words(what: Undo, facts: &TurnFacts) -> String {
     match what {
-        Undo::Booking => "Undo: give the turn up again".to_owned(),
+        Undo::Booking => match (facts.others_wait(), facts.came_from()) {
+            (true, _) => "Undo: give the turn up; it is offered to the next on the list",
+            (false, Some(_)) => "Undo: give the turn up, and wait for the day again",
+            (false, None) => "Undo: give the turn up again",
+        }
+        .to_owned(),
         Undo::Move {
             date, start, again, ..
         } => {
@@ -34,6 +39,23 @@ pub(super) fn undo_words(what: Undo) -> String {
                 format!("Undo: back to {place}")
             }
         }
+    }
+}
+
+/// What became of a turn that was given up, as a sentence.
+pub(super) fn given_up(facts: &TurnFacts, zone: &Zone, at: UtcSecond) -> &'static str {
+    if facts.instead.is_some() {
+        return "This turn found no room any more when turns were put off.";
+    }
+    match (
+        facts.booking_undone(),
+        facts.offered_on(&zone.clock(facts.turn.date), at),
+    ) {
+        (true, true) => "This turn was given up; it is offered to the next on the waiting list.",
+        (false, true) => {
+            "This turn was cancelled; its time is offered to the next on the waiting list."
+        }
+        (_, false) => "This turn was cancelled; its time is free for others.",
     }
 }
 
@@ -82,6 +104,13 @@ pub(super) fn state(facts: &TurnFacts, me: &Me, zone: &Zone, at: UtcSecond) -> S
         return State::default();
     }
     let looked = when(turn, zone, at);
+    if turn.no_show_at.is_none() && zone.local(at).0 > turn.date {
+        return State {
+            said: "This turn’s day is past, and no cane of it was weighed in".to_owned(),
+            more: "Please call the mill, or book another turn.".to_owned(),
+            ..State::default()
+        };
+    }
     let said = match (turn.no_show_at, turn.confirmed_at) {
         (Some(noted), _) => format!("Nobody came: noted {}", zone.show(noted)),
         (None, Some(confirmed)) => format!("Confirmed {}", zone.show(confirmed)),

@@ -1,7 +1,10 @@
 //! The pages of turns, as text ready to print.
 
-use super::says::{EventRow, State, cane_sum, event, few_words, minutes_sum, state, undo_words};
+use super::says::{
+    EventRow, State, cane_sum, event, few_words, given_up, minutes_sum, state, undo_words,
+};
 use super::starts::Starts;
+use super::waits::Waits;
 use crate::calc::turns::starts::span_words;
 use crate::facts::turns::room::day_of;
 use crate::facts::turns::turn::{TurnFacts, Undo, undo, undo_ends, undo_overtaken, when};
@@ -32,6 +35,8 @@ pub(super) struct Offer {
     /// Sentence on how late the mill runs; empty: it does not.
     pub(super) late: String,
     pub(super) starts: Starts,
+    /// The day's hours are past.
+    pub(super) over: bool,
 }
 
 /// How far the booking of a turn has come.
@@ -49,6 +54,8 @@ pub(super) struct Step {
     pub(super) doubted: bool,
     /// What the cane comes to, once what was asked can be read.
     pub(super) offer: Option<Offer>,
+    /// The place on the day's waiting list that the member has already.
+    pub(super) waits: Option<Waits>,
 }
 
 /// Booking a turn, both steps.
@@ -67,7 +74,7 @@ pub(super) struct BookPage {
     whose: String,
     ways: Vec<Choice>,
     correction: &'static str,
-    hint: &'static str,
+    hints: Vec<Choice>,
     corrects: bool,
     step: Step,
 }
@@ -96,7 +103,7 @@ impl BookPage {
             everybody: member_choices(everybody, me.is_crew()),
             ways: ways_of_telling(),
             correction: correction(units),
-            hint: hint(units),
+            hints: hints(units),
             corrects: !step.first && !sheet.has("told", "weight"),
             sheet,
             step,
@@ -111,15 +118,23 @@ fn correction(units: Units) -> &'static str {
     }
 }
 
-fn hint(units: Units) -> &'static str {
-    match units {
-        Units::Us => {
-            "Pounds, feet of row, or a number of stalks. Other units may be written out, like 90 m."
-        }
-        Units::Metric => {
-            "Kilograms, metres of row, or a number of stalks. Other units may be written out, like 300 ft."
-        }
-    }
+/// What is written into the box of the amount, by the way of telling it.
+fn hints(units: Units) -> Vec<Choice> {
+    let (weight, row) = match units {
+        Units::Us => (
+            "In pounds, like 350. Other units are written out, like 160 kg.",
+            "In feet, like 300. Other units are written out, like 90 m.",
+        ),
+        Units::Metric => (
+            "In kilograms, like 160. Other units are written out, like 350 lb.",
+            "In metres, like 90. Other units are written out, like 300 ft.",
+        ),
+    };
+    vec![
+        Choice::new("weight", weight),
+        Choice::new("row", row),
+        Choice::new("stalks", "How many stalks, like 500."),
+    ]
 }
 
 fn ways_of_telling() -> Vec<Choice> {
@@ -181,6 +196,10 @@ pub(super) struct TurnPage {
     cancel: String,
     /// Undoes what was done last; empty: nothing, or no more.
     undo: String,
+    /// What became of it, if it is not held.
+    given_up: &'static str,
+    /// The place on the waiting list that stands again since taking the turn was undone.
+    waits_again: Option<Waits>,
     undo_words: String,
     /// Until when that is possible, as a sentence.
     undo_until: String,
@@ -234,11 +253,7 @@ impl TurnPage {
             cane_sum: cane_sum(turn, facts.yields, units),
             minutes_sum: minutes_sum(&reckoned, turn, units),
             pan_sum: facts.boiling.words(turn.cane, units),
-            events: facts
-                .events
-                .iter()
-                .map(|e| event(e, turn, visit))
-                .collect::<Result<_, _>>()?,
+            events: history(facts, visit)?,
             may_change: allowed.is_ok(),
             state: state(facts, me, zone, visit.at),
             about: facts.about.as_ref().map_or_else(String::new, |about| {
@@ -259,7 +274,9 @@ impl TurnPage {
             move_href: paths::move_turn(turn.id),
             cancel: paths::cancel_turn(turn.id),
             undo: only_if(undo.is_some(), paths::undo_turn(turn.id)),
-            undo_words: undo.map_or_else(String::new, undo_words),
+            undo_words: undo.map_or_else(String::new, |what| undo_words(what, facts)),
+            given_up: given_up(facts, zone, visit.at),
+            waits_again: waits_again(facts, me, visit.at),
             undo_until: undo_until(facts, undo, zone, visit.at),
             overtaken: since.map_or_else(String::new, |e| zone.show_by(e.at, visit.at)),
             overtaken_by: since.map_or_else(String::new, |e| e.by.to_string()),
@@ -273,6 +290,24 @@ impl TurnPage {
             book: paths::book(turn.date),
         })
     }
+}
+
+fn history(facts: &TurnFacts, visit: &Visit) -> Result<Vec<EventRow>, PageError> {
+    let events = facts.events.iter();
+    events.map(|e| event(e, &facts.turn, visit)).collect()
+}
+
+/// The place on a waiting list that its member has instead: of a turn that found no room any more, or once the booking is undone.
+fn waits_again(facts: &TurnFacts, me: &Me, at: UtcSecond) -> Option<Waits> {
+    let turn = &facts.turn;
+    if let Some(entry) = facts.instead.as_ref().filter(|_| !turn.held) {
+        return Some(Waits::instead(entry, me));
+    }
+    let undone = !turn.held && facts.booking_undone();
+    undone
+        .then(|| Waits::of((&facts.list, &facts.offers), me, at, turn.member_id))
+        .flatten()
+        .map(Waits::again)
 }
 
 /// Until when the last change of a turn can be undone, in words; what was undone already is done again.
@@ -299,8 +334,10 @@ pub(super) struct MovePage {
     chosen: String,
     days: Vec<Choice>,
     starts: Option<Starts>,
-    /// Where to wait for the day that was chosen, on which no start is free; empty: a start is free, or it is the turn's own day.
+    /// Where to wait for the day that was chosen, on which no start is free; empty: a start is free, it is the turn's own day, or the member waits for it.
     wait: String,
+    /// The member's place on the list of that day.
+    waits: Option<Waits>,
 }
 
 impl MovePage {
@@ -309,12 +346,9 @@ impl MovePage {
         (visit, zone): (&Visit, &Zone),
         turn: &Turn,
         sheet: Sheet,
-        days: &[PressDay],
-        starts: Option<Starts>,
+        (chosen, days): (Option<&PressDay>, Vec<Choice>),
+        (starts, waits): (Option<Starts>, Option<Waits>),
     ) -> Self {
-        let chosen = days
-            .iter()
-            .find(|day| sheet.has("day", &day.date.to_string()));
         Self {
             shell: Shell::new(app, visit, format!("Move the turn of {}", turn.member)),
             action: paths::move_turn(turn.id),
@@ -326,16 +360,14 @@ impl MovePage {
             back: paths::turn(turn.id),
             wait: chosen
                 .filter(|day| day.id != turn.press_day_id)
-                .filter(|_| starts.as_ref().is_some_and(Starts::none_free))
+                .filter(|_| starts.as_ref().is_some_and(Starts::none_free) && waits.is_none())
                 .map_or_else(String::new, |day| {
                     let cane = turn.cane.typed(visit.units());
                     paths::book_weight(day.date, turn.member_id, &cane)
                 }),
             chosen: chosen.map_or_else(String::new, |day| day.date.show()),
-            days: days
-                .iter()
-                .map(|day| Choice::new(day.date.to_string(), day.date.show()))
-                .collect(),
+            days,
+            waits,
             sheet,
             starts,
         }

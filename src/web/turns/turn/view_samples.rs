@@ -36,7 +36,7 @@ fn book(sheet: Sheet, first: bool, crew: bool, n: Option<i64>) -> BookPage {
         whose: NAME.to_owned(),
         ways: ways_of_telling(),
         correction: correction(Units::Us),
-        hint: hint(Units::Us),
+        hints: hints(Units::Us),
         corrects: !first,
         step: Step {
             remembered: if first {
@@ -48,12 +48,14 @@ fn book(sheet: Sheet, first: bool, crew: bool, n: Option<i64>) -> BookPage {
             filled_for: "x".to_owned(),
             first,
             doubted: !first,
+            waits: (n == Some(120)).then(|| Waits::sample(NAME)),
             offer: n.map(|n| Offer {
                 late: "The mill runs 45 min late today: a new turn begins after those who are there and those who booked.".to_owned(),
                 cane: "300 ft of row × 3.0239 lb a foot (the season’s rules) = 907.2 lb".to_owned(),
                 minutes: "907.2 lb × 60 ÷ 500.0 lb an hour = 108.9 min of pressing".to_owned(),
                 pan: "907.2 lb × 45.0 % = about 46.2 gal of juice".to_owned(),
                 starts: starts(n),
+                over: n == 120,
             }),
         },
     }
@@ -94,6 +96,8 @@ fn turn(sheet: Sheet, held: bool, n: usize) -> TurnPage {
         queue: "/days/2026-09-19/queue".to_owned(),
         coming: WayThere::sample(),
         undo: "/turns/1/undo".to_owned(),
+        given_up: "This turn was cancelled; its time is free for others.",
+        waits_again: (n == 0).then(|| Waits::sample(NAME)),
         undo_words: "Undo: back to Sat 19 Sep 2026, 09:00".to_owned(),
         undo_until: "You can undo this until 08:10 today.".to_owned(),
         overtaken: if n > 1 { "08:04 today" } else { "" }.to_owned(),
@@ -131,6 +135,7 @@ fn moving(sheet: Sheet, n: Option<i64>) -> MovePage {
             vec![Choice::new("2026-09-26", "Sat 26 Sep 2026")]
         }),
         starts: n.map(starts),
+        waits: (n == Some(60)).then(|| Waits::sample("")),
         wait: if n == Some(0) {
             "/days/2026-09-26/book?member=1&told=weight&amount=330".to_owned()
         } else {
