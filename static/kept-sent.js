@@ -29,6 +29,28 @@ export function isTypedAnew(entry, other) {
   return of(entry, whose) !== "" && of(entry, whose) === of(other, whose) && digits(entry) !== "" && digits(entry) === digits(other);
 }
 
+/** What stands at the mill since, of the same thing: the kind, the box that names it where the address does not, and the words. @type {[RegExp, string, string][]} */
+const SINCE = [
+  [/^\/days\/[\d-]+\/tickets\/new$/, "whose", "Weighed in since"],
+  [/^\/tickets\/[^/]+\/juice\/new$/, "", "Measured since"],
+  [/^\/boils\/[^/]+\/finish$/, "", "Finished since"],
+];
+
+/**
+ * What this phone sent of the same turn, of the juice of the same ticket, or of the same finish, after an entry that came back.
+ * @param {Entry} entry @param {Entry[]} sent
+ * @returns {{ words: string, entry: Entry, href: string } | null}
+ */
+export function sinceOf(entry, sent) {
+  const [, box = "", words = ""] = SINCE.find(([kind]) => kind.test(entry.target)) ?? [];
+  const of = (/** @type {Entry} */ one) => (box === "" ? "all" : one.boxes.find(([name]) => name === box)?.[1].trim() ?? "");
+  if (entry.state !== "needs" || words === "" || of(entry) === "") return null;
+  const since = sent.findLast((one) => one.key !== entry.key && one.target === entry.target && one.tapped >= entry.tapped && of(one) === of(entry));
+  if (!since) return null;
+  const href = box === "" ? since.target.replace(/\/(juice\/new|finish)$/, "") : `/tickets/${since.key}`;
+  return { words, entry: since, href };
+}
+
 /** @param {Store} store @returns {Promise<Entry[]>} what was sent, in the order it went */
 export const allSent = async (store) => (await store.fact("sent")) ?? [];
 

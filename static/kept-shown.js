@@ -2,6 +2,7 @@
 // vessels, a finish. The mill's page cannot know them.
 
 import { pageOf } from "./kept-forms.js";
+import { sinceOf } from "./kept-sent.js";
 
 /** @typedef {import("./kept-store.js").Entry} Entry */
 
@@ -26,7 +27,7 @@ export function ticketOf(entry) {
 const BACK = "came back, needs you";
 
 /** " (645 less 195)": which of several weighings of one member it is. @param {Entry} entry */
-function weights(entry) {
+export function weights(entry) {
   const [gross, tare] = [typed(entry, "gross"), typed(entry, "tare")];
   return gross === "" ? "" : ` (${gross}${tare === "" ? "" : ` less ${tare}`})`;
 }
@@ -82,23 +83,25 @@ function toList() {
   return row;
 }
 
-/** What is said of an entry of this phone that the page does not know. @param {Entry} entry @param {string} known what it is */
-function said(entry, known) {
+/** What is said of an entry of this phone that the page does not know. @param {Entry} entry @param {string} known what it is @param {Entry[]} sent */
+function said(entry, known, sent) {
+  const since = sinceOf(entry, sent);
+  if (since) return `${known} came back from the mill. ${since.words}${weights(since.entry)}: throw it away or mend it. `;
   if (entry.sent) return `${known}: at the mill; this page is from before that. `;
   return isBack(entry) ? `${known} came back from the mill and needs you. ` : `${known}: kept on this phone, not at the mill yet. `;
 }
 
 /**
  * Says on a day's page which tickets, on a boil's that its finish is kept on this phone, or came back.
- * @param {Entry[]} entries
+ * @param {Entry[]} entries @param {Entry[]} sent what the mill took a short while ago
  */
-function sayHere(entries) {
+function sayHere(entries, sent) {
   const path = pageOf(location.pathname);
   const day = path.match(/^\/days\/([\d-]+)$/)?.[1];
   const here = entries.filter((entry) => (day ? entry.target.match(NEW_TICKET)?.[1] === day : entry.target === `${path}/finish`))
     .filter((entry) => waysOf(entry, entries).length > 0);
   const old = document.getElementById("kept-here");
-  const shown = JSON.stringify(here.map((entry) => [entry.key, entry.what, entry.sent, entry.state, juiceOf(entry, entries)?.key]));
+  const shown = JSON.stringify(here.map((entry) => [entry.key, entry.what, entry.sent, entry.state, juiceOf(entry, entries)?.key, sinceOf(entry, sent)?.entry.key]));
   if (old?.dataset.shown === shown || (here.length === 0 && !old)) return;
   const made = document.createElement("section");
   [made.id, made.className, made.dataset.shown] = ["kept-here", "note", shown];
@@ -106,7 +109,7 @@ function sayHere(entries) {
   for (const entry of here) {
     const words = document.createElement("p");
     const known = day ? `${ticketOf(entry)[0].toUpperCase()}${ticketOf(entry).slice(1)}${isBack(entry) ? weights(entry) : ""}` : "The finish";
-    words.textContent = said(entry, known) + (juiceOf(entry, entries) ? "Its juice is measured." : "");
+    words.textContent = said(entry, known, sent) + (juiceOf(entry, entries) ? "Its juice is measured." : "");
     made.append(words, isBack(entry) ? toList() : wayButtons(entry, entries));
   }
   old?.remove();
@@ -198,7 +201,7 @@ function markTurns(entries) {
  */
 export function showKept(waits, sent, known, mending) {
   const entries = [...sent.filter((entry) => (entry.sent ?? 0) > known), ...waits];
-  sayHere(mending ? [] : entries);
+  sayHere(mending ? [] : entries, sent);
   nameTicket([...sent, ...waits]);
   sayFinish([...sent, ...waits]);
   fillVessels(entries);

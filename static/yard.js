@@ -130,10 +130,11 @@ async function show() {
   const mending = entries.length < every.length;
   const me = ending === "done" && seen === 0 ? (line.dataset.name ?? "") : "";
   const kept = store;
+  const [all, sent] = [every, await allSent(store)];
   /** @param {Promise<string>} done */
   const tell = async (done) => { told = await done; await show(); };
   showLine(line, entries, why(entries), {
-    mend, again, drop, me, claim, lead, firm: full === "", mending,
+    mend, again, drop, me, claim, lead, firm: full === "", mending, sent,
     change: (entry) => tell(openAgain(kept, entry)),
     takeBack: (entry) => tell(takeBack(kept, entry).then((refused) => {
       const note = document.getElementById("kept-note");
@@ -142,7 +143,6 @@ async function show() {
     })),
   });
   if (full) line.classList.add("waits");
-  const [all, sent] = [await store.all(), await allSent(store)];
   showKept(entries, sent, known, mending);
   showReading(all, (await store.fact("gone")) ?? []);
   sayWent(all);

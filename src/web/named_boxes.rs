@@ -1,5 +1,6 @@
 //! What is wrong with a form, summed up above it: each line of the summary leads to its box, and begins with what
-//! that box is called, which only the page says, further down.
+//! that box is called, which only the page says, further down. What a tick box is called is the answer to its line, and does
+//! not stand before it.
 
 use std::fmt::Write as _;
 
@@ -32,6 +33,9 @@ pub(super) fn named(page: String) -> String {
 
 /// What a box, or a group of choices, is called on the page, without marks of its own.
 fn label(page: &str, name: &str) -> Option<String> {
+    if page.contains(&format!("<input type=\"checkbox\" id=\"f-{name}\"")) {
+        return None;
+    }
     let of_box = format!("<label for=\"f-{name}\">");
     let of_group = format!("id=\"f-{name}\"><legend>");
     let (label, end) = match page.split_once(&of_box) {
@@ -55,15 +59,18 @@ mod tests {
     #[test]
     fn each_line_of_the_summary_begins_with_what_its_box_is_called() {
         let page = "<ul><li><a href=\"#f-gross\">“abc” is not a number.</a></li><li><a href=\"#f-tare\">“abc” is not a number.</a></li>\
-                    <li><a href=\"#f-way\">Please choose.</a></li><li><a href=\"#f-gone\">Please choose.</a></li></ul>\
+                    <li><a href=\"#f-way\">Please choose.</a></li><li><a href=\"#f-gone\">Please choose.</a></li>\
+                    <li><a href=\"#f-another\">The same load?</a></li></ul>\
                     <label for=\"f-gross\">Gross, <bdi>&#60;Ann&#62;</bdi>:</label><label for=\"f-tare\">Tare</label>\
-                    <fieldset class=\"pick\" id=\"f-way\"><legend>Which way?</legend>";
+                    <fieldset class=\"pick\" id=\"f-way\"><legend>Which way?</legend>\
+                    <input type=\"checkbox\" id=\"f-another\" name=\"another\"><label for=\"f-another\">It is another load</label>";
         let named = named(page.to_owned());
         for line in [
             "#f-gross\">Gross, &#60;Ann&#62;: “abc” is not a number.</a>",
             "#f-tare\">Tare: “abc” is not a number.</a>",
             "#f-way\">Which way: Please choose.</a>",
             "#f-gone\">Please choose.</a>",
+            "#f-another\">The same load?</a>",
         ] {
             assert!(named.contains(line), "{line} is not in {named}");
         }

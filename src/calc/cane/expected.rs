@@ -92,19 +92,15 @@ impl Expected {
         if net <= Grams::ZERO || expected <= Grams::ZERO {
             return None;
         }
-        let far = match self {
-            Self::Usual { few: true, .. } => FAR_FROM_FEW,
-            _ => FAR,
-        };
-        if within(all, expected, far) {
+        if within(all, expected, self.far()) {
             return self.unlike_others(net, units);
         }
         let than = if all > expected { "more" } else { "less" };
         let with = if all == net {
-            net.show(units)
+            format!("{} net", net.show(units))
         } else {
             format!(
-                "{} with what this ticket has already: {}",
+                "{} net, {} with what this ticket has already,",
                 net.show(units),
                 all.show(units)
             )
@@ -124,6 +120,19 @@ impl Expected {
         ))
     }
 
+    const fn far(self) -> f64 {
+        match self {
+            Self::Usual { few: true, .. } => FAR_FROM_FEW,
+            _ => FAR,
+        }
+    }
+
+    /// Whether such a net is not far from what is expected.
+    pub(super) fn fits(self, net: Grams) -> bool {
+        let (expected, all) = self.held_against(net);
+        net > Grams::ZERO && within(all, expected, self.far())
+    }
+
     /// Within what the turn expects, but by some digit off from every other load of the ticket, and no rest of the turn.
     fn unlike_others(self, net: Grams, units: Units) -> Option<RuleRefusal> {
         let Self::Turn { cane, others } = self else {
@@ -138,7 +147,7 @@ impl Expected {
                 "gross",
                 "unlike-others",
                 format!(
-                    "{} is far from the other loads of this ticket, {}. Please see whether a digit or the point \
+                    "{} net is far from the other loads of this ticket, {}. Please see whether a digit or the point \
                      is out of place.",
                     net.show(units),
                     if others.least == others.most {

@@ -34,7 +34,14 @@ pub fn load_net(
         return Ok(net);
     }
     let mut doubts = weighing.doubts(units);
-    doubts.extend(weighing.tare_doubt(before, units));
+    if let Some(tare) = weighing.tare_doubt(before, units) {
+        // The tare is looked at first; a net that is odd for the same slip says nothing more.
+        let same = |d: &RuleRefusal| {
+            d.code == "far-from-expected" && (d.at == Some("tare") || tare.code == "no-tare")
+        };
+        doubts.retain(|d| !same(d));
+        doubts.insert(0, tare);
+    }
     ask(doubts, "If the scale really showed this, say so below.")?;
     Ok(net)
 }
