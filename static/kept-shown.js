@@ -68,7 +68,7 @@ export function wayButtons(entry, all, ...more) {
 }
 
 /** A way to the list behind the line, where what came back says why and can be mended. */
-function toList() {
+export function toList() {
   const row = document.createElement("div");
   const way = document.createElement("button");
   [row.className, way.className, way.type, way.textContent] = ["ways", "do plain", "button", "See what is wrong"];

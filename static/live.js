@@ -43,19 +43,25 @@
       nextAt: next && next - ahead,
       nextWords: "",
       firm: false,
+      /** Whether what is kept on this phone has a say in it. */
+      kept: false,
+      go: "",
     };
     // What is kept on this phone: see kept-pan.js. It counts from its tap, whatever the page knows of the network.
     const kept = JSON.parse(document.body.dataset.kept || "{}");
-    if (!isLost && !kept.until) return says;
+    if (!isLost && !kept.until && !kept.holds) return says;
     // Without network: what the mill said that time alone would bring by now.
     /** @type {[number, string, string][]} */
     const steps = JSON.parse(call.dataset.ahead || "[]");
     const come = steps.filter(([from]) => from * 1000 <= Date.now() + ahead).pop();
     const now = come ? { ...says, weight: come[1], words: come[2], quiet: says.quiet && come[1] !== "alarm" } : says;
-    if (!kept.until) return now;
-    const then = { ...now, nextAt: kept.next ?? now.nextAt, nextWords: kept.nextWords };
+    // A figure at the mark holds its alarm until another is noted: time makes it no calmer.
+    const isLate = Date.now() >= (kept.next ?? Infinity);
+    const held = kept.holds ? { weight: "alarm", words: isLate ? kept.holds.late : kept.holds.words, quiet: false, kept: true, go: kept.holds.go } : {};
+    if (!kept.until) return { ...now, ...held };
+    const then = { ...now, nextAt: kept.next ?? now.nextAt, nextWords: kept.nextWords ?? "", kept: true, ...held };
     // What was read since an alarm came leaves the refractometer called for, in words as in colour.
-    const less = kept.stays || now.weight !== "alarm" ? {} : { weight: "note", words: "Check with the refractometer" };
+    const less = kept.holds || kept.stays || now.weight !== "alarm" ? {} : { weight: "note", words: "Check with the refractometer" };
     return Date.now() < kept.until ? { ...then, ...less, quiet: true, firm: true, ...kept.says } : then;
   }
 
@@ -87,7 +93,7 @@
     return [hours > 0 ? `${hours} h` : "", minutes > 0 ? `${minutes} min` : ""].filter(Boolean).join(" ");
   }
 
-  /** One call only: the one of this moment, set as loud as it is. @param {HTMLElement} call @param {{ weight: string, words: string, nextAt: number }} says */
+  /** One call only: the one of this moment, set as loud as it is. @param {HTMLElement} call @param {{ weight: string, words: string, nextAt: number, kept: boolean, go: string }} says */
   function showCall(call, says) {
     const words = call.querySelector("strong");
     if (!words) return;
@@ -103,9 +109,10 @@
     const toGo = end - (Date.now() + Number(call.dataset.now || 0) * 1000 - renewedAt);
     const isPast = end > 0 && toGo <= 0;
     const isDrawn = Number(call.dataset.next || 0) > 0 && says.nextAt === 0;
-    const now = isDrawn ? "The fire is drawn" : "Now: read it";
-    const counted = isLost && end > 0 ? inMinutes(toGo) : go.dataset.was;
-    const left = isLost && (isDrawn || isPast || says.weight === "alarm") ? now : counted;
+    const now = isDrawn ? "The fire is drawn" : says.go || "Now: read it";
+    const here = isLost || says.kept;
+    const counted = here && end > 0 ? inMinutes(toGo) : go.dataset.was;
+    const left = here && (isDrawn || isPast || says.weight === "alarm") ? now : counted;
     if (go.textContent !== left) go.textContent = left;
   }
 
@@ -177,6 +184,18 @@
     }
   }
 
+  /** When the next reading is due: by what is kept here, else by the mill's own words. @param {HTMLElement} due @param {string} kept */
+  function sayDue(due, kept) {
+    const { was } = due.dataset;
+    if (kept) {
+      due.dataset.was ??= due.textContent ?? "";
+      if (due.textContent !== kept) due.textContent = kept;
+    } else if (was !== undefined) {
+      due.textContent = was;
+      delete due.dataset.was;
+    }
+  }
+
   /** Once a second: the countdown, the title, and whether to call. */
   function look() {
     sayLost();
@@ -189,7 +208,7 @@
     const countdown = document.getElementById("countdown");
     if (countdown && (says.nextAt > 0 || isLost)) countdown.textContent = says.nextAt > 0 ? words(says.left) : "";
     const due = document.querySelector("#live .next strong");
-    if (due && says.nextWords && due.textContent !== says.nextWords) due.textContent = says.nextWords;
+    if (due instanceof HTMLElement) sayDue(due, says.nextWords);
     document.body.dataset.weight = says.weight;
     document.title = says.weight === "" ? title : `${says.words} – ${title}`;
     const every = says.weight === "alarm" ? 10_000 : 60_000;
@@ -253,6 +272,8 @@
       shown = "";
       renew();
     });
+    // The mill was reached by what this page sends: it is not lost any more.
+    document.addEventListener("reached", () => { if (isLost && asked === ended) renew(); });
     document.addEventListener("visibilitychange", () => {
       if (document.hidden) return;
       renew();

@@ -89,6 +89,7 @@ function run() {
       answers.set(entry.key, answer);
       if (answer.status === 201) went.push(entry);
     });
+    if (ending !== "no network") document.dispatchEvent(new Event("reached"));
     afterSending(store, went).catch(() => {});
   }).catch(() => { ending = "later"; }).finally(() => { runs -= 1; });
   return chain.then(show);
@@ -400,7 +401,10 @@ async function start() {
 }
 
 addEventListener("online", () => run().then(keepDay));
-news?.addEventListener("message", show);
+news?.addEventListener("message", ({ data }) => {
+  if (data === "sent" && heard > 0) document.dispatchEvent(new Event("reached"));
+  show();
+});
 document.addEventListener("visibilitychange", () => { if (!document.hidden) run().then(keepDay); });
 setInterval(() => { if (!document.hidden) keepDay(); }, LOOK_MS);
 setInterval(async () => {

@@ -95,3 +95,100 @@ test('the time to go is counted down without network, and a probe’s figure gro
   }
   await close();
 });
+
+/** The page of the boil, opened before its line is cut. */
+async function cutAtPan() {
+  const one = await phone();
+  await keep(one.page, path);
+  cut(one.line);
+  const begun = await one.page.evaluate(() => Date.now());
+  const call = () => one.page.locator('#live .call').innerText();
+  return { ...one, begun, call, goal: Number(await one.page.locator('#reading').getAttribute('data-goal')) };
+}
+
+test('a drop at the target is asked about as the mill would, and calls from its tap on until another is noted', async () => {
+  const { page, begun, call, goal, close } = await cutAtPan();
+  const drop = (goal + 0.6).toFixed(1);
+  await brix(page).fill(drop);
+  await noteIt(page);
+  await asked(page).getByText(`${drop}, really? By it alone the boil is past its target. If that may be so, draw the fire first.`).waitFor();
+  // While the question is open the page calls as if it were so.
+  await page.waitForTimeout(1500);
+  assert.equal(await call(), `If ${drop} is so, draw the fire: read it again`);
+  assert.equal(await weight(page), 'alarm');
+  await asked(page).getByRole('button', { name: /^Yes/ }).click();
+  await page.locator('#kept-reading').waitFor();
+  await page.waitForTimeout(1500);
+  assert.equal(await call(), 'By the drop kept here: draw the fire');
+  assert.equal(await page.locator('#live .beside .big').first().innerText(), 'Now: draw the fire');
+  for (const minutes of [2.5, 6, 25]) {
+    await page.clock.setSystemTime(begun + minutes * 60_000);
+    await page.waitForTimeout(1500);
+    assert.equal(await call(), 'Past the target by the drop kept here: draw the fire at once', `after ${minutes} min`);
+    assert.equal(await weight(page), 'alarm');
+    assert.equal(await page.locator('#live .beside .big').first().innerText(), 'Now: draw the fire');
+  }
+  await page.locator('#kept summary').click();
+  await page.getByRole('button', { name: 'Take it back' }).click();
+  await page.getByRole('button', { name: 'Really take it back' }).click();
+  await says(page, /All sent/);
+  await close();
+});
+
+test('a drop that the mill asks about holds the call until that is answered, and its note is no good news', async () => {
+  const { line, page, call, goal, close } = await cutAtPan();
+  const drop = (goal + 0.6).toFixed(1);
+  // A page that does not say what the mill believed cannot ask.
+  await page.locator('#live .about').evaluate((about) => about.remove());
+  await brix(page).fill(drop);
+  await noteIt(page);
+  await page.locator('#kept-reading').waitFor();
+  mended(line);
+  await online(page);
+  await says(page, /1 needs you/);
+  const said = page.locator('#kept-note');
+  await said.getByText(new RegExp(`It came back from the mill: .*${drop}, really\\?`)).waitFor();
+  assert.equal(await said.getAttribute('class'), 'alarm');
+  // After a renewal, too.
+  await page.evaluate(() => document.dispatchEvent(new Event('visibilitychange')));
+  await page.waitForTimeout(4000);
+  assert.equal(await call(), `If ${drop} is so, draw the fire: read it again`);
+  assert.equal(await weight(page), 'alarm');
+  await page.locator('#kept summary').click();
+  await page.getByRole('button', { name: 'Throw it away' }).click();
+  await page.getByRole('button', { name: 'Really throw it away' }).click();
+  await says(page, /All sent/);
+  await page.waitForTimeout(1500);
+  assert.doesNotMatch(await call(), /is so/);
+  await close();
+});
+
+test('a kept reading that is taken back takes its words with it, and one that is far off moves no keys', async () => {
+  const { page, close } = await cutAtPan();
+  const due = page.locator('#live .next strong');
+  const before = await due.innerText();
+  const keys = () => page.locator('button[name=tap]').allInnerTexts();
+  const first = Number((await keys())[0]);
+  await temp(page).fill((first + 1).toFixed(1));
+  await noteIt(page);
+  await page.locator('#kept-reading').waitFor();
+  await page.waitForTimeout(1500);
+  assert.notEqual(await due.innerText(), before);
+  await page.locator('#kept summary').click();
+  await page.getByRole('button', { name: 'Take it back' }).click();
+  await page.getByRole('button', { name: 'Really take it back' }).click();
+  await page.locator('#kept-reading').waitFor({ state: 'detached' });
+  await page.waitForTimeout(1500);
+  assert.equal(await due.innerText(), before);
+  const low = (first - 6).toFixed(1);
+  await temp(page).fill(low);
+  await noteIt(page);
+  await asked(page).getByRole('button', { name: `Yes, it is so: ${low}` }).click();
+  await page.locator('#kept-reading').waitFor();
+  await page.waitForTimeout(1500);
+  assert.ok(Math.abs(Number((await keys())[0]) - first) < 2, `the keys went to ${await keys()}`);
+  await temp(page).fill((first - 5.5).toFixed(1));
+  await noteIt(page);
+  await asked(page).getByText(/really\?/).waitFor();
+  await close();
+});

@@ -56,7 +56,10 @@ async fn the_turn_is_held_against_all_loads_of_its_ticket_and_against_correction
     mill.crew
         .fills(&fix, &right("240.5", "40.5", ""))
         .await
-        .refused(StatusCode::CONFLICT, "200.0 lb is less than the 400.0 lb");
+        .refused(
+            StatusCode::CONFLICT,
+            "200.0 lb net is less than the 400.0 lb",
+        );
     assert_eq!(mill.site.count(count).await, 1);
     mill.crew
         .fills(&fix, &right("240.5", "40.5", "240.5 and 40.5"))
