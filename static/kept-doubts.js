@@ -3,6 +3,7 @@
 
 import { blankOf } from "./kept-blank.js";
 import { hidden, unfold } from "./kept-forms.js";
+import { clock24 } from "./kept-line.js";
 import { jarsDoubt } from "./kept-jars.js";
 import { readingDoubt } from "./kept-pan.js";
 import { NEW_TICKET, ticketOf, typed } from "./kept-shown.js";
@@ -33,9 +34,12 @@ const NEAR_PART = 1 / 50;
 /** What a gallon and a litre of the thickest fresh juice weigh, lb and kg: no vessel holds more of it. @type {Record<string, number>} */
 const HEAVIEST = { gal: 9.35, L: 1.12 };
 
+/** What may be typed behind a figure in the units of the page; in another unit it is not reckoned with here. */
+const UNITS = document.querySelector('[data-unit="kg"]') ? /\s*(kgs?|kilos?|l|°?\s?bx)$/i : /\s*(lbs?|pounds?|gal(lons?)?|°?\s?bx)$/i;
+
 /** @param {string} text */
 function number(text) {
-  const plain = text.trim().replace(",", ".").replace("−", "-");
+  const plain = text.trim().replace(UNITS, "").replace(",", ".").replace("−", "-");
   return /^-?\d*\.?\d+$/.test(plain) ? Number(plain) : NaN;
 }
 
@@ -181,6 +185,26 @@ function ofVessel(form) {
   return { box: "amount", words: `${text(form, "amount")} is more than ${name} holds, ${holds.toFixed(1)} ${measure}. Please check the reading, or measure the rest in another vessel.` };
 }
 
+/** A time of day as it is typed, "9:30", "9.30" or "930", in minutes; not a number where it cannot be read. @param {string} text */
+function minutesOf(text) {
+  const [, hour, minute] = text.trim().match(/^(\d{1,2})[:.,h ]?(\d{2})$/) ?? [];
+  return Number(hour) * 60 + Number(minute);
+}
+
+/**
+ * Juice pressed before its cane was weighed, where that was weighed on this phone. Half a day apart it is of the other side of midnight.
+ * @param {HTMLFormElement} form @param {Entry[]} others @returns {Doubt | null}
+ */
+function ofPressing(form, others) {
+  const ticket = others.find((one) => NEW_TICKET.test(one.target) && new URL(form.action).pathname.includes(one.key));
+  const pressed = text(form, "pressed");
+  if (!ticket || pressed === "") return null;
+  const weighed = typed(ticket, "weighed") || clock24(ticket.tapped * 1000, ticket.ahead ?? 0);
+  const early = minutesOf(weighed) - minutesOf(pressed);
+  if (!(early > 0 && early < 12 * 60)) return null;
+  return { box: "pressed", words: `Pressed at ${pressed} is before its cane was weighed, at ${weighed}. Please write when it was pressed, or leave it empty for this moment.` };
+}
+
 /** @param {HTMLFormElement} form @returns {Doubt | null} */
 function ofBrix(form) {
   const all = ["brix_1", "brix_2", "brix_3"].map((name) => text(form, name)).filter((one) => one !== "");
@@ -209,7 +233,7 @@ export function doubtOf(form, button, entries) {
   if (hidden(form, "gross")) return ofWeighing(form, button, others);
   if (form.querySelector('button[name="remark"]')) return readingDoubt(form, button, others);
   if (form.querySelector("[data-syrup]")) return jarsDoubt(form, others);
-  return hidden(form, "brix_2") ? ofVessel(form) ?? ofBrix(form) : null;
+  return hidden(form, "brix_2") ? ofVessel(form) ?? ofPressing(form, others) ?? ofBrix(form) : null;
 }
 
 /** Whether a button says what became of the fire, or quiets the alarm: such a tap counts at once, whatever is typed beside it. @param {HTMLElement | null} button */

@@ -10,7 +10,7 @@ const OWN = ["form_key", "token", "again"];
 /** The box of a ticket's number, which is told first. */
 const NUMBER = "number";
 /** Most words about an entry in the list of what waits. */
-const WORDS = 5;
+const WORDS = 8;
 
 /** @param {HTMLFormElement} form @param {string} name */
 export function hidden(form, name) {

@@ -65,10 +65,13 @@ const TWELVE = document.getElementById("kept")?.textContent?.includes("pm") ?? f
  * @param {number} ahead how far that clock was ahead of the mill's, seconds
  */
 export function clock(ms, ahead) {
-  const [hour = 0, minute = 0] = (HANDS?.format(ms - ahead * 1000) ?? "").split(":").map(Number);
+  const [hour = 0, minute = 0] = clock24(ms, ahead).split(":").map(Number);
   const [h, m] = [TWELVE ? hour % 12 || 12 : String(hour).padStart(2, "0"), String(minute).padStart(2, "0")];
   return TWELVE ? `${h}:${m} ${hour < 12 ? "am" : "pm"}` : `${h}:${m}`;
 }
+
+/** The same on a 24-hour clock. @param {number} ms @param {number} ahead */
+export const clock24 = (ms, ahead) => HANDS?.format(ms - ahead * 1000) ?? "";
 
 /** The time of a tap. @param {Entry} entry */
 const when = (entry) => clock(entry.tapped * 1000, entry.ahead ?? 0);

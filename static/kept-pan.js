@@ -247,6 +247,10 @@ export function showReading(entries, gone) {
     delete document.body.dataset.keptWent;
     waited = entries.filter((entry) => entry.target === READINGS && entry.state === "waits").map((entry) => entry.key);
   } else noLonger(gone.map((entry) => entry.key));
+  if (document.body.dataset.known === undefined) {
+    document.body.dataset.known = "yes";
+    document.dispatchEvent(new Event("known"));
+  }
   if (call && goes === 0) goes = setInterval(showAge, 1000);
   if (call) showAge();
   const shown = last && (typed(last, "tap") || typed(last, "temp") || typed(last, "brix"));

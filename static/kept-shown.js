@@ -10,6 +10,7 @@ import { sinceOf } from "./kept-sent.js";
 export const NEW_TICKET = /^\/days\/([\d-]+)\/tickets\/new$/;
 const NEW_JUICE = /^\/tickets\/[^/]+\/juice\/new$/;
 const FINISH = /^(\/boils\/[^/]+)\/finish$/;
+const HAND_OVER = /^\/members\/[^/]+\/hand-over$/;
 const OF_TICKET = /^\/tickets\/([0-9a-f-]{36})\/(juice|loads)\/new$/;
 
 /** What was typed into a box. @param {Entry} entry @param {string} name */
@@ -132,14 +133,20 @@ function nameTicket(entries) {
   if (whose && says) whose.textContent = says;
 }
 
+/** A weight of syrup in the unit of a page of jars. @param {number} grams @param {HTMLElement} sums */
+export const syrup = (grams, sums) => (sums.dataset.small === "oz" ? `${(grams / 453.59237).toFixed(2)} lb` : `${(grams / 1000).toFixed(2)} kg`);
+
 /** Says on the page of a boil's jars, which phones keep beforehand, whether its finish is known here. @param {Entry[]} entries */
 function sayFinish(entries) {
   const boil = location.pathname.match(/^(\/boils\/[^/]+)\/jars$/)?.[1];
   const words = document.getElementById("of-finish")?.firstChild;
   if (!boil || !words) return;
   const finish = entries.find((entry) => entry.target === `${boil}/finish`);
-  const kept = finish && (isBack(finish) ? "The finish came back and needs you: these jars wait for it." : "The finish is kept on this phone and goes to the mill before these jars.");
-  const says = finish?.sent ? "The finish is at the mill." : kept ?? "No finish of this boil is kept on this phone. Where the mill has none either, it takes no jars: write the finish first.";
+  const kept = finish && !finish.sent && (isBack(finish) ? "The finish came back and needs you: these jars wait for it." : "The finish is kept on this phone and goes to the mill before these jars.");
+  const sums = document.querySelector("[data-syrup]");
+  const has = sums instanceof HTMLElement ? Number(sums.dataset.syrup) : 0;
+  const atMill = finish?.sent ? "The finish is at the mill." : has > 0 && sums instanceof HTMLElement ? `The finish is at the mill: ${syrup(has, sums)} of syrup, ${syrup(Number(sums.dataset.jarred), sums)} of it in jars already.` : undefined;
+  const says = kept ?? atMill ?? "No finish of this boil is kept on this phone. Where the mill has none either, it takes no jars: write the finish first.";
   if (words.textContent?.trim() !== says) words.textContent = `${says} `;
 }
 
@@ -192,6 +199,32 @@ function markTurns(entries) {
   }
 }
 
+/** Marks members whose jars were handed over on this phone, and says so where they would be handed over again. @param {Entry[]} entries */
+function markJars(entries) {
+  const handed = entries.filter((entry) => HAND_OVER.test(entry.target));
+  const words = (/** @type {Entry} */ entry) => (entry.sent ? "handed over since" : isBack(entry) ? BACK : "handed over, kept on this phone");
+  for (const way of /** @type {NodeListOf<HTMLAnchorElement>} */ (document.querySelectorAll('main td a[href$="/hand-over"], main th a[href$="/hand-over"]'))) {
+    const entry = handed.findLast((one) => one.target === new URL(way.href).pathname);
+    const old = way.parentElement?.querySelector(".tag.here");
+    const says = entry ? words(entry) : "";
+    if ((old?.textContent ?? "") === says) continue;
+    old?.remove();
+    if (!entry) continue;
+    const tag = document.createElement("span");
+    [tag.className, tag.textContent] = [`tag here ${isBack(entry) ? "warn" : "ok"}`, says];
+    way.after(" ", tag);
+  }
+  const here = handed.findLast((one) => one.target === location.pathname);
+  const said = here ? `${here.sent ? "The mill has it already" : isBack(here) ? "It came back from the mill" : "Kept on this phone already"}: ${here.what}. Hand over here only what is more than that.` : "";
+  const old = document.getElementById("handed");
+  if ((old?.textContent ?? "") === said) return;
+  old?.remove();
+  if (said === "") return;
+  const note = document.createElement("p");
+  [note.id, note.className, note.textContent] = ["handed", "note", said];
+  document.querySelector("main form.sheet")?.before(note);
+}
+
 /**
  * Shows on this page what it cannot know.
  * @param {Entry[]} waits what is kept on this phone
@@ -206,4 +239,5 @@ export function showKept(waits, sent, known, mending) {
   sayFinish([...sent, ...waits]);
   fillVessels(entries);
   markTurns(entries);
+  markJars(entries);
 }

@@ -7,6 +7,10 @@
   const LATE_MS = 120_000;
   /** A renewal that has not come by then does not come, ms: a line may swallow it without a word. */
   const ANSWER_MS = 6_000;
+  /** The mill was reached by an entry: that renews a page that is lost, at most so often, ms. */
+  const REACHED_MS = 1_500;
+  /** So long a page out of the phone's own store waits for what is kept, ms. */
+  const KNOWN_MS = 4_000;
   const live = document.getElementById("live");
   const lost = document.getElementById("lost");
   const soundButton = document.getElementById("sound");
@@ -19,10 +23,12 @@
   let awake = null;
   let shown = "";
   let renewedAt = Date.now();
+  const openedAt = performance.now();
   // Renewals asked for, and the newest that ended: what was asked before it says nothing any more.
   let asked = 0;
   let ended = 0;
   let rang = 0;
+  let reached = 0;
   // A page out of the phone's own store is old from the start, and says when it was seen.
   const seen = Number(document.body.dataset.seen || 0) * 1000;
   let isLost = seen > 0;
@@ -65,8 +71,14 @@
     return Date.now() < kept.until ? { ...then, ...less, quiet: true, firm: true, ...kept.says } : then;
   }
 
+  /** A page out of the phone's own store calls nothing before it is known what is kept beside it: see kept-pan.js. */
+  const isUnknown = () => seen > 0 && document.body.dataset.known === undefined && performance.now() - openedAt < KNOWN_MS;
+
   /** The one state that sets words, colour, title and sound: the call, or that a reading is long overdue. @param {HTMLElement} call */
   function state(call) {
+    if (isUnknown()) {
+      return { weight: "", words: "Looking what is kept on this phone", quiet: true, nextAt: 0, nextWords: "", firm: false, kept: false, go: "…", left: 0 };
+    }
     const says = called(call);
     const left = says.nextAt - Date.now();
     if (says.nextAt === 0 || left >= -LATE_MS || says.weight === "alarm") return { ...says, left };
@@ -109,7 +121,7 @@
     const toGo = end - (Date.now() + Number(call.dataset.now || 0) * 1000 - renewedAt);
     const isPast = end > 0 && toGo <= 0;
     const isDrawn = Number(call.dataset.next || 0) > 0 && says.nextAt === 0;
-    const now = isDrawn ? "The fire is drawn" : says.go || "Now: read it";
+    const now = says.go || (isDrawn ? "The fire is drawn" : "Now: read it");
     const here = isLost || says.kept;
     const counted = here && end > 0 ? inMinutes(toGo) : go.dataset.was;
     const left = here && (isDrawn || isPast || says.weight === "alarm") ? now : counted;
@@ -266,6 +278,7 @@
     }
     setInterval(() => { if (!document.hidden) renew(); }, RENEW_MS);
     setInterval(look, 1000);
+    document.addEventListener("known", look);
     // What was kept has gone to the mill: its word of it is asked for at once.
     document.addEventListener("went", () => {
       // What this page has changed is written anew, be the answer as before or not.
@@ -273,7 +286,11 @@
       renew();
     });
     // The mill was reached by what this page sends: it is not lost any more.
-    document.addEventListener("reached", () => { if (isLost && asked === ended) renew(); });
+    document.addEventListener("reached", () => {
+      if (!isLost || Date.now() - reached < REACHED_MS) return;
+      reached = Date.now();
+      renew();
+    });
     document.addEventListener("visibilitychange", () => {
       if (document.hidden) return;
       renew();

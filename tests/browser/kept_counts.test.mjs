@@ -166,6 +166,8 @@ test('a drop that the mill asks about holds the call until that is answered, and
 test('a kept reading that is taken back takes its words with it, and one that is far off moves no keys', async () => {
   const { page, close } = await cutAtPan();
   const due = page.locator('#live .next strong');
+  // Whatever the tests before have noted: a reading is due in a quarter of an hour.
+  await page.locator('#live .call').evaluate((one) => { [one.dataset.every, one.dataset.ahead] = ['900', '[]']; });
   const before = await due.innerText();
   const keys = () => page.locator('button[name=tap]').allInnerTexts();
   const first = Number((await keys())[0]);
@@ -191,4 +193,37 @@ test('a kept reading that is taken back takes its words with it, and one that is
   await noteIt(page);
   await asked(page).getByText(/really\?/).waitFor();
   await close();
+});
+
+test('twenty readings kept and the page opened anew: none is lost, and the call is right from the start', async () => {
+  const { page, begun, goal } = await cutAtPan();
+  const first = Number((await page.locator('button[name=tap]').allInnerTexts())[0]);
+  for (let n = 1; n <= 20; n += 1) {
+    await page.clock.setSystemTime(begun + n * 60_000);
+    await temp(page).fill((first + n * 0.4).toFixed(1));
+    if (n === 20) await brix(page).fill((goal + 0.4).toFixed(1));
+    await noteIt(page);
+    await page.waitForFunction((many) => document.getElementById('kept').innerText.startsWith(`${many} not sent`) || document.querySelector('form .alarm[role=alert]'), n);
+    const yes = asked(page).getByRole('button', { name: /^Yes/ });
+    if (await yes.count() > 0) await yes.click();
+    await says(page, new RegExp(`^${n} not sent yet`));
+  }
+  const again = await page.context().newPage();
+  await page.close();
+  await again.clock.setSystemTime(begun + 20.5 * 60_000);
+  await again.addInitScript(() => {
+    window.heard = [];
+    new MutationObserver(() => {
+      const words = document.querySelector('#live .call strong')?.textContent;
+      if (words && window.heard.at(-1) !== words) window.heard.push(words);
+    }).observe(document, { childList: true, subtree: true, characterData: true });
+  });
+  await again.goto(path);
+  await says(again, /20 not sent yet/);
+  await again.waitForTimeout(2500);
+  const [served, ...then] = await again.evaluate(() => window.heard);
+  assert.ok(served);
+  assert.deepEqual(then, ['Looking what is kept on this phone', 'By the drop kept here: draw the fire']);
+  assert.equal(await weight(again), 'alarm');
+  await again.context().close();
 });
