@@ -1,7 +1,7 @@
 // The one line that says where the entries of this phone stand, and the list behind it.
 
 import { isHere, opensAgain } from "./kept-change.js";
-import { firstOf, reasons } from "./kept-forms.js";
+import { answersOf, firstOf, reasons } from "./kept-forms.js";
 import { sinceOf } from "./kept-sent.js";
 import { typed, wayButtons, weights } from "./kept-shown.js";
 import { twinsOf } from "./kept-twin.js";
@@ -13,6 +13,7 @@ import { twinsOf } from "./kept-twin.js";
  * @typedef {object} Hands
  * @property {(entry: Entry) => void} mend
  * @property {(entry: Entry) => void} again
+ * @property {(entry: Entry, box: string, value: string) => void} answer
  * @property {(entry: Entry) => void} drop
  * @property {(entry: Entry, twin: import("./kept-twin.js").Twin) => void} lead
  * @property {(entry: Entry) => void} change
@@ -126,6 +127,9 @@ function line(entry, hands, all) {
     first.setAttribute("href", href);
     way.append(first, " ");
   }
+  const answers = answersOf(entry);
+  // Where there is only one thing to answer, one tap does it.
+  if (answers.length === 1) for (const { box, value, words } of answers) way.append(button(words, () => hands.answer(entry, box, value)), " ");
   if (entry.answer === "" || entry.answer.includes(entry.key)) way.append(button("Mend it", () => hands.mend(entry)), " ");
   else way.append(button("Try it again", () => hands.again(entry)), " ");
   // What was meant is at the mill: nothing is lost with it.

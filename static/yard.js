@@ -135,7 +135,7 @@ async function show() {
   /** @param {Promise<string>} done */
   const tell = async (done) => { told = await done; await show(); };
   showLine(line, entries, why(entries), {
-    mend, again, drop, me, claim, lead, firm: full === "", mending, sent,
+    mend, again, answer, drop, me, claim, lead, firm: full === "", mending, sent,
     change: (entry) => tell(openAgain(kept, entry)),
     takeBack: (entry) => tell(takeBack(kept, entry).then((refused) => {
       const note = document.getElementById("kept-note");
@@ -169,6 +169,9 @@ async function again(entry) {
   }
   await run();
 }
+
+/** What came back is so: it goes again with the answer. @param {Entry} entry @param {string} box @param {string} value */
+const answer = (entry, box, value) => again({ ...entry, boxes: [...entry.boxes.filter(([name]) => name !== box), [box, value]] });
 
 /** @param {Entry} entry */
 async function drop(entry) {

@@ -112,3 +112,21 @@ test('the same load on two phones is a question by itself, in the list and at it
   await first.close();
   await second.close();
 });
+
+test('what the mill asks back is answered by one tap in the list', async () => {
+  const { line, page, close } = await cutAtWeighIn(house);
+  await page.locator('#f-whose label', { hasText: 'Tomás' }).click();
+  await weigh(page, '470.3', '195');
+  await openTicket(page);
+  await note(page).getByText('Gross, lb: 470.3').waitFor();
+  mended(line);
+  await online(page);
+  await says(page, /1 needs you/);
+  // A step that the scale does not show, which only the mill knows.
+  const back = await listed(page, 'Tomás');
+  await back.getByText(/This scale reads in steps of/).waitFor();
+  await back.getByRole('button', { name: 'Yes, it is so: 470.3 and 195' }).click();
+  await says(page, /All sent/);
+  assert.equal(stands('select count(*) from loads where gross_g = ?', Math.round(470.3 * 453.59237)), 1);
+  await close();
+});

@@ -42,7 +42,10 @@ pub fn load_net(
         doubts.retain(|d| !same(d));
         doubts.insert(0, tare);
     }
-    ask(doubts, "If the scale really showed this, say so below.")?;
+    ask(
+        doubts,
+        "If the scale really showed this, tap “Yes, it is so”.",
+    )?;
     Ok(net)
 }
 
@@ -299,7 +302,7 @@ pub fn juice_stands(p: &Pressing<'_>, units: Units) -> Result<(), RuleRefusal> {
         ));
     }
     doubts.extend(p.unlike_day.cloned());
-    ask(doubts, "If it really is so, say so below.")
+    ask(doubts, "If it really is so, tap “Yes, it is so”.")
 }
 
 /// Whether a corrected weighing still covers the juice that was measured.
