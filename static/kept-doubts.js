@@ -123,8 +123,9 @@ function netDoubt(form, gross, bare, lb) {
   if (fits(net, expected)) return null;
   const likely = slip(gross, bare, expected, lb);
   const figures = `${bare > 0 ? `${gross} ${lb} less ${bare} ${lb}: ` : ""}${Number(net.toFixed(3))} ${lb} net`;
-  const [than, still] = net > expected ? ["more", ""] : ["less", ", or whether another load is still to come"];
-  const words = `${figures} is ${than} than ${of}. Please see whether a digit or the point is out of place${still}.${likely?.words ?? ""}`;
+  const [than, still] = net > expected ? ["more", ""] : ["less", "whether another load is still to come"];
+  const look = likely ? `${likely.words}${still ? ` Please see also ${still}.` : ""}` : ` Please see whether a digit or the point is out of place${still ? `, or ${still}` : ""}.`;
+  const words = `${figures} is ${than} than ${of}.${look}`;
   return { box: likely?.box ?? "gross", words };
 }
 

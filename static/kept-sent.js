@@ -5,7 +5,8 @@
 /** @typedef {import("./kept-store.js").Store} Store */
 
 /** What later pages without network must know of: tickets, juice in vessels, finishes, jars handed over. */
-const MATTERS = [/^\/days\/[\d-]+\/tickets\/new$/, /^\/tickets\/[^/]+\/juice\/new$/, /^\/boils\/[^/]+\/finish$/, /^\/members\/[^/]+\/hand-over$/];
+const MATTERS = [/^\/days\/[\d-]+\/tickets\/new$/, /^\/tickets\/[^/]+\/juice\/new$/, /^\/boils\/[^/]+\/finish$/, /^\/members\/[^/]+\/hand-over$/,
+  /^\/tickets\/[^/]+\/(move|loads\/new|unpressed)$/];
 /** For how long it is kept, ms: a press day. */
 const KEPT_MS = 16 * 3_600_000;
 /** And so many at most. */

@@ -10,6 +10,7 @@ import { sinceOf } from "./kept-sent.js";
 export const NEW_TICKET = /^\/days\/([\d-]+)\/tickets\/new$/;
 const NEW_JUICE = /^\/tickets\/[^/]+\/juice\/new$/;
 const FINISH = /^(\/boils\/[^/]+)\/finish$/;
+const MOVE = /^\/tickets\/[^/]+\/move$/;
 const HAND_OVER = /^\/members\/[^/]+\/hand-over$/;
 const OF_TICKET = /^\/tickets\/([0-9a-f-]{36})\/(juice|loads)\/new$/;
 
@@ -167,13 +168,14 @@ function fillVessels(entries) {
 
 /** What is said of a turn that was weighed on this phone. @param {Entry} entry */
 function weighedWords(entry) {
+  if (MOVE.test(entry.target)) return isBack(entry) ? BACK : `a ticket was moved here${entry.sent ? "" : ", kept on this phone"}`;
   const number = typed(entry, "number");
   return isBack(entry) ? BACK : `weighed, ${number === "" ? "kept on this phone" : `ticket ${number}`}`;
 }
 
 /** Marks turns that were weighed in on this phone, where the mill's page still has them come. @param {Entry[]} entries */
 function markTurns(entries) {
-  const weighed = new Map(entries.filter((entry) => NEW_TICKET.test(entry.target)).map((entry) => [typed(entry, "whose"), entry]));
+  const weighed = new Map(entries.filter((entry) => NEW_TICKET.test(entry.target) || MOVE.test(entry.target)).map((entry) => [typed(entry, "whose"), entry]));
   const ways = /** @type {NodeListOf<HTMLAnchorElement>} */ (document.querySelectorAll('main a[href*="/tickets/new?turn="]'));
   const choices = /** @type {NodeListOf<HTMLInputElement>} */ (document.querySelectorAll('input[name="whose"]'));
   /** @type {[Element, string][]} */
@@ -197,6 +199,29 @@ function markTurns(entries) {
     if (end) end.before(" ", tag);
     else place.append(" ", tag);
   }
+}
+
+/** Says on a ticket's page, and where it is moved, what was tapped of it on this phone. @param {Entry[]} entries */
+function sayOfTicket(entries) {
+  const ticket = location.pathname.match(/^\/tickets\/[^/]+(?=$|\/move$)/)?.[0];
+  const here = ticket ? entries.filter((entry) => entry.target.startsWith(`${ticket}/`) && entry.target !== `${ticket}/sample`) : [];
+  const says = here.map((entry) => {
+    const where = isBack(entry) ? "came back from the mill and needs you" : "kept on this phone, not at the mill yet";
+    return `${entry.what}: ${entry.sent ? "at the mill; this page is from before that" : where}.`;
+  });
+  const old = document.getElementById("of-this-ticket");
+  if ((old?.dataset.shown ?? "") === says.join("\n")) return;
+  old?.remove();
+  if (says.length === 0) return;
+  const made = document.createElement("section");
+  [made.id, made.className, made.dataset.shown] = ["of-this-ticket", "note", says.join("\n")];
+  made.setAttribute("aria-label", "What this page does not know yet");
+  for (const words of says) {
+    const line = document.createElement("p");
+    line.textContent = words;
+    made.append(line);
+  }
+  document.querySelector("main h1")?.after(made);
 }
 
 /** Marks members whose jars were handed over on this phone, and says so where they would be handed over again. @param {Entry[]} entries */
@@ -240,4 +265,5 @@ export function showKept(waits, sent, known, mending) {
   fillVessels(entries);
   markTurns(entries);
   markJars(entries);
+  sayOfTicket(mending ? [] : entries);
 }

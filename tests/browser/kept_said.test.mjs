@@ -3,7 +3,7 @@
 
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
-import { start, weigh, weighIn } from './house.mjs';
+import { sees, start, weigh, weighIn } from './house.mjs';
 import { asked, closeLines, cut, cutAtWeighIn, keep, keepDay, mended, NEW, note, online, openTicket, phone as phoneOf, says } from './phones.mjs';
 
 let house;
@@ -98,5 +98,34 @@ test('a unit that is typed with the weight is read, and not said twice', async (
   // It is asked about as without the unit.
   await openTicket(page);
   await asked(page).getByText(/1086 lb net is more than the 350\.0 lb/).waitFor();
+  await close();
+});
+
+test('a ticket is moved to a turn without network, which its page and the turn say', async () => {
+  const { line, page, close } = await phone();
+  await page.goto(NEW);
+  await weighIn(page, 'Clyde Fennimore', 765, 195);
+  await openTicket(page);
+  await page.waitForURL(/\/tickets\/[0-9a-f-]{36}$/);
+  const ticket = new URL(page.url()).pathname;
+  await keep(page, `${ticket}/move`);
+  await keep(page, ticket);
+  await keep(page, NEW);
+  cut(line);
+  await page.goto(`${ticket}/move`);
+  await says(page, /as it was at/);
+  await page.getByRole('button', { name: 'June Hollowell' }).click();
+  await note(page).getByText(/^Kept on this phone: .*June Hollowell/).waitFor();
+  await page.goto(ticket);
+  await page.locator('#of-this-ticket').getByText(/June Hollowell.*: kept on this phone, not at the mill yet\./).waitFor();
+  await page.goto(NEW);
+  await page.locator('#f-whose label', { hasText: 'June Hollowell' }).getByText('a ticket was moved here, kept on this phone').waitFor();
+  mended(line);
+  await online(page);
+  await says(page, /All sent/);
+  await page.goto(ticket);
+  await page.getByText('It was written for').waitFor();
+  await sees(page, /June Hollowell/);
+  assert.equal(await page.locator('#of-this-ticket').count(), 0);
   await close();
 });

@@ -105,19 +105,25 @@ impl Expected {
                 all.show(units)
             )
         };
-        let still = match self {
-            Self::Turn { .. } if all < expected => ", or whether another load is still to come",
-            Self::Turn { .. } if all > net => ", or whether this load stands there already",
-            _ => "",
-        };
         Some(RuleRefusal::beside(
             "gross",
             "far-from-expected",
-            format!(
-                "{with} is {than} than {}. Please see whether a digit or the point is out of place{still}.",
-                self.words(units)
-            ),
+            format!("{with} is {than} than {}.", self.words(units)),
         ))
+    }
+
+    /// What such a net may be besides a slip, where it is far from what is expected; empty: nothing.
+    pub(super) fn besides(self, net: Grams) -> &'static str {
+        let (expected, all) = self.held_against(net);
+        match self {
+            Self::Turn { .. } if all < expected && !self.fits(net) => {
+                "whether another load is still to come"
+            }
+            Self::Turn { .. } if all > net && !self.fits(net) => {
+                "whether this load stands there already"
+            }
+            _ => "",
+        }
     }
 
     const fn far(self) -> f64 {
@@ -147,13 +153,16 @@ impl Expected {
                 "gross",
                 "unlike-others",
                 format!(
-                    "{} net is far from the other loads of this ticket, {}. Please see whether a digit or the point \
-                     is out of place.",
+                    "{} net is far from the other loads of this ticket, {}.",
                     net.show(units),
                     if others.least == others.most {
                         others.most.show(units)
                     } else {
-                        format!("{} to {}", others.least.show(units), others.most.show(units))
+                        format!(
+                            "{} to {}",
+                            others.least.show(units),
+                            others.most.show(units)
+                        )
                     }
                 ),
             )

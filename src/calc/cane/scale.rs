@@ -272,10 +272,20 @@ impl Weighing {
         };
         let gross = put_right(self.gross, &|gross| fits(gross, self.tare));
         let tare = put_right(self.tare, &|tare| fits(self.gross, tare));
+        let besides = self
+            .expected
+            .map_or("", |e| e.besides(self.gross - self.tare));
         let (at, read, right, net) = match (gross, tare) {
             (Some(right), None) => ("gross", self.gross, right, right - self.tare),
             (None, Some(right)) => ("tare", self.tare, right, self.gross - right),
-            _ => return asked,
+            _ => {
+                let or = if besides.is_empty() { "" } else { ", or " };
+                let _ = write!(
+                    asked.sentence,
+                    " Please see whether a digit or the point is out of place{or}{besides}."
+                );
+                return asked;
+            }
         };
         asked.at = Some(at);
         let _ = write!(
@@ -285,6 +295,9 @@ impl Weighing {
             show(right),
             show(net)
         );
+        if !besides.is_empty() {
+            let _ = write!(asked.sentence, " Please see also {besides}.");
+        }
         asked
     }
 

@@ -129,8 +129,8 @@ fn an_odd_net_is_told_with_its_two_figures_and_the_one_that_is_likely_a_place_of
         19.5,
         &[],
         "tare",
-        "460.0 lb less 19.5 lb: 440.5 lb net is more than the 268.8 lb that the turn expects. Please see whether a \
-         digit or the point is out of place. Is the tare of 19.5 lb right? With 195.0 lb it would be 265.0 lb net.",
+        "460.0 lb less 19.5 lb: 440.5 lb net is more than the 268.8 lb that the turn expects. Is the tare of 19.5 lb \
+         right? With 195.0 lb it would be 265.0 lb net.",
     );
     let less = "Is the tare of 260.0 lb right? With 26.0 lb it would be 274.0 lb net.";
     says(300.0, 260.0, &[], "tare", less);
