@@ -10,7 +10,7 @@ const MATTERS = [/^\/days\/[\d-]+\/tickets\/new$/, /^\/tickets\/[^/]+\/juice\/ne
 /** For how long it is kept, ms: a press day. */
 const KEPT_MS = 16 * 3_600_000;
 /** And so many at most. */
-const MOST = 80;
+const MOST = 160;
 /** Of whatever kind, so many of the last are known, so that the same is not sent twice: see kept-once.js. */
 const MOST_GONE = 30;
 

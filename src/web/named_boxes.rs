@@ -22,13 +22,31 @@ pub(super) fn named(page: String) -> String {
             break;
         };
         let _ = write!(out, "{name}\">");
-        if let Some(label) = label(&page, name) {
+        if let Some(label) = label(&page, name).filter(|_| !begins_with_question(problem)) {
             let _ = write!(out, "{label}: ");
         }
         rest = problem;
     }
     out.push_str(rest);
     out
+}
+
+/// Whether a line begins with a question in words, like "The same juice?": it is asked of the whole form.
+fn begins_with_question(line: &str) -> bool {
+    let mut chars = line.chars().peekable();
+    if !chars.peek().is_some_and(|c| c.is_alphabetic()) {
+        return false;
+    }
+    while let Some(c) = chars.next() {
+        let ends = chars.peek().is_none_or(|next| matches!(next, ' ' | '<'));
+        match c {
+            '?' if ends => return true,
+            '.' | ':' | ';' if ends => return false,
+            '<' => return false,
+            _ => {}
+        }
+    }
+    false
 }
 
 /// What a box, or a group of choices, is called on the page, without marks of its own.
@@ -60,7 +78,9 @@ mod tests {
     fn each_line_of_the_summary_begins_with_what_its_box_is_called() {
         let page = "<ul><li><a href=\"#f-gross\">“abc” is not a number.</a></li><li><a href=\"#f-tare\">“abc” is not a number.</a></li>\
                     <li><a href=\"#f-way\">Please choose.</a></li><li><a href=\"#f-gone\">Please choose.</a></li>\
-                    <li><a href=\"#f-another\">The same load?</a></li></ul>\
+                    <li><a href=\"#f-another\">The same load?</a></li>\
+                    <li><a href=\"#f-tare\">The same juice? Delia measured 41.5 lb.</a></li>\
+                    <li><a href=\"#f-tare\">214.2, really?</a></li></ul>\
                     <label for=\"f-gross\">Gross, <bdi>&#60;Ann&#62;</bdi>:</label><label for=\"f-tare\">Tare</label>\
                     <fieldset class=\"pick\" id=\"f-way\"><legend>Which way?</legend>\
                     <input type=\"checkbox\" id=\"f-another\" name=\"another\"><label for=\"f-another\">It is another load</label>";
@@ -71,6 +91,8 @@ mod tests {
             "#f-way\">Which way: Please choose.</a>",
             "#f-gone\">Please choose.</a>",
             "#f-another\">The same load?</a>",
+            "#f-tare\">The same juice? Delia measured 41.5 lb.</a>",
+            "#f-tare\">Tare: 214.2, really?</a>",
         ] {
             assert!(named.contains(line), "{line} is not in {named}");
         }

@@ -227,3 +227,14 @@ test('twenty readings kept and the page opened anew: none is lost, and the call 
   assert.equal(await weight(again), 'alarm');
   await again.context().close();
 });
+
+test('the page finds the mill again as soon as anything of this phone has reached it', async () => {
+  const { line, page, close } = await cutAtPan();
+  await page.evaluate(() => document.dispatchEvent(new Event('visibilitychange')));
+  const lost = page.getByText('No connection: these figures are as they were.');
+  await lost.waitFor();
+  mended(line);
+  await online(page);
+  await lost.waitFor({ state: 'hidden', timeout: 5000 });
+  await close();
+});
