@@ -3,6 +3,7 @@
 
 import { blankOf } from "./kept-blank.js";
 import { hidden, unfold } from "./kept-forms.js";
+import { clock24 } from "./kept-line.js";
 import { jarsDoubt } from "./kept-jars.js";
 import { readingDoubt } from "./kept-pan.js";
 import { NEW_TICKET, ticketOf, typed } from "./kept-shown.js";
@@ -33,9 +34,12 @@ const NEAR_PART = 1 / 50;
 /** What a gallon and a litre of the thickest fresh juice weigh, lb and kg: no vessel holds more of it. @type {Record<string, number>} */
 const HEAVIEST = { gal: 9.35, L: 1.12 };
 
+/** What may be typed behind a figure in the units of the page; in another unit it is not reckoned with here. */
+const UNITS = document.querySelector('[data-unit="kg"]') ? /\s*(kgs?|kilos?|l|°?\s?bx)$/i : /\s*(lbs?|pounds?|gal(lons?)?|°?\s?bx)$/i;
+
 /** @param {string} text */
 function number(text) {
-  const plain = text.trim().replace(",", ".").replace("−", "-");
+  const plain = text.trim().replace(UNITS, "").replace(",", ".").replace("−", "-");
   return /^-?\d*\.?\d+$/.test(plain) ? Number(plain) : NaN;
 }
 
@@ -86,15 +90,43 @@ function tareDoubt(form, of, lb) {
   return typed && of > 0 && before.length > 0 && before.every(far) ? `A tare of ${of} ${lb}: it was ${known} before. Is a digit or the point out of place?` : "";
 }
 
-/** What is odd about the net, by the turn. @param {HTMLFormElement} form @param {number} net @param {number} bare tare @param {string} lb */
-function netDoubt(form, net, bare, lb) {
+/** Whether a net is near what the turn expects. @param {number} net @param {number} expected */
+const fits = (net, expected) => net <= FAR * expected && net >= expected / FAR;
+
+/**
+ * Which of two figures has its point one place off, when the net would be as expected with it put right.
+ * @param {number} gross @param {number} bare @param {number} expected @param {string} lb
+ * @returns {{ box: string, words: string } | null}
+ */
+function slip(gross, bare, expected, lb) {
+  const nets = [["gross", gross], ["tare", bare]].flatMap(([box, read]) => [10, 0.1].map((times) => {
+    const right = Number((Number(read) * times).toFixed(3));
+    return { box: String(box), read, right, net: box === "gross" ? right - bare : gross - right };
+  })).filter((one) => one.right > 0 && fits(one.net, expected));
+  const [first, second] = nets;
+  if (!first || second) return null;
+  const words = ` Is the ${first.box} of ${first.read} ${lb} right? With ${first.right} ${lb} it would be ${Number(first.net.toFixed(3))} ${lb} net.`;
+  return { box: first.box, words };
+}
+
+/**
+ * What is odd about the net, by the turn, and at which figure it is looked at first.
+ * @param {HTMLFormElement} form @param {number} gross @param {number} bare tare @param {string} lb
+ * @returns {{ box: string, words: string } | null}
+ */
+function netDoubt(form, gross, bare, lb) {
   const expected = number(chosen(form, "whose")?.dataset.expected ?? "");
-  if (!(expected > 0)) return "";
+  const net = gross - bare;
+  if (!(expected > 0)) return null;
   const of = `the ${expected.toFixed(1)} ${lb} that the turn expects`;
-  if (bare === 0 && net > FORGOTTEN * expected) return `No tare, and much more than ${of}. Was the trailer or basket forgotten?`;
-  if (net > FAR * expected) return `${Number(net.toFixed(3))} ${lb} net is more than ${of}. Please see whether a digit or the point is out of place.`;
-  if (net < expected / FAR) return `${Number(net.toFixed(3))} ${lb} net is less than ${of}. Please see whether a digit or the point is out of place, or whether another load is still to come.`;
-  return "";
+  if (bare === 0 && net > FORGOTTEN * expected) return { box: "tare", words: `No tare, and much more than ${of}. Was the trailer or basket forgotten?` };
+  if (fits(net, expected)) return null;
+  const likely = slip(gross, bare, expected, lb);
+  const figures = `${bare > 0 ? `${gross} ${lb} less ${bare} ${lb}: ` : ""}${Number(net.toFixed(3))} ${lb} net`;
+  const [than, still] = net > expected ? ["more", ""] : ["less", "whether another load is still to come"];
+  const look = likely ? `${likely.words}${still ? ` Please see also ${still}.` : ""}` : ` Please see whether a digit or the point is out of place${still ? `, or ${still}` : ""}.`;
+  const words = `${figures} is ${than} than ${of}.${look}`;
+  return { box: likely?.box ?? "gross", words };
 }
 
 /** Net of an entry that waits; not a number where it cannot be told. @param {Entry} entry */
@@ -119,7 +151,11 @@ function twin(form, net, others) {
   const near = here.find((one) => who !== "" && typed(one, "member") === who && Date.now() / 1000 - one.tapped <= NEAR_S
     && Math.abs(netOf(one) - net) <= NEAR_PART * Math.max(net, netOf(one)));
   if (!near) return null;
-  return { words: `The same load? ${ticketOf(near)} was weighed on this phone a short while ago, with nearly the same net.`, box: "gross", yes: ["another", "yes"] };
+  const [ago, lb] = [Math.round((Date.now() / 1000 - near.tapped) / 60), unit(form, "gross")];
+  const when = ago < 1 ? "a moment ago" : `${ago} min ago`;
+  const name = ticketOf(near).replace(/^t/, "T");
+  const both = `with ${Number(netOf(near).toFixed(3))} ${lb} net; this would be ${Number(net.toFixed(3))} ${lb}`;
+  return { words: `The same load? ${name} was weighed on this phone ${when}, ${both}. If it is the same, leave this page: nothing more is to be done.`, box: "gross", yes: ["another", "yes"] };
 }
 
 /** @param {HTMLFormElement} form @param {HTMLElement | null} button @param {Entry[]} others @returns {Doubt | null} */
@@ -131,10 +167,12 @@ function ofWeighing(form, button, others) {
   }
   const again = twin(form, gross - bare, others);
   if (again && !(again.yes && said(form, button, ...again.yes))) return again;
-  const words = [netDoubt(form, gross - bare, bare, lb), tareDoubt(form, bare, lb)].filter(Boolean).join(" ");
+  const [net, was] = [netDoubt(form, gross, bare, lb), tareDoubt(form, bare, lb)];
+  // The tare is looked at first; a net that is odd for the same slip says nothing more.
+  const words = [was, was !== "" && net?.box === "tare" ? "" : net?.words].filter(Boolean).join(" ");
   // As the mill reads them back.
   const figures = [text(form, "gross"), tare(form)].join(" and ");
-  return words === "" || said(form, button, "sure", figures) ? null : { words, box: "gross", yes: ["sure", figures] };
+  return words === "" || said(form, button, "sure", figures) ? null : { words, box: was !== "" ? "tare" : net?.box ?? "gross", yes: ["sure", figures] };
 }
 
 /** @param {HTMLFormElement} form @returns {Doubt | null} */
@@ -146,6 +184,26 @@ function ofVessel(form) {
   const least = kind === "mass" ? held / (HEAVIEST[measure] ?? NaN) : held;
   if (kind === "" || !(least > holds)) return null;
   return { box: "amount", words: `${text(form, "amount")} is more than ${name} holds, ${holds.toFixed(1)} ${measure}. Please check the reading, or measure the rest in another vessel.` };
+}
+
+/** A time of day as it is typed, "9:30", "9.30" or "930", in minutes; not a number where it cannot be read. @param {string} text */
+function minutesOf(text) {
+  const [, hour, minute] = text.trim().match(/^(\d{1,2})[:.,h ]?(\d{2})$/) ?? [];
+  return Number(hour) * 60 + Number(minute);
+}
+
+/**
+ * Juice pressed before its cane was weighed, where that was weighed on this phone. Half a day apart it is of the other side of midnight.
+ * @param {HTMLFormElement} form @param {Entry[]} others @returns {Doubt | null}
+ */
+function ofPressing(form, others) {
+  const ticket = others.find((one) => NEW_TICKET.test(one.target) && new URL(form.action).pathname.includes(one.key));
+  const pressed = text(form, "pressed");
+  if (!ticket || pressed === "") return null;
+  const weighed = typed(ticket, "weighed") || clock24(ticket.tapped * 1000, ticket.ahead ?? 0);
+  const early = minutesOf(weighed) - minutesOf(pressed);
+  if (!(early > 0 && early < 12 * 60)) return null;
+  return { box: "pressed", words: `Pressed at ${pressed} is before its cane was weighed, at ${weighed}. Please write when it was pressed, or leave it empty for this moment.` };
 }
 
 /** @param {HTMLFormElement} form @returns {Doubt | null} */
@@ -176,7 +234,7 @@ export function doubtOf(form, button, entries) {
   if (hidden(form, "gross")) return ofWeighing(form, button, others);
   if (form.querySelector('button[name="remark"]')) return readingDoubt(form, button, others);
   if (form.querySelector("[data-syrup]")) return jarsDoubt(form, others);
-  return hidden(form, "brix_2") ? ofVessel(form) ?? ofBrix(form) : null;
+  return hidden(form, "brix_2") ? ofVessel(form) ?? ofPressing(form, others) ?? ofBrix(form) : null;
 }
 
 /** Whether a button says what became of the fire, or quiets the alarm: such a tap counts at once, whatever is typed beside it. @param {HTMLElement | null} button */

@@ -10,7 +10,7 @@ const OWN = ["form_key", "token", "again"];
 /** The box of a ticket's number, which is told first. */
 const NUMBER = "number";
 /** Most words about an entry in the list of what waits. */
-const WORDS = 5;
+const WORDS = 8;
 
 /** @param {HTMLFormElement} form @param {string} name */
 export function hidden(form, name) {
@@ -258,6 +258,22 @@ export function sendPlainly(form, button, entry) {
 export function firstOf(entry) {
   const page = new DOMParser().parseFromString(entry.answer, "text/html");
   return [...page.querySelectorAll("main a[data-first]")].map((way) => [way.getAttribute("href") ?? "", way.textContent?.trim() ?? ""]);
+}
+
+/**
+ * How what an entry came back with can be answered by one tap: boxes and values that say that it is so, with the words of the form.
+ * @param {Entry} entry
+ * @returns {{ box: string, value: string, words: string }[]}
+ */
+export function answersOf(entry) {
+  const page = new DOMParser().parseFromString(entry.answer, "text/html");
+  const form = [...page.querySelectorAll("main form")].find((one) => one.querySelector('input[name="form_key"]')?.getAttribute("value") === entry.key);
+  const asked = [...(form?.querySelectorAll('button[name="sure"], input[type="checkbox"][aria-invalid]') ?? [])];
+  return asked.map((one) => ({
+    box: one.getAttribute("name") ?? "",
+    value: one.getAttribute("value") ?? "",
+    words: (one.tagName === "BUTTON" ? one : form?.querySelector(`label[for="${one.id}"]`))?.textContent?.trim() ?? "",
+  })).filter((one) => one.box !== "" && one.value !== "" && one.words !== "");
 }
 
 /** Why an entry came back, out of the page it came back with: each reason by itself. @param {Entry} entry @returns {string[]} */

@@ -2,7 +2,7 @@
 // boil, or its finish that is kept on this phone. With network the mill says it.
 
 import { target } from "./kept-forms.js";
-import { typed } from "./kept-shown.js";
+import { syrup, typed } from "./kept-shown.js";
 
 /** @typedef {import("./kept-store.js").Entry} Entry */
 /** @typedef {import("./kept-doubts.js").Doubt} Doubt */
@@ -53,11 +53,12 @@ export function jarsDoubt(form, entries) {
   const before = entries.filter((entry) => entry.target === to && entry.state === "waits" && !entry.sent);
   const all = before.reduce((sum, entry) => sum + inJars(sums, (name) => typed(entry, name)), Number(sums.dataset.jarred) + inJars(sums, box));
   if (!(has > 0) || !(all > has + ROUNDED_G)) return null;
-  const [unit, each] = sums.dataset.small === "oz" ? ["lb", 453.59237] : ["kg", 1000];
-  const show = (/** @type {number} */ grams) => `${(grams / Number(each)).toFixed(2)} ${unit}`;
+  const show = (/** @type {number} */ grams) => syrup(grams, sums);
+  const written = all - inJars(sums, box);
+  const besides = written > 0 ? `, with ${show(written)} written before` : "";
   const counts = [...sums.querySelectorAll("[data-jar]")].map((size) => box(size.getAttribute("data-jar") ?? ""));
   const figures = [...counts, box("part")].filter(Boolean).join(" and ");
   if (form.querySelector('[data-doubt="said"][name="sure"]')?.getAttribute("value") === figures) return null;
-  const words = `That comes to ${show(all)} in jars, ${show(all - has)} more than the ${show(has)} of syrup that was drawn off. Please count the jars again, or correct the finish.`;
+  const words = `That comes to ${show(all)} in jars${besides}, ${show(all - has)} more than the ${show(has)} of syrup that was drawn off. Please count the jars again, or correct the finish.`;
   return { words, box: "count_1", yes: ["sure", figures] };
 }

@@ -1,8 +1,9 @@
 // The one line that says where the entries of this phone stand, and the list behind it.
 
 import { isHere, opensAgain } from "./kept-change.js";
-import { firstOf, reasons } from "./kept-forms.js";
-import { wayButtons } from "./kept-shown.js";
+import { answersOf, firstOf, reasons } from "./kept-forms.js";
+import { sinceOf } from "./kept-sent.js";
+import { typed, wayButtons, weights } from "./kept-shown.js";
 import { twinsOf } from "./kept-twin.js";
 
 /** @typedef {import("./kept-store.js").Entry} Entry */
@@ -12,12 +13,14 @@ import { twinsOf } from "./kept-twin.js";
  * @typedef {object} Hands
  * @property {(entry: Entry) => void} mend
  * @property {(entry: Entry) => void} again
+ * @property {(entry: Entry, box: string, value: string) => void} answer
  * @property {(entry: Entry) => void} drop
  * @property {(entry: Entry, twin: import("./kept-twin.js").Twin) => void} lead
  * @property {(entry: Entry) => void} change
  * @property {(entry: Entry) => void} takeBack
  * @property {boolean} firm whether it is noted on this phone what was sent: on one that is full it may not be
  * @property {boolean} mending whether an entry that came back is put right on this page
+ * @property {Entry[]} sent what the mill took of this phone a short while ago
  * @property {string} me who may say "It was me" of an entry without a name; empty: nobody just now
  * @property {(entry: Entry) => void} claim
  */
@@ -63,10 +66,13 @@ const TWELVE = document.getElementById("kept")?.textContent?.includes("pm") ?? f
  * @param {number} ahead how far that clock was ahead of the mill's, seconds
  */
 export function clock(ms, ahead) {
-  const [hour = 0, minute = 0] = (HANDS?.format(ms - ahead * 1000) ?? "").split(":").map(Number);
+  const [hour = 0, minute = 0] = clock24(ms, ahead).split(":").map(Number);
   const [h, m] = [TWELVE ? hour % 12 || 12 : String(hour).padStart(2, "0"), String(minute).padStart(2, "0")];
   return TWELVE ? `${h}:${m} ${hour < 12 ? "am" : "pm"}` : `${h}:${m}`;
 }
+
+/** The same on a 24-hour clock. @param {number} ms @param {number} ahead */
+export const clock24 = (ms, ahead) => HANDS?.format(ms - ahead * 1000) ?? "";
 
 /** The time of a tap. @param {Entry} entry */
 const when = (entry) => clock(entry.tapped * 1000, entry.ahead ?? 0);
@@ -92,6 +98,16 @@ function waiting(entry, hands, all) {
   return (entry.held ?? 0) > Date.now() ? [part("p", "It is being changed, and is not sent meanwhile.", "soft"), way] : [way];
 }
 
+/** "Weighed in since, ticket 29 (460 less 195, 13:32)": and the way there. @param {NonNullable<ReturnType<typeof sinceOf>>} since */
+function sinceLine({ words, entry, href }) {
+  const [said, number] = [part("p"), typed(entry, "number")];
+  const figures = [weights(entry).replace(/[()]/g, "").trim(), when(entry)].filter(Boolean).join(", ");
+  const way = part("a", `${words}${number === "" ? "" : `, ticket ${number}`} (${figures})`);
+  way.setAttribute("href", href);
+  said.append(way, ": throw this away or mend it.");
+  return said;
+}
+
 /** @param {Entry} entry @param {Hands} hands @param {Entry[]} all */
 function line(entry, hands, all) {
   const item = part("li");
@@ -103,15 +119,22 @@ function line(entry, hands, all) {
   }
   item.append(...reasons(entry).map((words) => part("p", words, "problem")));
   const way = part("p");
+  const since = sinceOf(entry, hands.sent);
+  if (since) item.append(sinceLine(since));
   for (const twin of twinsOf(entry)) way.append(button(twin.words, () => hands.lead(entry, twin)), " ");
   for (const [href, words] of firstOf(entry)) {
     const first = part("a", words, "do plain");
     first.setAttribute("href", href);
     way.append(first, " ");
   }
+  const answers = answersOf(entry);
+  // Where there is only one thing to answer, one tap does it.
+  if (answers.length === 1) for (const { box, value, words } of answers) way.append(button(words, () => hands.answer(entry, box, value)), " ");
   if (entry.answer === "" || entry.answer.includes(entry.key)) way.append(button("Mend it", () => hands.mend(entry)), " ");
   else way.append(button("Try it again", () => hands.again(entry)), " ");
-  way.append(twice("Throw it away", "Really throw it away", () => hands.drop(entry)));
+  // What was meant is at the mill: nothing is lost with it.
+  if (since) way.prepend(button("Throw it away", () => hands.drop(entry)), " ");
+  else way.append(twice("Throw it away", "Really throw it away", () => hands.drop(entry)));
   item.append(way);
   return item;
 }
@@ -133,7 +156,7 @@ export function showLine(at, entries, why, hands) {
   at.classList.toggle("waits", said.length > 0);
   at.classList.toggle("needs", needs.length > 0);
   const status = said.length === 0 ? why : [why, ""].filter(Boolean).join(" ");
-  const shown = JSON.stringify([words, status, hands.me, hands.firm, entries.map((e) => [e.key, e.state, e.what, e.by, isHere(e), e.held])]);
+  const shown = JSON.stringify([words, status, hands.me, hands.firm, entries.map((e) => [e.key, e.state, e.what, e.by, isHere(e), e.held, sinceOf(e, hands.sent)?.entry.key])]);
   if (at.dataset.words === shown) return;
   at.dataset.words = shown;
   if (said.length === 0) {

@@ -2,9 +2,9 @@
 
 import { doneChanging } from "./kept-change.js";
 import { forgetDoubts } from "./kept-doubts.js";
-import { entryOf, freshKey, hidden } from "./kept-forms.js";
+import { entryOf, freshKey, hidden, reason } from "./kept-forms.js";
 import { noteTap } from "./kept-once.js";
-import { wayButtons } from "./kept-shown.js";
+import { toList, wayButtons } from "./kept-shown.js";
 
 /** @typedef {import("./kept-store.js").Entry} Entry */
 
@@ -64,11 +64,14 @@ export function sayWent(waits) {
   const [words, key] = [note?.querySelector("p"), note?.dataset.key];
   const now = waits.find((entry) => entry.key === key);
   if (!words || key === undefined || now?.state === "waits") return;
-  const says = now ? `It came back from the mill: ${note?.dataset.what}. See the line at the top.` : `The mill has it: ${note?.dataset.what}.`;
+  const says = now ? `It came back from the mill: ${note?.dataset.what}. ${reason(now)}` : `The mill has it: ${note?.dataset.what}.`;
   if (words.textContent === says) return;
   words.textContent = says;
-  // What came back makes nothing that could be gone on with.
-  if (now) note?.querySelector(".ways")?.remove();
+  if (!note || !now) return;
+  // What came back makes nothing that could be gone on with, and is no good news.
+  note.className = "alarm";
+  note.querySelector(".ways")?.remove();
+  note.append(toList());
 }
 
 /** What is typed beside a tap on what became of the fire: the tap goes without it. @param {HTMLFormElement} form */

@@ -17,8 +17,8 @@ const ALARM_S = 5 * 60;
 const NEXT_S = [60, 15 * 60];
 /** A thermometer that shows so much less than it did, or than is expected, is asked about, and so much more than the mark, °C. */
 const [LESS_C, MORE_C] = [2, 3];
-/** So much less than the last drop is asked about, °Bx: what boils only thickens. */
-const LESS_BX = 3;
+/** So much less than the last drop is asked about, °Bx: what boils only thickens; and so much more than the mill believed it could be by now. */
+const [LESS_BX, MORE_BX] = [3, 8];
 /** So near below the mark or the Brix aimed at, °C and °Bx, the next reading is asked for after that time, s: the last degrees take minutes. */
 const [NEAR_C, NEAR_BX, NEAR_S] = [2, 6, 2 * 60];
 /** For so long a fire that was said to be drawn is known to be, s. */
@@ -59,12 +59,29 @@ function goals() {
 }
 
 /**
+ * The most that the mill believed likely of the thickness, and from there straight on to the goal at the forecast finish: what boils
+ * thickens faster and faster, and is below that. Not a number: the page does not say.
+ */
+function thickest() {
+  const about = document.querySelector("#live .about");
+  const go = document.querySelector("#live .beside > :first-child .big");
+  const call = document.querySelector("#live [data-now]");
+  if (!(about instanceof HTMLElement) || !(go instanceof HTMLElement) || !(call instanceof HTMLElement)) return NaN;
+  const most = Number((about.dataset.fresh ?? about.textContent ?? "").match(/ to ([\d.]+)/)?.[1]);
+  const [seen, finish] = [Number(call.dataset.now), Number(go.dataset.finish)];
+  const part = finish > seen ? (Date.now() - Number(document.body.dataset.renewed)) / 1000 / (finish - seen) : 1;
+  return most + Math.max(0, goals().brix - most) * Math.min(Math.max(part, 0), 1);
+}
+
+/**
  * What may be read, least and most: by what was read last, what the mill expected when the page was seen, and the mark.
  * @param {Entry[]} before readings of this boil that count, kept on this phone
  */
 function expected(before) {
   const keys = tapKeys().map((key) => figure(key.dataset.was ?? key.value));
-  const [temps, drops] = [before.map((one) => readOf(one).temp), before.map((one) => readOf(one).brix)];
+  // What somebody says is so, though nobody would expect it, is no measure for the next.
+  const plain = before.filter((one) => typed(one, "sure") === "");
+  const [temps, drops] = [plain.map((one) => readOf(one).temp), plain.map((one) => readOf(one).brix)];
   const last = [temps.findLast((one) => one > 0) ?? hint("f-temp"), keys[0] ?? NaN].filter((one) => one > 0);
   const high = [...last, ...keys, goals().mark].filter((one) => one > 0);
   const degree = degreesOfC();
@@ -73,6 +90,7 @@ function expected(before) {
     low: last.length > 0 ? Math.min(...last) - LESS_C * degree : -Infinity,
     high: high.length > 0 ? Math.max(...high) + MORE_C * degree : Infinity,
     drop: drop > 0 ? drop - LESS_BX : -Infinity,
+    thick: Math.max(thickest(), drop || 0) + MORE_BX,
   };
 }
 
@@ -80,7 +98,7 @@ function expected(before) {
 function odd(read, before) {
   const may = expected(before);
   if (read.temp < may.low || read.temp > may.high) return "temp";
-  return read.brix < may.drop ? "brix" : "";
+  return read.brix < may.drop || read.brix > may.thick ? "brix" : "";
 }
 
 /** The readings of this boil that count: each has a figure, near what was so before it or said to be so. @param {Entry[]} entries */
@@ -96,6 +114,15 @@ function counting(entries) {
   return all;
 }
 
+/** A figure at the mark that was asked about and not answered yet: it may be so. @type {{ words: string, late: string, go: string } | null} */
+let open = null;
+
+/** Whether a figure says that the boil is done. @param {{ temp: number, brix: number }} read */
+const atMark = (read) => read.brix >= goals().brix || (Number.isNaN(read.brix) && read.temp >= goals().mark);
+
+/** What stands at the head of the page while such a figure is open. @param {string} figure */
+const ifSo = (figure) => ({ words: `If ${figure} is so, draw the fire: read it again`, late: `If ${figure} is so, draw the fire: read it again`, go: "" });
+
 /**
  * What is odd about a reading, by what this phone knows of the boil.
  * @param {HTMLFormElement} form @param {HTMLElement | null} button what was tapped @param {Entry[]} others entries that wait
@@ -103,15 +130,20 @@ function counting(entries) {
  */
 export function readingDoubt(form, button, others) {
   const tapped = button instanceof HTMLButtonElement ? { [button.name]: button.value } : {};
+  open = null;
   const [temp, brix] = [tapped.tap ?? box("f-temp")?.value ?? "", tapped.tap_brix ?? box("f-brix")?.value ?? ""].map((one) => one.trim());
   if (/\S/.test(box("f-read_at")?.value ?? "") || form.querySelector('input[name="replaces"]:checked:not([value=""])')) return null;
-  const which = odd({ temp: figure(temp), brix: figure(brix) }, counting(others));
+  const read = { temp: figure(temp), brix: figure(brix) };
+  const which = odd(read, counting(others));
   if (which === "") return null;
   // All figures are confirmed together, as the mill has it.
   const [name, all] = [which, [temp, brix].filter(Boolean).join(" and ")];
   const sure = tapped.sure ?? form.querySelector('input[name="sure"]')?.getAttribute("value");
   if (sure === all) return null;
-  return { words: `${which === "temp" ? temp : brix}, really? It is far from what was read before.`, box: name, yes: ["sure", all] };
+  const figures = which === "temp" ? temp : brix;
+  if (atMark(read)) open = ifSo(figures);
+  const why = open ? "By it alone the boil is past its target. If that may be so, draw the fire first." : "It is far from what was read before.";
+  return { words: `${figures}, really? ${why}`, box: name, yes: ["sure", all] };
 }
 
 /** How loud time alone had become by then. @param {HTMLElement} call @param {number} at by the mill's clock, s */
@@ -136,8 +168,12 @@ function byReading(call, last) {
   const loud = called === "alarm";
   const [read, goal] = [readOf(last), goals()];
   // The refractometer decides; a thermometer at the mark calls for it.
-  const there = read.brix >= goal.brix || (Number.isNaN(read.brix) && read.temp >= goal.mark);
-  const words = read.brix >= goal.brix ? "By the drop kept here: draw the fire" : "By the reading kept here: draw the fire, then check with the refractometer";
+  const drop = read.brix >= goal.brix;
+  const holds = !atMark(read) ? undefined : {
+    words: drop ? "By the drop kept here: draw the fire" : "By the reading kept here: draw the fire, then check with the refractometer",
+    late: drop ? "Past the target by the drop kept here: draw the fire at once" : "Past the mark by the reading kept here: draw the fire at once, then check with the refractometer",
+    go: drop ? "Now: draw the fire" : "",
+  };
   // Once something was called, the end is near, whatever was read.
   const near = called !== "" || typed(last, "sure") !== "" || read.temp >= goal.mark - NEAR_C * degreesOfC() || read.brix >= goal.brix - NEAR_BX;
   // Nor is it due later than the mill's forecast says that the end may be near: what is kept here has not moved that.
@@ -146,12 +182,24 @@ function byReading(call, last) {
   // What somebody says is so, though nobody would expect it, waits for another that says the same.
   const far = typed(last, "sure") === "" ? "" : "That figure is far from what was expected. ";
   const nextWords = `${far}Next reading by ${clock(until, last.ahead ?? 0)}`;
-  return { until, next: until, nextWords, says: there ? { weight: "alarm", words, quiet: false } : {} };
+  return { until, next: until, nextWords, holds, says: holds ? { quiet: false } : {} };
 }
 
-/** What was tapped last of the fire and the alarm, and what that says. @param {HTMLElement} call @param {Entry[]} entries @param {Entry | undefined} last the last reading that counts */
-function byTaps(call, entries, last) {
-  const reading = last ? byReading(call, last) : {};
+/** A figure at the mark that the mill asks about, or this page: it holds the alarm until it is answered, or another is noted. @param {Entry[]} entries @param {Entry[]} gone */
+function openFigure(entries, gone) {
+  const ours = (/** @type {Entry} */ one) => one.target === READINGS && ofNow(one);
+  const back = entries.findLast((one) => one.state === "needs" && ours(one) && atMark(readOf(one)));
+  const since = back && [...entries, ...gone].some((one) => one !== back && one.key !== back.key && ours(one) && one.tapped >= back.tapped && typed(one, "remark") === "");
+  return open ?? (back && !since ? ifSo(typed(back, "tap_brix") || typed(back, "brix") || typed(back, "tap") || typed(back, "temp")) : undefined);
+}
+
+/**
+ * What was tapped last of the fire and the alarm, and what that says.
+ * @param {HTMLElement} call @param {Entry[]} entries @param {Entry | undefined} last the last reading that counts @param {Entry[]} gone
+ */
+function byTaps(call, entries, last, gone) {
+  const asked = openFigure(entries, gone);
+  const reading = { ...(last ? byReading(call, last) : {}), ...(asked ? { holds: asked } : {}) };
   const taps = entries.filter((entry) => entry.state === "waits" && entry.target === READINGS && typed(entry, "remark") !== "");
   const fire = taps.findLast((entry) => ["drawn", "relit"].includes(typed(entry, "remark")));
   if (fire && typed(fire, "remark") === "drawn") {
@@ -193,12 +241,16 @@ export function showReading(entries, gone) {
   const old = document.getElementById("kept-reading");
   kept = counting(entries);
   const last = kept.at(-1);
-  const says = call instanceof HTMLElement ? byTaps(call, entries, last) : {};
+  const says = call instanceof HTMLElement ? byTaps(call, entries, last, gone) : {};
   if (Object.keys(says).length > 0) {
     document.body.dataset.kept = JSON.stringify(says);
     delete document.body.dataset.keptWent;
     waited = entries.filter((entry) => entry.target === READINGS && entry.state === "waits").map((entry) => entry.key);
   } else noLonger(gone.map((entry) => entry.key));
+  if (document.body.dataset.known === undefined) {
+    document.body.dataset.known = "yes";
+    document.dispatchEvent(new Event("known"));
+  }
   if (call && goes === 0) goes = setInterval(showAge, 1000);
   if (call) showAge();
   const shown = last && (typed(last, "tap") || typed(last, "temp") || typed(last, "brix"));
@@ -232,7 +284,8 @@ function foretold(call, ms) {
 function goOn(call) {
   const keys = tapKeys();
   const [first, second] = keys.map((key) => figure(key.value));
-  const last = kept.findLast((entry) => readOf(entry).temp > 0);
+  // One that is far off, though somebody says it is so, moves nothing before another says the same.
+  const last = kept.findLast((entry) => readOf(entry).temp > 0 && typed(entry, "sure") === "");
   const shift = last ? readOf(last).temp - foretold(call, last.tapped * 1000) : 0;
   const middle = Math.min(foretold(call, Date.now()) + shift, Number(call.dataset.most));
   if (first === undefined || second === undefined || Number.isNaN(middle) || keys.some((key) => key.matches(":active"))) return;

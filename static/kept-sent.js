@@ -4,12 +4,13 @@
 /** @typedef {import("./kept-store.js").Entry} Entry */
 /** @typedef {import("./kept-store.js").Store} Store */
 
-/** What later pages without network must know of: tickets, juice in vessels, finishes. */
-const MATTERS = [/^\/days\/[\d-]+\/tickets\/new$/, /^\/tickets\/[^/]+\/juice\/new$/, /^\/boils\/[^/]+\/finish$/];
+/** What later pages without network must know of: tickets, juice in vessels, finishes, jars handed over. */
+const MATTERS = [/^\/days\/[\d-]+\/tickets\/new$/, /^\/tickets\/[^/]+\/juice\/new$/, /^\/boils\/[^/]+\/finish$/, /^\/members\/[^/]+\/hand-over$/,
+  /^\/tickets\/[^/]+\/(move|loads\/new|unpressed)$/];
 /** For how long it is kept, ms: a press day. */
 const KEPT_MS = 16 * 3_600_000;
 /** And so many at most. */
-const MOST = 80;
+const MOST = 160;
 /** Of whatever kind, so many of the last are known, so that the same is not sent twice: see kept-once.js. */
 const MOST_GONE = 30;
 
@@ -27,6 +28,28 @@ export function isTypedAnew(entry, other) {
   const of = (/** @type {Entry} */ one, /** @type {string} */ box) => one.boxes.find(([name]) => name === box)?.[1].trim() ?? "";
   const digits = (/** @type {Entry} */ one) => of(one, what).replace(/\D/g, "").replace(/^0+|0+$/g, "");
   return of(entry, whose) !== "" && of(entry, whose) === of(other, whose) && digits(entry) !== "" && digits(entry) === digits(other);
+}
+
+/** What stands at the mill since, of the same thing: the kind, the box that names it where the address does not, and the words. @type {[RegExp, string, string][]} */
+const SINCE = [
+  [/^\/days\/[\d-]+\/tickets\/new$/, "whose", "Weighed in since"],
+  [/^\/tickets\/[^/]+\/juice\/new$/, "", "Measured since"],
+  [/^\/boils\/[^/]+\/finish$/, "", "Finished since"],
+];
+
+/**
+ * What this phone sent of the same turn, of the juice of the same ticket, or of the same finish, after an entry that came back.
+ * @param {Entry} entry @param {Entry[]} sent
+ * @returns {{ words: string, entry: Entry, href: string } | null}
+ */
+export function sinceOf(entry, sent) {
+  const [, box = "", words = ""] = SINCE.find(([kind]) => kind.test(entry.target)) ?? [];
+  const of = (/** @type {Entry} */ one) => (box === "" ? "all" : one.boxes.find(([name]) => name === box)?.[1].trim() ?? "");
+  if (entry.state !== "needs" || words === "" || of(entry) === "") return null;
+  const since = sent.findLast((one) => one.key !== entry.key && one.target === entry.target && one.tapped >= entry.tapped && of(one) === of(entry));
+  if (!since) return null;
+  const href = box === "" ? since.target.replace(/\/(juice\/new|finish)$/, "") : `/tickets/${since.key}`;
+  return { words, entry: since, href };
 }
 
 /** @param {Store} store @returns {Promise<Entry[]>} what was sent, in the order it went */

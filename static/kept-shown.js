@@ -2,6 +2,7 @@
 // vessels, a finish. The mill's page cannot know them.
 
 import { pageOf } from "./kept-forms.js";
+import { sinceOf } from "./kept-sent.js";
 
 /** @typedef {import("./kept-store.js").Entry} Entry */
 
@@ -9,6 +10,8 @@ import { pageOf } from "./kept-forms.js";
 export const NEW_TICKET = /^\/days\/([\d-]+)\/tickets\/new$/;
 const NEW_JUICE = /^\/tickets\/[^/]+\/juice\/new$/;
 const FINISH = /^(\/boils\/[^/]+)\/finish$/;
+const MOVE = /^\/tickets\/[^/]+\/move$/;
+const HAND_OVER = /^\/members\/[^/]+\/hand-over$/;
 const OF_TICKET = /^\/tickets\/([0-9a-f-]{36})\/(juice|loads)\/new$/;
 
 /** What was typed into a box. @param {Entry} entry @param {string} name */
@@ -26,7 +29,7 @@ export function ticketOf(entry) {
 const BACK = "came back, needs you";
 
 /** " (645 less 195)": which of several weighings of one member it is. @param {Entry} entry */
-function weights(entry) {
+export function weights(entry) {
   const [gross, tare] = [typed(entry, "gross"), typed(entry, "tare")];
   return gross === "" ? "" : ` (${gross}${tare === "" ? "" : ` less ${tare}`})`;
 }
@@ -67,7 +70,7 @@ export function wayButtons(entry, all, ...more) {
 }
 
 /** A way to the list behind the line, where what came back says why and can be mended. */
-function toList() {
+export function toList() {
   const row = document.createElement("div");
   const way = document.createElement("button");
   [row.className, way.className, way.type, way.textContent] = ["ways", "do plain", "button", "See what is wrong"];
@@ -82,23 +85,25 @@ function toList() {
   return row;
 }
 
-/** What is said of an entry of this phone that the page does not know. @param {Entry} entry @param {string} known what it is */
-function said(entry, known) {
+/** What is said of an entry of this phone that the page does not know. @param {Entry} entry @param {string} known what it is @param {Entry[]} sent */
+function said(entry, known, sent) {
+  const since = sinceOf(entry, sent);
+  if (since) return `${known} came back from the mill. ${since.words}${weights(since.entry)}: throw it away or mend it. `;
   if (entry.sent) return `${known}: at the mill; this page is from before that. `;
   return isBack(entry) ? `${known} came back from the mill and needs you. ` : `${known}: kept on this phone, not at the mill yet. `;
 }
 
 /**
  * Says on a day's page which tickets, on a boil's that its finish is kept on this phone, or came back.
- * @param {Entry[]} entries
+ * @param {Entry[]} entries @param {Entry[]} sent what the mill took a short while ago
  */
-function sayHere(entries) {
+function sayHere(entries, sent) {
   const path = pageOf(location.pathname);
   const day = path.match(/^\/days\/([\d-]+)$/)?.[1];
   const here = entries.filter((entry) => (day ? entry.target.match(NEW_TICKET)?.[1] === day : entry.target === `${path}/finish`))
     .filter((entry) => waysOf(entry, entries).length > 0);
   const old = document.getElementById("kept-here");
-  const shown = JSON.stringify(here.map((entry) => [entry.key, entry.what, entry.sent, entry.state, juiceOf(entry, entries)?.key]));
+  const shown = JSON.stringify(here.map((entry) => [entry.key, entry.what, entry.sent, entry.state, juiceOf(entry, entries)?.key, sinceOf(entry, sent)?.entry.key]));
   if (old?.dataset.shown === shown || (here.length === 0 && !old)) return;
   const made = document.createElement("section");
   [made.id, made.className, made.dataset.shown] = ["kept-here", "note", shown];
@@ -106,7 +111,7 @@ function sayHere(entries) {
   for (const entry of here) {
     const words = document.createElement("p");
     const known = day ? `${ticketOf(entry)[0].toUpperCase()}${ticketOf(entry).slice(1)}${isBack(entry) ? weights(entry) : ""}` : "The finish";
-    words.textContent = said(entry, known) + (juiceOf(entry, entries) ? "Its juice is measured." : "");
+    words.textContent = said(entry, known, sent) + (juiceOf(entry, entries) ? "Its juice is measured." : "");
     made.append(words, isBack(entry) ? toList() : wayButtons(entry, entries));
   }
   old?.remove();
@@ -129,14 +134,20 @@ function nameTicket(entries) {
   if (whose && says) whose.textContent = says;
 }
 
+/** A weight of syrup in the unit of a page of jars. @param {number} grams @param {HTMLElement} sums */
+export const syrup = (grams, sums) => (sums.dataset.small === "oz" ? `${(grams / 453.59237).toFixed(2)} lb` : `${(grams / 1000).toFixed(2)} kg`);
+
 /** Says on the page of a boil's jars, which phones keep beforehand, whether its finish is known here. @param {Entry[]} entries */
 function sayFinish(entries) {
   const boil = location.pathname.match(/^(\/boils\/[^/]+)\/jars$/)?.[1];
   const words = document.getElementById("of-finish")?.firstChild;
   if (!boil || !words) return;
   const finish = entries.find((entry) => entry.target === `${boil}/finish`);
-  const kept = finish && (isBack(finish) ? "The finish came back and needs you: these jars wait for it." : "The finish is kept on this phone and goes to the mill before these jars.");
-  const says = finish?.sent ? "The finish is at the mill." : kept ?? "No finish of this boil is kept on this phone. Where the mill has none either, it takes no jars: write the finish first.";
+  const kept = finish && !finish.sent && (isBack(finish) ? "The finish came back and needs you: these jars wait for it." : "The finish is kept on this phone and goes to the mill before these jars.");
+  const sums = document.querySelector("[data-syrup]");
+  const has = sums instanceof HTMLElement ? Number(sums.dataset.syrup) : 0;
+  const atMill = finish?.sent ? "The finish is at the mill." : has > 0 && sums instanceof HTMLElement ? `The finish is at the mill: ${syrup(has, sums)} of syrup, ${syrup(Number(sums.dataset.jarred), sums)} of it in jars already.` : undefined;
+  const says = kept ?? atMill ?? "No finish of this boil is kept on this phone. Where the mill has none either, it takes no jars: write the finish first.";
   if (words.textContent?.trim() !== says) words.textContent = `${says} `;
 }
 
@@ -157,13 +168,14 @@ function fillVessels(entries) {
 
 /** What is said of a turn that was weighed on this phone. @param {Entry} entry */
 function weighedWords(entry) {
+  if (MOVE.test(entry.target)) return isBack(entry) ? BACK : `a ticket was moved here${entry.sent ? "" : ", kept on this phone"}`;
   const number = typed(entry, "number");
   return isBack(entry) ? BACK : `weighed, ${number === "" ? "kept on this phone" : `ticket ${number}`}`;
 }
 
 /** Marks turns that were weighed in on this phone, where the mill's page still has them come. @param {Entry[]} entries */
 function markTurns(entries) {
-  const weighed = new Map(entries.filter((entry) => NEW_TICKET.test(entry.target)).map((entry) => [typed(entry, "whose"), entry]));
+  const weighed = new Map(entries.filter((entry) => NEW_TICKET.test(entry.target) || MOVE.test(entry.target)).map((entry) => [typed(entry, "whose"), entry]));
   const ways = /** @type {NodeListOf<HTMLAnchorElement>} */ (document.querySelectorAll('main a[href*="/tickets/new?turn="]'));
   const choices = /** @type {NodeListOf<HTMLInputElement>} */ (document.querySelectorAll('input[name="whose"]'));
   /** @type {[Element, string][]} */
@@ -189,6 +201,55 @@ function markTurns(entries) {
   }
 }
 
+/** Says on a ticket's page, and where it is moved, what was tapped of it on this phone. @param {Entry[]} entries */
+function sayOfTicket(entries) {
+  const ticket = location.pathname.match(/^\/tickets\/[^/]+(?=$|\/move$)/)?.[0];
+  const here = ticket ? entries.filter((entry) => entry.target.startsWith(`${ticket}/`) && entry.target !== `${ticket}/sample`) : [];
+  const says = here.map((entry) => {
+    const where = isBack(entry) ? "came back from the mill and needs you" : "kept on this phone, not at the mill yet";
+    return `${entry.what}: ${entry.sent ? "at the mill; this page is from before that" : where}.`;
+  });
+  const old = document.getElementById("of-this-ticket");
+  if ((old?.dataset.shown ?? "") === says.join("\n")) return;
+  old?.remove();
+  if (says.length === 0) return;
+  const made = document.createElement("section");
+  [made.id, made.className, made.dataset.shown] = ["of-this-ticket", "note", says.join("\n")];
+  made.setAttribute("aria-label", "What this page does not know yet");
+  for (const words of says) {
+    const line = document.createElement("p");
+    line.textContent = words;
+    made.append(line);
+  }
+  document.querySelector("main h1")?.after(made);
+}
+
+/** Marks members whose jars were handed over on this phone, and says so where they would be handed over again. @param {Entry[]} entries */
+function markJars(entries) {
+  const handed = entries.filter((entry) => HAND_OVER.test(entry.target));
+  const words = (/** @type {Entry} */ entry) => (entry.sent ? "handed over since" : isBack(entry) ? BACK : "handed over, kept on this phone");
+  for (const way of /** @type {NodeListOf<HTMLAnchorElement>} */ (document.querySelectorAll('main td a[href$="/hand-over"], main th a[href$="/hand-over"]'))) {
+    const entry = handed.findLast((one) => one.target === new URL(way.href).pathname);
+    const old = way.parentElement?.querySelector(".tag.here");
+    const says = entry ? words(entry) : "";
+    if ((old?.textContent ?? "") === says) continue;
+    old?.remove();
+    if (!entry) continue;
+    const tag = document.createElement("span");
+    [tag.className, tag.textContent] = [`tag here ${isBack(entry) ? "warn" : "ok"}`, says];
+    way.after(" ", tag);
+  }
+  const here = handed.findLast((one) => one.target === location.pathname);
+  const said = here ? `${here.sent ? "The mill has it already" : isBack(here) ? "It came back from the mill" : "Kept on this phone already"}: ${here.what}. Hand over here only what is more than that.` : "";
+  const old = document.getElementById("handed");
+  if ((old?.textContent ?? "") === said) return;
+  old?.remove();
+  if (said === "") return;
+  const note = document.createElement("p");
+  [note.id, note.className, note.textContent] = ["handed", "note", said];
+  document.querySelector("main form.sheet")?.before(note);
+}
+
 /**
  * Shows on this page what it cannot know.
  * @param {Entry[]} waits what is kept on this phone
@@ -198,9 +259,11 @@ function markTurns(entries) {
  */
 export function showKept(waits, sent, known, mending) {
   const entries = [...sent.filter((entry) => (entry.sent ?? 0) > known), ...waits];
-  sayHere(mending ? [] : entries);
+  sayHere(mending ? [] : entries, sent);
   nameTicket([...sent, ...waits]);
   sayFinish([...sent, ...waits]);
   fillVessels(entries);
   markTurns(entries);
+  markJars(entries);
+  sayOfTicket(mending ? [] : entries);
 }

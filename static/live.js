@@ -7,6 +7,10 @@
   const LATE_MS = 120_000;
   /** A renewal that has not come by then does not come, ms: a line may swallow it without a word. */
   const ANSWER_MS = 6_000;
+  /** The mill was reached by an entry: that renews a page that is lost, at most so often, ms. */
+  const REACHED_MS = 1_500;
+  /** So long a page out of the phone's own store waits for what is kept, ms. */
+  const KNOWN_MS = 4_000;
   const live = document.getElementById("live");
   const lost = document.getElementById("lost");
   const soundButton = document.getElementById("sound");
@@ -19,10 +23,12 @@
   let awake = null;
   let shown = "";
   let renewedAt = Date.now();
+  const openedAt = performance.now();
   // Renewals asked for, and the newest that ended: what was asked before it says nothing any more.
   let asked = 0;
   let ended = 0;
   let rang = 0;
+  let reached = 0;
   // A page out of the phone's own store is old from the start, and says when it was seen.
   const seen = Number(document.body.dataset.seen || 0) * 1000;
   let isLost = seen > 0;
@@ -43,24 +49,36 @@
       nextAt: next && next - ahead,
       nextWords: "",
       firm: false,
+      /** Whether what is kept on this phone has a say in it. */
+      kept: false,
+      go: "",
     };
     // What is kept on this phone: see kept-pan.js. It counts from its tap, whatever the page knows of the network.
     const kept = JSON.parse(document.body.dataset.kept || "{}");
-    if (!isLost && !kept.until) return says;
+    if (!isLost && !kept.until && !kept.holds) return says;
     // Without network: what the mill said that time alone would bring by now.
     /** @type {[number, string, string][]} */
     const steps = JSON.parse(call.dataset.ahead || "[]");
     const come = steps.filter(([from]) => from * 1000 <= Date.now() + ahead).pop();
     const now = come ? { ...says, weight: come[1], words: come[2], quiet: says.quiet && come[1] !== "alarm" } : says;
-    if (!kept.until) return now;
-    const then = { ...now, nextAt: kept.next ?? now.nextAt, nextWords: kept.nextWords };
+    // A figure at the mark holds its alarm until another is noted: time makes it no calmer.
+    const isLate = Date.now() >= (kept.next ?? Infinity);
+    const held = kept.holds ? { weight: "alarm", words: isLate ? kept.holds.late : kept.holds.words, quiet: false, kept: true, go: kept.holds.go } : {};
+    if (!kept.until) return { ...now, ...held };
+    const then = { ...now, nextAt: kept.next ?? now.nextAt, nextWords: kept.nextWords ?? "", kept: true, ...held };
     // What was read since an alarm came leaves the refractometer called for, in words as in colour.
-    const less = kept.stays || now.weight !== "alarm" ? {} : { weight: "note", words: "Check with the refractometer" };
+    const less = kept.holds || kept.stays || now.weight !== "alarm" ? {} : { weight: "note", words: "Check with the refractometer" };
     return Date.now() < kept.until ? { ...then, ...less, quiet: true, firm: true, ...kept.says } : then;
   }
 
+  /** A page out of the phone's own store calls nothing before it is known what is kept beside it: see kept-pan.js. */
+  const isUnknown = () => seen > 0 && document.body.dataset.known === undefined && performance.now() - openedAt < KNOWN_MS;
+
   /** The one state that sets words, colour, title and sound: the call, or that a reading is long overdue. @param {HTMLElement} call */
   function state(call) {
+    if (isUnknown()) {
+      return { weight: "", words: "Looking what is kept on this phone", quiet: true, nextAt: 0, nextWords: "", firm: false, kept: false, go: "…", left: 0 };
+    }
     const says = called(call);
     const left = says.nextAt - Date.now();
     if (says.nextAt === 0 || left >= -LATE_MS || says.weight === "alarm") return { ...says, left };
@@ -87,7 +105,7 @@
     return [hours > 0 ? `${hours} h` : "", minutes > 0 ? `${minutes} min` : ""].filter(Boolean).join(" ");
   }
 
-  /** One call only: the one of this moment, set as loud as it is. @param {HTMLElement} call @param {{ weight: string, words: string, nextAt: number }} says */
+  /** One call only: the one of this moment, set as loud as it is. @param {HTMLElement} call @param {{ weight: string, words: string, nextAt: number, kept: boolean, go: string }} says */
   function showCall(call, says) {
     const words = call.querySelector("strong");
     if (!words) return;
@@ -103,9 +121,10 @@
     const toGo = end - (Date.now() + Number(call.dataset.now || 0) * 1000 - renewedAt);
     const isPast = end > 0 && toGo <= 0;
     const isDrawn = Number(call.dataset.next || 0) > 0 && says.nextAt === 0;
-    const now = isDrawn ? "The fire is drawn" : "Now: read it";
-    const counted = isLost && end > 0 ? inMinutes(toGo) : go.dataset.was;
-    const left = isLost && (isDrawn || isPast || says.weight === "alarm") ? now : counted;
+    const now = says.go || (isDrawn ? "The fire is drawn" : "Now: read it");
+    const here = isLost || says.kept;
+    const counted = here && end > 0 ? inMinutes(toGo) : go.dataset.was;
+    const left = here && (isDrawn || isPast || says.weight === "alarm") ? now : counted;
     if (go.textContent !== left) go.textContent = left;
   }
 
@@ -177,6 +196,18 @@
     }
   }
 
+  /** When the next reading is due: by what is kept here, else by the mill's own words. @param {HTMLElement} due @param {string} kept */
+  function sayDue(due, kept) {
+    const { was } = due.dataset;
+    if (kept) {
+      due.dataset.was ??= due.textContent ?? "";
+      if (due.textContent !== kept) due.textContent = kept;
+    } else if (was !== undefined) {
+      due.textContent = was;
+      delete due.dataset.was;
+    }
+  }
+
   /** Once a second: the countdown, the title, and whether to call. */
   function look() {
     sayLost();
@@ -189,7 +220,7 @@
     const countdown = document.getElementById("countdown");
     if (countdown && (says.nextAt > 0 || isLost)) countdown.textContent = says.nextAt > 0 ? words(says.left) : "";
     const due = document.querySelector("#live .next strong");
-    if (due && says.nextWords && due.textContent !== says.nextWords) due.textContent = says.nextWords;
+    if (due instanceof HTMLElement) sayDue(due, says.nextWords);
     document.body.dataset.weight = says.weight;
     document.title = says.weight === "" ? title : `${says.words} – ${title}`;
     const every = says.weight === "alarm" ? 10_000 : 60_000;
@@ -247,10 +278,17 @@
     }
     setInterval(() => { if (!document.hidden) renew(); }, RENEW_MS);
     setInterval(look, 1000);
+    document.addEventListener("known", look);
     // What was kept has gone to the mill: its word of it is asked for at once.
     document.addEventListener("went", () => {
       // What this page has changed is written anew, be the answer as before or not.
       shown = "";
+      renew();
+    });
+    // The mill was reached by what this page sends: it is not lost any more.
+    document.addEventListener("reached", () => {
+      if (!isLost || Date.now() - reached < REACHED_MS) return;
+      reached = Date.now();
       renew();
     });
     document.addEventListener("visibilitychange", () => {

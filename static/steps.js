@@ -28,7 +28,8 @@ function title(step) {
 /** What a step holds now, in words. @param {HTMLElement} step */
 function held(step) {
   const figure = figureOf(step);
-  if (figure?.value) return `${figure.value} ${step.dataset.unit || ""}`.trim();
+  // Somebody may type the unit, too.
+  if (figure?.value) return /[a-z%]\s*$/i.test(figure.value) ? figure.value.trim() : `${figure.value} ${step.dataset.unit || ""}`.trim();
   const chosen = choicesOf(step).find((c) => c.checked);
   if (!chosen) return "";
   const label = step.querySelector(`label[for="${chosen.id}"]`);
@@ -113,7 +114,7 @@ function trail() {
 
 /** @param {string | undefined} text */
 function number(text) {
-  const read = Number((text || "").trim().replace(",", "."));
+  const read = Number((text || "").trim().replace(/\s*(lbs?|pounds?|kgs?|kilos?)$/i, "").replace(",", "."));
   return text && Number.isFinite(read) ? read : null;
 }
 
@@ -125,11 +126,24 @@ function tareOf(step) {
   return known ? number(known.value.split("|")[0]) : null;
 }
 
+/** Says why there is no way on yet. @param {HTMLElement} step */
+function wanting(step) {
+  if (step.querySelector(".wanting")) return;
+  const said = make("p", "problem wanting", `${title(step)}: please type it first.`);
+  said.setAttribute("role", "alert");
+  (step.querySelector(".box") ?? step).append(said);
+  step.addEventListener("input", () => said.remove(), { once: true });
+}
+
 function next() {
   if (place < steps.length) {
     const step = steps[place];
     const figure = figureOf(step);
-    if (!held(step)) { figure?.focus(); return; }
+    if (!held(step)) {
+      wanting(step);
+      figure?.focus();
+      return;
+    }
     show(place + 1);
   }
 }

@@ -89,6 +89,7 @@ function run() {
       answers.set(entry.key, answer);
       if (answer.status === 201) went.push(entry);
     });
+    if (ending !== "no network") document.dispatchEvent(new Event("reached"));
     afterSending(store, went).catch(() => {});
   }).catch(() => { ending = "later"; }).finally(() => { runs -= 1; });
   return chain.then(show);
@@ -130,10 +131,11 @@ async function show() {
   const mending = entries.length < every.length;
   const me = ending === "done" && seen === 0 ? (line.dataset.name ?? "") : "";
   const kept = store;
+  const [all, sent] = [every, await allSent(store)];
   /** @param {Promise<string>} done */
   const tell = async (done) => { told = await done; await show(); };
   showLine(line, entries, why(entries), {
-    mend, again, drop, me, claim, lead, firm: full === "", mending,
+    mend, again, answer, drop, me, claim, lead, firm: full === "", mending, sent,
     change: (entry) => tell(openAgain(kept, entry)),
     takeBack: (entry) => tell(takeBack(kept, entry).then((refused) => {
       const note = document.getElementById("kept-note");
@@ -142,7 +144,6 @@ async function show() {
     })),
   });
   if (full) line.classList.add("waits");
-  const [all, sent] = [await store.all(), await allSent(store)];
   showKept(entries, sent, known, mending);
   showReading(all, (await store.fact("gone")) ?? []);
   sayWent(all);
@@ -168,6 +169,9 @@ async function again(entry) {
   }
   await run();
 }
+
+/** What came back is so: it goes again with the answer. @param {Entry} entry @param {string} box @param {string} value */
+const answer = (entry, box, value) => again({ ...entry, boxes: [...entry.boxes.filter(([name]) => name !== box), [box, value]] });
 
 /** @param {Entry} entry */
 async function drop(entry) {
@@ -400,7 +404,10 @@ async function start() {
 }
 
 addEventListener("online", () => run().then(keepDay));
-news?.addEventListener("message", show);
+news?.addEventListener("message", ({ data }) => {
+  if (data === "sent" && heard > 0) document.dispatchEvent(new Event("reached"));
+  show();
+});
 document.addEventListener("visibilitychange", () => { if (!document.hidden) run().then(keepDay); });
 setInterval(() => { if (!document.hidden) keepDay(); }, LOOK_MS);
 setInterval(async () => {

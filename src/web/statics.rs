@@ -54,7 +54,7 @@ impl File {
 }
 
 /// Scripts, each after those that it imports. The library is served as its makers have it.
-const SCRIPTS: [(&str, &str); 28] = [
+const SCRIPTS: [(&str, &str); 29] = [
     ("find", include_str!("../../static/find.js")),
     ("keys", include_str!("../../static/keys.js")),
     ("steps", include_str!("../../static/steps.js")),
@@ -62,6 +62,7 @@ const SCRIPTS: [(&str, &str); 28] = [
     ("calls", include_str!("../../static/calls.js")),
     ("idb", include_str!("../../static/idb.js")),
     ("kept-store", include_str!("../../static/kept-store.js")),
+    ("waiting", include_str!("../../static/waiting.js")),
     ("kept-sent", include_str!("../../static/kept-sent.js")),
     ("kept-send", include_str!("../../static/kept-send.js")),
     ("kept-pages", include_str!("../../static/kept-pages.js")),
@@ -202,6 +203,11 @@ pub(super) fn yard_js() -> String {
 /// Address of the script that keeps a member's own pages.
 pub(super) fn mine_js() -> String {
     address("mine")
+}
+
+/// Address of the script that says, before anybody is signed in, what waits on a phone.
+pub(super) fn waiting_js() -> String {
+    address("waiting")
 }
 
 /// Address of the script that asks one figure at a time on a phone.

@@ -95,3 +95,146 @@ test('the time to go is counted down without network, and a probe’s figure gro
   }
   await close();
 });
+
+/** The page of the boil, opened before its line is cut. */
+async function cutAtPan() {
+  const one = await phone();
+  await keep(one.page, path);
+  cut(one.line);
+  const begun = await one.page.evaluate(() => Date.now());
+  const call = () => one.page.locator('#live .call').innerText();
+  return { ...one, begun, call, goal: Number(await one.page.locator('#reading').getAttribute('data-goal')) };
+}
+
+test('a drop at the target is asked about as the mill would, and calls from its tap on until another is noted', async () => {
+  const { page, begun, call, goal, close } = await cutAtPan();
+  const drop = (goal + 0.6).toFixed(1);
+  await brix(page).fill(drop);
+  await noteIt(page);
+  await asked(page).getByText(`${drop}, really? By it alone the boil is past its target. If that may be so, draw the fire first.`).waitFor();
+  // While the question is open the page calls as if it were so.
+  await page.waitForTimeout(1500);
+  assert.equal(await call(), `If ${drop} is so, draw the fire: read it again`);
+  assert.equal(await weight(page), 'alarm');
+  await asked(page).getByRole('button', { name: /^Yes/ }).click();
+  await page.locator('#kept-reading').waitFor();
+  await page.waitForTimeout(1500);
+  assert.equal(await call(), 'By the drop kept here: draw the fire');
+  assert.equal(await page.locator('#live .beside .big').first().innerText(), 'Now: draw the fire');
+  for (const minutes of [2.5, 6, 25]) {
+    await page.clock.setSystemTime(begun + minutes * 60_000);
+    await page.waitForTimeout(1500);
+    assert.equal(await call(), 'Past the target by the drop kept here: draw the fire at once', `after ${minutes} min`);
+    assert.equal(await weight(page), 'alarm');
+    assert.equal(await page.locator('#live .beside .big').first().innerText(), 'Now: draw the fire');
+  }
+  await page.locator('#kept summary').click();
+  await page.getByRole('button', { name: 'Take it back' }).click();
+  await page.getByRole('button', { name: 'Really take it back' }).click();
+  await says(page, /All sent/);
+  await close();
+});
+
+test('a drop that the mill asks about holds the call until that is answered, and its note is no good news', async () => {
+  const { line, page, call, goal, close } = await cutAtPan();
+  const drop = (goal + 0.6).toFixed(1);
+  // A page that does not say what the mill believed cannot ask.
+  await page.locator('#live .about').evaluate((about) => about.remove());
+  await brix(page).fill(drop);
+  await noteIt(page);
+  await page.locator('#kept-reading').waitFor();
+  mended(line);
+  await online(page);
+  await says(page, /1 needs you/);
+  const said = page.locator('#kept-note');
+  await said.getByText(new RegExp(`It came back from the mill: .*${drop}, really\\?`)).waitFor();
+  assert.equal(await said.getAttribute('class'), 'alarm');
+  // After a renewal, too.
+  await page.evaluate(() => document.dispatchEvent(new Event('visibilitychange')));
+  await page.waitForTimeout(4000);
+  assert.equal(await call(), `If ${drop} is so, draw the fire: read it again`);
+  assert.equal(await weight(page), 'alarm');
+  await page.locator('#kept summary').click();
+  await page.getByRole('button', { name: 'Throw it away' }).click();
+  await page.getByRole('button', { name: 'Really throw it away' }).click();
+  await says(page, /All sent/);
+  await page.waitForTimeout(1500);
+  assert.doesNotMatch(await call(), /is so/);
+  await close();
+});
+
+test('a kept reading that is taken back takes its words with it, and one that is far off moves no keys', async () => {
+  const { page, close } = await cutAtPan();
+  const due = page.locator('#live .next strong');
+  // Whatever the tests before have noted: a reading is due in a quarter of an hour.
+  await page.locator('#live .call').evaluate((one) => { [one.dataset.every, one.dataset.ahead] = ['900', '[]']; });
+  const before = await due.innerText();
+  const keys = () => page.locator('button[name=tap]').allInnerTexts();
+  const first = Number((await keys())[0]);
+  await temp(page).fill((first + 1).toFixed(1));
+  await noteIt(page);
+  await page.locator('#kept-reading').waitFor();
+  await page.waitForTimeout(1500);
+  assert.notEqual(await due.innerText(), before);
+  await page.locator('#kept summary').click();
+  await page.getByRole('button', { name: 'Take it back' }).click();
+  await page.getByRole('button', { name: 'Really take it back' }).click();
+  await page.locator('#kept-reading').waitFor({ state: 'detached' });
+  await page.waitForTimeout(1500);
+  assert.equal(await due.innerText(), before);
+  const low = (first - 6).toFixed(1);
+  await temp(page).fill(low);
+  await noteIt(page);
+  await asked(page).getByRole('button', { name: `Yes, it is so: ${low}` }).click();
+  await page.locator('#kept-reading').waitFor();
+  await page.waitForTimeout(1500);
+  assert.ok(Math.abs(Number((await keys())[0]) - first) < 2, `the keys went to ${await keys()}`);
+  await temp(page).fill((first - 5.5).toFixed(1));
+  await noteIt(page);
+  await asked(page).getByText(/really\?/).waitFor();
+  await close();
+});
+
+test('twenty readings kept and the page opened anew: none is lost, and the call is right from the start', async () => {
+  const { page, begun, goal } = await cutAtPan();
+  const first = Number((await page.locator('button[name=tap]').allInnerTexts())[0]);
+  for (let n = 1; n <= 20; n += 1) {
+    await page.clock.setSystemTime(begun + n * 60_000);
+    await temp(page).fill((first + n * 0.4).toFixed(1));
+    if (n === 20) await brix(page).fill((goal + 0.4).toFixed(1));
+    await noteIt(page);
+    await page.waitForFunction((many) => document.getElementById('kept').innerText.startsWith(`${many} not sent`) || document.querySelector('form .alarm[role=alert]'), n);
+    const yes = asked(page).getByRole('button', { name: /^Yes/ });
+    if (await yes.count() > 0) await yes.click();
+    await says(page, new RegExp(`^${n} not sent yet`));
+  }
+  const again = await page.context().newPage();
+  await page.close();
+  await again.clock.setSystemTime(begun + 20.5 * 60_000);
+  await again.addInitScript(() => {
+    window.heard = [];
+    new MutationObserver(() => {
+      const words = document.querySelector('#live .call strong')?.textContent;
+      if (words && window.heard.at(-1) !== words) window.heard.push(words);
+    }).observe(document, { childList: true, subtree: true, characterData: true });
+  });
+  await again.goto(path);
+  await says(again, /20 not sent yet/);
+  await again.waitForTimeout(2500);
+  const [served, ...then] = await again.evaluate(() => window.heard);
+  assert.ok(served);
+  assert.deepEqual(then, ['Looking what is kept on this phone', 'By the drop kept here: draw the fire']);
+  assert.equal(await weight(again), 'alarm');
+  await again.context().close();
+});
+
+test('the page finds the mill again as soon as anything of this phone has reached it', async () => {
+  const { line, page, close } = await cutAtPan();
+  await page.evaluate(() => document.dispatchEvent(new Event('visibilitychange')));
+  const lost = page.getByText('No connection: these figures are as they were.');
+  await lost.waitFor();
+  mended(line);
+  await online(page);
+  await lost.waitFor({ state: 'hidden', timeout: 5000 });
+  await close();
+});

@@ -132,7 +132,7 @@ const callSeen = (page) => page.evaluate(() => {
 test('after each figure that is kept the call is in sight on a phone, and the number keys are closed', async () => {
   const { page, close } = await away();
   const figure = await third(page);
-  for (const [n, name, typed] of [[1, 'Temperature of the pan', figure], [2, 'Temperature of the pan', figure + 0.5], [3, 'Refractometer, °Bx, if read', 70]]) {
+  for (const [n, name, typed] of [[1, 'Temperature of the pan', figure], [2, 'Temperature of the pan', figure + 0.5], [3, 'Refractometer, °Bx, if read', 52]]) {
     const box = page.getByRole('textbox', { name });
     await box.tap();
     await page.locator('.keys .digit').first().waitFor();

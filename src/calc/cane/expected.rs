@@ -92,36 +92,51 @@ impl Expected {
         if net <= Grams::ZERO || expected <= Grams::ZERO {
             return None;
         }
-        let far = match self {
-            Self::Usual { few: true, .. } => FAR_FROM_FEW,
-            _ => FAR,
-        };
-        if within(all, expected, far) {
+        if within(all, expected, self.far()) {
             return self.unlike_others(net, units);
         }
         let than = if all > expected { "more" } else { "less" };
         let with = if all == net {
-            net.show(units)
+            format!("{} net", net.show(units))
         } else {
             format!(
-                "{} with what this ticket has already: {}",
+                "{} net, {} with what this ticket has already,",
                 net.show(units),
                 all.show(units)
             )
         };
-        let still = match self {
-            Self::Turn { .. } if all < expected => ", or whether another load is still to come",
-            Self::Turn { .. } if all > net => ", or whether this load stands there already",
-            _ => "",
-        };
         Some(RuleRefusal::beside(
             "gross",
             "far-from-expected",
-            format!(
-                "{with} is {than} than {}. Please see whether a digit or the point is out of place{still}.",
-                self.words(units)
-            ),
+            format!("{with} is {than} than {}.", self.words(units)),
         ))
+    }
+
+    /// What such a net may be besides a slip, where it is far from what is expected; empty: nothing.
+    pub(super) fn besides(self, net: Grams) -> &'static str {
+        let (expected, all) = self.held_against(net);
+        match self {
+            Self::Turn { .. } if all < expected && !self.fits(net) => {
+                "whether another load is still to come"
+            }
+            Self::Turn { .. } if all > net && !self.fits(net) => {
+                "whether this load stands there already"
+            }
+            _ => "",
+        }
+    }
+
+    const fn far(self) -> f64 {
+        match self {
+            Self::Usual { few: true, .. } => FAR_FROM_FEW,
+            _ => FAR,
+        }
+    }
+
+    /// Whether such a net is not far from what is expected.
+    pub(super) fn fits(self, net: Grams) -> bool {
+        let (expected, all) = self.held_against(net);
+        net > Grams::ZERO && within(all, expected, self.far())
     }
 
     /// Within what the turn expects, but by some digit off from every other load of the ticket, and no rest of the turn.
@@ -138,13 +153,16 @@ impl Expected {
                 "gross",
                 "unlike-others",
                 format!(
-                    "{} is far from the other loads of this ticket, {}. Please see whether a digit or the point \
-                     is out of place.",
+                    "{} net is far from the other loads of this ticket, {}.",
                     net.show(units),
                     if others.least == others.most {
                         others.most.show(units)
                     } else {
-                        format!("{} to {}", others.least.show(units), others.most.show(units))
+                        format!(
+                            "{} to {}",
+                            others.least.show(units),
+                            others.most.show(units)
+                        )
                     }
                 ),
             )

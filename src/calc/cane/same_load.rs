@@ -63,7 +63,7 @@ pub fn another_load(
         "same-load",
         format!(
             "The same load? {name} has {} on ticket {}, weighed by {} {when}; this would be {}. If it is \
-             the same load, go on with ticket {}. If it is another, tick the box for it and send again.",
+             the same load, go on with ticket {}. If it is another, tick “It is another load” and send again.",
             twin.net.show(units),
             twin.ticket,
             twin.by,

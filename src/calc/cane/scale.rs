@@ -5,6 +5,7 @@
 use super::expected::Expected;
 use crate::calc::RuleRefusal;
 use crate::units::{Grams, Pounds, Units, fixed};
+use std::fmt::Write as _;
 
 /// What a weight typed in pounds may have been rounded by when it was kept in whole grams.
 const ROUNDED_G: f64 = 0.5;
@@ -247,11 +248,57 @@ impl Weighing {
                 ),
             ));
         }
-        doubts.extend(
-            self.expected
-                .and_then(|expected| expected.doubt(net, units)),
-        );
+        let far = self.expected.and_then(|e| e.doubt(net, units));
+        doubts.extend(far.map(|asked| self.with_figures(asked, units)));
         doubts
+    }
+
+    /// A question about the net, with the two figures that it comes from and the likely slip: that one whose point is one place
+    /// off, when the net would be as expected with it put right.
+    fn with_figures(&self, mut asked: RuleRefusal, units: Units) -> RuleRefusal {
+        let show = |g: Grams| self.graduation.show(g.as_f64(), units);
+        if self.tare > Grams::ZERO {
+            let (gross, tare) = (show(self.gross), show(self.tare));
+            asked.sentence = format!("{gross} less {tare}: {}", asked.sentence);
+        }
+        let fits = |gross: Grams, tare: Grams| {
+            gross > tare && self.expected.is_some_and(|e| e.fits(gross - tare))
+        };
+        let put_right = |weight: Grams, right: &dyn Fn(Grams) -> bool| {
+            [10.0, 0.1]
+                .map(|times| Grams::nearest(weight.as_f64() * times))
+                .into_iter()
+                .find(|g| *g > Grams::ZERO && right(*g))
+        };
+        let gross = put_right(self.gross, &|gross| fits(gross, self.tare));
+        let tare = put_right(self.tare, &|tare| fits(self.gross, tare));
+        let besides = self
+            .expected
+            .map_or("", |e| e.besides(self.gross - self.tare));
+        let (at, read, right, net) = match (gross, tare) {
+            (Some(right), None) => ("gross", self.gross, right, right - self.tare),
+            (None, Some(right)) => ("tare", self.tare, right, self.gross - right),
+            _ => {
+                let or = if besides.is_empty() { "" } else { ", or " };
+                let _ = write!(
+                    asked.sentence,
+                    " Please see whether a digit or the point is out of place{or}{besides}."
+                );
+                return asked;
+            }
+        };
+        asked.at = Some(at);
+        let _ = write!(
+            asked.sentence,
+            " Is the {at} of {} right? With {} it would be {} net.",
+            show(read),
+            show(right),
+            show(net)
+        );
+        if !besides.is_empty() {
+            let _ = write!(asked.sentence, " Please see also {besides}.");
+        }
+        asked
     }
 
     /// A tare that was forgotten, or is some digit off, by the tares that this member's cane had before.
@@ -283,7 +330,7 @@ impl Weighing {
             return (all.as_f64() > FORGOTTEN * expected.as_f64()).then(|| {
                 RuleRefusal::beside(
                     "tare",
-                    "tare-forgotten",
+                    "no-tare",
                     format!(
                         "No tare, and much more than {}. Was the trailer or basket forgotten?",
                         of.words(units)

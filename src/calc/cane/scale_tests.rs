@@ -2,6 +2,7 @@
 
 use super::*;
 use crate::calc::cane::expected::Others;
+use crate::calc::cane::tickets::load_net;
 use proptest::prelude::*;
 
 const LB: f64 = 453.592_37;
@@ -103,8 +104,58 @@ fn a_tare_ten_times_off_and_one_that_was_forgotten_are_asked_about() {
     assert_eq!(code(450.0, &[], None), None);
     assert_eq!(code(0.0, &[lb(45.0)], None), Some("tare-forgotten"));
     assert_eq!(code(0.0, &[lb(45.0), lb(0.0)], None), None);
-    assert_eq!(code(0.0, &[], Some(610.0)), Some("tare-forgotten"));
+    assert_eq!(code(0.0, &[], Some(610.0)), Some("no-tare"));
     assert_eq!(code(0.0, &[], Some(620.0)), None);
+}
+
+#[test]
+fn an_odd_net_is_told_with_its_two_figures_and_the_one_that_is_likely_a_place_off() {
+    let asked = |gross, tare, before: &[Grams]| {
+        let weighing = Weighing {
+            capacity: Grams::nearest(9000.0 * LB),
+            expected: Expected::of_turn(Grams::nearest(268.8 * LB), Others::default()),
+            ..weighing(0.5, gross, tare)
+        };
+        let asked = load_net(&weighing, before, false, Units::Us).unwrap_err();
+        (asked.at.unwrap_or_default(), asked.sentence)
+    };
+    let says = |gross, tare, before: &[Grams], at, words: &str| {
+        let (beside, sentence) = asked(gross, tare, before);
+        assert_eq!(beside, at, "{sentence}");
+        assert!(sentence.contains(words), "{sentence}");
+    };
+    says(
+        460.0,
+        19.5,
+        &[],
+        "tare",
+        "460.0 lb less 19.5 lb: 440.5 lb net is more than the 268.8 lb that the turn expects. Is the tare of 19.5 lb \
+         right? With 195.0 lb it would be 265.0 lb net.",
+    );
+    let less = "Is the tare of 260.0 lb right? With 26.0 lb it would be 274.0 lb net.";
+    says(300.0, 260.0, &[], "tare", less);
+    let gross = "Is the gross of 4,600.0 lb right? With 460.0 lb it would be 265.0 lb net.";
+    says(4600.0, 195.0, &[], "gross", gross);
+    // Neither is likelier than the other.
+    let (at, sentence) = asked(700.0, 195.0, &[]);
+    assert_eq!(at, "gross");
+    assert!(!sentence.contains("right?"), "{sentence}");
+    // By the tares before it is told once, and so is that there is none.
+    let before = [Grams::nearest(195.0 * LB)];
+    let (at, sentence) = asked(460.0, 19.5, &before);
+    assert_eq!(at, "tare");
+    assert!(sentence.starts_with("A tare of 19.5 lb"), "{sentence}");
+    assert!(!sentence.contains("turn expects"), "{sentence}");
+    let (at, sentence) = asked(460.0, 0.0, &[]);
+    assert_eq!(at, "tare");
+    assert_eq!(sentence.matches("turn expects").count(), 1, "{sentence}");
+    // None was taken, and the gross is odd besides.
+    let (_, sentence) = asked(4600.0, 0.0, &before);
+    assert!(sentence.contains("always had one"), "{sentence}");
+    assert!(
+        sentence.contains("4,600.0 lb net is more than"),
+        "{sentence}"
+    );
 }
 
 #[test]

@@ -34,8 +34,18 @@ pub fn load_net(
         return Ok(net);
     }
     let mut doubts = weighing.doubts(units);
-    doubts.extend(weighing.tare_doubt(before, units));
-    ask(doubts, "If the scale really showed this, say so below.")?;
+    if let Some(tare) = weighing.tare_doubt(before, units) {
+        // The tare is looked at first; a net that is odd for the same slip says nothing more.
+        let same = |d: &RuleRefusal| {
+            d.code == "far-from-expected" && (d.at == Some("tare") || tare.code == "no-tare")
+        };
+        doubts.retain(|d| !same(d));
+        doubts.insert(0, tare);
+    }
+    ask(
+        doubts,
+        "If the scale really showed this, tap “Yes, it is so”.",
+    )?;
     Ok(net)
 }
 
@@ -292,7 +302,7 @@ pub fn juice_stands(p: &Pressing<'_>, units: Units) -> Result<(), RuleRefusal> {
         ));
     }
     doubts.extend(p.unlike_day.cloned());
-    ask(doubts, "If it really is so, say so below.")
+    ask(doubts, "If it really is so, tap “Yes, it is so”.")
 }
 
 /// Whether a corrected weighing still covers the juice that was measured.

@@ -27,7 +27,7 @@ fn doubts_are_asked_once_together_and_impossible_weights_always() {
     assert!(
         asked
             .sentence
-            .ends_with("If the scale really showed this, say so below.")
+            .ends_with("If the scale really showed this, tap “Yes, it is so”.")
     );
     let net = load_net(&weighing(900_250, 500), &[], true, Units::Metric).unwrap();
     assert_eq!(net, Grams::new(899_750));

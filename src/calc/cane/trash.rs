@@ -59,7 +59,7 @@ impl Sample {
             return Err(RuleRefusal::beside(
                 "after",
                 "sample-doubted",
-                "More than half of it would be trash. If the scale really showed this, say so below.",
+                "More than half of it would be trash. If the scale really showed this, tap “Yes, it is so”.",
             ));
         }
         Ok(sample)

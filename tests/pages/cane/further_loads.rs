@@ -26,7 +26,7 @@ async fn the_turn_is_held_against_all_loads_of_its_ticket_and_against_correction
         .await
         .refused(
             StatusCode::CONFLICT,
-            "400.0 lb with what this ticket has already: 800.0 lb is more than the 400.0 lb that the turn expects",
+            "400.0 lb net, 800.0 lb with what this ticket has already, is more than the 400.0 lb that the turn expects",
         )
         .says("Yes, it is so: 440.5 and 40.5");
     // A tare ten times off is asked about on further loads as on the first.
@@ -56,7 +56,10 @@ async fn the_turn_is_held_against_all_loads_of_its_ticket_and_against_correction
     mill.crew
         .fills(&fix, &right("240.5", "40.5", ""))
         .await
-        .refused(StatusCode::CONFLICT, "200.0 lb is less than the 400.0 lb");
+        .refused(
+            StatusCode::CONFLICT,
+            "200.0 lb net is less than the 400.0 lb",
+        );
     assert_eq!(mill.site.count(count).await, 1);
     mill.crew
         .fills(&fix, &right("240.5", "40.5", "240.5 and 40.5"))
@@ -106,7 +109,7 @@ async fn who_walks_in_is_held_against_the_loads_before_and_has_their_tares_as_on
         .says("<bdi>Amos Trout</bdi>, Sat 19 Sep 2026");
     mill.weigh(&whose, "640.5", "40.5", &[]).await.refused(
         StatusCode::CONFLICT,
-        "600.0 lb is more than the 60.0 lb that a load of this member mostly weighs",
+        "600.0 lb net is more than the 60.0 lb that a load of this member mostly weighs",
     );
     mill.weigh(&whose, "640.5", "40.5", &[("sure", "640.5 and 40.5")])
         .await

@@ -75,7 +75,7 @@ async fn a_weight_half_as_much_again_as_the_turn_expects_is_read_back_before_it_
         .await
         .refused(
             StatusCode::CONFLICT,
-            "604.5 lb is more than the 400.0 lb that the turn expects",
+            "645.0 lb less 40.5 lb: 604.5 lb net is more than the 400.0 lb that the turn expects",
         )
         .says("Yes, it is so: 645 and 40.5");
     mill.weigh(&whose, "600", "40.5", &[]).await.taken();

@@ -91,7 +91,7 @@ impl Pad {
             Column::number("sediment", "Sediment"),
             Column::number("pressed", "Pressed at"),
             Column::tick("night", "After midnight"),
-            Column::tick("sure", "It really is so"),
+            Column::tick("sure", "Yes, it is so"),
         ];
         columns.extend(after_all);
         columns.push(Column::by("Measured by", &self.hands));

@@ -116,7 +116,7 @@ pub(super) struct SamplePage {
 impl SamplePage {
     pub(super) fn new(app: &App, visit: &Visit, sheet: Sheet, of: &FullTicket) -> Self {
         let (units, ticket) = (visit.units(), &of.ticket);
-        let doubted = |problem: &str| problem.contains("say so below");
+        let doubted = |problem: &str| problem.contains("Yes, it is so");
         let asked = sheet.status() == StatusCode::CONFLICT
             && sheet.at("after").problem.as_deref().is_some_and(doubted);
         Self {

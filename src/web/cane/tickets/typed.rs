@@ -101,7 +101,7 @@ impl Pad {
             Column::date("cut_on", "Cut on"),
             Column::number("cut_time", "At"),
             Column::text("note", "Remark"),
-            Column::tick("sure", "The scale really showed this"),
+            Column::tick("sure", "Yes, it is so"),
             Column::tick("another", "It is another load"),
             Column::tick("number_sure", "The slip bears this number"),
         ];

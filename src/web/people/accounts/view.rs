@@ -8,6 +8,7 @@ use crate::web::form::{Choice, Sheet};
 use crate::web::paths;
 use crate::web::session::Visit;
 use crate::web::shell::Shell;
+use crate::web::statics;
 use askama::Template;
 
 /// The form that sets the site up.
@@ -74,6 +75,8 @@ pub(super) struct SignInPage {
     dials: String,
     /// Until when passphrases that hold were chosen, where a backup was put in place lately; empty: none was.
     older: String,
+    /// Address of the script that says what waits on this phone.
+    waiting: String,
 }
 
 impl SignInPage {
@@ -96,6 +99,7 @@ impl SignInPage {
             dials: paths::dials_written(contact),
             contact: contact.to_owned(),
             older: older.unwrap_or_default(),
+            waiting: statics::waiting_js(),
         }
     }
 }
@@ -220,6 +224,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
             contact: "615 555 0100".to_owned(),
             dials: "tel:6155550100".to_owned(),
             older: "Sat 19 Sep 2026 08:00".to_owned(),
+            waiting: statics::waiting_js(),
         }),
         Box::new(JoinPage {
             shell: Shell::sample("Join"),

@@ -9,7 +9,7 @@ use crate::web::form::Sheet;
 use crate::web::request::{PageRequest, Visitor};
 use crate::web::session::Visit;
 use crate::web::shell::Shell;
-use crate::web::{App, paths};
+use crate::web::{App, paths, statics};
 use askama::Template;
 
 /// One station in the list.
@@ -84,6 +84,8 @@ pub(super) struct PickPage {
     /// Address of today's press day; empty: there is none.
     day: String,
     days: &'static str,
+    /// Address of the script that says what waits at this station.
+    waiting: String,
 }
 
 impl PickPage {
@@ -119,6 +121,7 @@ impl PickPage {
             left: paths::STATION_LEFT,
             day: day.map_or_else(String::new, |d| paths::day(d.date)),
             days: paths::DAYS,
+            waiting: statics::waiting_js(),
         })
     }
 }
@@ -222,6 +225,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         left: paths::STATION_LEFT,
         day: day.to_owned(),
         days: paths::DAYS,
+        waiting: statics::waiting_js(),
     };
     let mut wrong = Sheet::sample();
     wrong.refuse("pin", "That is not the PIN of <b>Ida</b>.");
