@@ -101,7 +101,7 @@ async function cutAtPan() {
   const one = await phone();
   await keep(one.page, path);
   cut(one.line);
-  const begun = await one.page.evaluate(() => Date.now());
+  const begun = await one.page.evaluate(() => Number(document.body.dataset.renewed));
   const call = () => one.page.locator('#live .call').innerText();
   return { ...one, begun, call, goal: Number(await one.page.locator('#reading').getAttribute('data-goal')) };
 }
