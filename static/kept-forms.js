@@ -268,7 +268,9 @@ export function firstOf(entry) {
 export function answersOf(entry) {
   const page = new DOMParser().parseFromString(entry.answer, "text/html");
   const form = [...page.querySelectorAll("main form")].find((one) => one.querySelector('input[name="form_key"]')?.getAttribute("value") === entry.key);
-  const asked = [...(form?.querySelectorAll('button[name="sure"], input[type="checkbox"][aria-invalid]') ?? [])];
+  // The button stands on every page that was refused; only some reasons are questions that it answers.
+  const isAsked = /Yes, it is so|, really\?/.test(reason(entry));
+  const asked = [...(form?.querySelectorAll(`${isAsked ? 'button[name="sure"], ' : ""}input[type="checkbox"][aria-invalid]`) ?? [])];
   return asked.map((one) => ({
     box: one.getAttribute("name") ?? "",
     value: one.getAttribute("value") ?? "",

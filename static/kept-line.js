@@ -127,7 +127,8 @@ function line(entry, hands, all) {
     first.setAttribute("href", href);
     way.append(first, " ");
   }
-  const answers = answersOf(entry);
+  // What was meant stands at the mill by now: sent again it would be twice.
+  const answers = since ? [] : answersOf(entry);
   // Where there is only one thing to answer, one tap does it.
   if (answers.length === 1) for (const { box, value, words } of answers) way.append(button(words, () => hands.answer(entry, box, value)), " ");
   if (entry.answer === "" || entry.answer.includes(entry.key)) way.append(button("Mend it", () => hands.mend(entry)), " ");

@@ -172,7 +172,7 @@ function byReading(call, last) {
   const holds = !atMark(read) ? undefined : {
     words: drop ? "By the drop kept here: draw the fire" : "By the reading kept here: draw the fire, then check with the refractometer",
     late: drop ? "Past the target by the drop kept here: draw the fire at once" : "Past the mark by the reading kept here: draw the fire at once, then check with the refractometer",
-    go: drop ? "Now: draw the fire" : "",
+    go: drop ? "Now" : "",
   };
   // Once something was called, the end is near, whatever was read.
   const near = called !== "" || typed(last, "sure") !== "" || read.temp >= goal.mark - NEAR_C * degreesOfC() || read.brix >= goal.brix - NEAR_BX;

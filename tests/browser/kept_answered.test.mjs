@@ -4,7 +4,7 @@
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 import { shows, start } from './house.mjs';
-import { closeLines, cut, cutAtWeighIn, entries, keep, litLot, mended, NEW, note, openTicket, phone as phoneOf, says } from './phones.mjs';
+import { asked, closeLines, cut, cutAtWeighIn, entries, keep, litLot, mended, NEW, note, openTicket, phone as phoneOf, says } from './phones.mjs';
 
 let house;
 let path;
@@ -45,6 +45,8 @@ test('a question of the mill goes once its answer is kept, and the page that ask
   // A drop that is kept counts on this page as well.
   await page.getByRole('textbox', { name: 'Refractometer, °Bx, if read' }).fill('73');
   await noteIt(page);
+  // Far from what was believed, it is asked about first.
+  await asked(page).getByRole('button', { name: 'Yes, it is so: 73' }).click();
   await says(page, /2 not sent yet/);
   await shows(page.locator('#kept-reading'), /Kept on this phone: 73 at/);
   await page.locator('#live .about').waitFor({ state: 'hidden' });

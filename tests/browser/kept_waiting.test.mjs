@@ -87,6 +87,7 @@ test('what came back and was typed anew with another figure says so, and goes by
   const back = await listed(page, 'June Hollowell');
   await back.getByText(/Weighed in since \(470 less 195, .+\): throw this away or mend it\./).waitFor();
   assert.equal(await back.getByRole('link', { name: 'Weighed in since' }).getAttribute('href'), ticket);
+  assert.equal(await back.getByRole('button', { name: /^Yes/ }).count(), 0, 'more than the scale carries cannot be so');
   await back.getByRole('button', { name: 'Throw it away' }).click();
   await says(page, /All sent/);
   assert.equal(stands('select count(*) from tickets t join members m on m.id = t.member_id where m.name = ? and t.id = ?', 'June Hollowell', ticket.replace('/tickets/', '')), 1);
