@@ -155,7 +155,7 @@ async fn book_page(
     let whose = single.or(MemberId::parse(sheet.typed("member")).filter(|one| me.may_see(*one)));
     let found = (
         Question::when(single.is_none().then(members::list)),
-        Question::when(whose.map(|_| Waits::asked(day))),
+        Question::when(whose.filter(|_| !step.first).map(|_| Waits::asked(day))),
     );
     let (everybody, waits) = found.together().ask(db).await?;
     let mut everybody = everybody.unwrap_or_default();
