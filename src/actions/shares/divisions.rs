@@ -86,22 +86,10 @@ pub async fn divide(act: &Act, lot: &LotCode, signed: Signed<'_>) -> Done<Divisi
     let mut lines = lines(act, &inputs, &row, &division, coop.units);
     if inputs.correction.is_some() {
         let old = ledger::of_boil(inputs.boil.id).ask(&mut tx).await?;
-        let now = in_jars_and_to_pay(
-            lines
-                .iter()
-                .map(|l| (l.member_id, l.kind, l.grams, l.cents)),
-        );
-        let was = in_jars_and_to_pay(old.iter().map(|l| (l.member_id, l.kind, l.grams, l.cents)));
+        let before = lines.clone();
         lines = differences(&row, lines, &old, coop.units);
-        let of = (lot, row.version, inputs.boil.season_id);
-        let touched: BTreeSet<MemberId> = lines.iter().filter_map(|l| l.member_id).collect();
-        let of_member = |id| (was.of(id), now.of(id));
-        let changed = touched.into_iter().map(|id| (id, of_member(id))).collect();
-        let why = inputs
-            .correction
-            .as_ref()
-            .map_or("", |c| c.opened.why.as_str());
-        statements::put_right(act, &mut tx, of, (&changed, why)).await?;
+        let stands = (&before[..], &lines[..], &old[..]);
+        tell_put_right(act, &mut tx, (&inputs, row.version), stands).await?;
     }
     write(&mut tx, lines).await?;
     act.finish(tx, "divide", row.id).await
@@ -131,6 +119,24 @@ fn in_jars_and_to_pay(
         sum.to_pay = sum.to_pay + cents;
     }
     PerMember(out)
+}
+
+/// Tells those whose lines changed what was in jars and to pay before and is now, why and by whom.
+async fn tell_put_right(
+    act: &Act,
+    tx: &mut WriteTx,
+    (inputs, version): (&DivisionInputs, i64),
+    (new, written, old): (&[NewLine], &[NewLine], &[LedgerLine]),
+) -> Done<()> {
+    let now = in_jars_and_to_pay(new.iter().map(|l| (l.member_id, l.kind, l.grams, l.cents)));
+    let was = in_jars_and_to_pay(old.iter().map(|l| (l.member_id, l.kind, l.grams, l.cents)));
+    let touched: BTreeSet<MemberId> = written.iter().filter_map(|l| l.member_id).collect();
+    let of_member = |id| (id, (was.of(id), now.of(id)));
+    let changed = touched.into_iter().map(of_member).collect();
+    let opened = inputs.correction.as_ref().map(|c| &c.opened);
+    let why = opened.map_or("", |opened| opened.why.as_str());
+    let of = (&inputs.boil.lot, version, inputs.boil.season_id);
+    statements::put_right(act, tx, of, (&changed, why)).await
 }
 
 /// Two people sign: whoever divides, and another. Where the rules do without, nobody does.

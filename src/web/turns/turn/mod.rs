@@ -19,11 +19,11 @@ use crate::facts::turns::room::DayRoom;
 use crate::facts::turns::roster::{DayRoster, hours_of};
 use crate::facts::turns::turn::{ChangeLimits, TurnFacts, said_of_day};
 use crate::facts::turns::turn_habit;
-use crate::store::Conn;
 use crate::store::people::members;
 use crate::store::turns::press_days::PressDay;
 use crate::store::turns::turn::Turn;
 use crate::store::turns::{press_days, turn};
+use crate::store::{Conn, Question, Together};
 use crate::units::{ClockTyped, MemberId, Minutes, PressDate, TurnId};
 use crate::web::error::PageError;
 use crate::web::form::Sheet;
@@ -151,15 +151,18 @@ async fn book_page(
     mut sheet: Sheet,
     (mut step, cane): (Step, Option<CaneTold>),
 ) -> Page {
-    let everybody = if me.is_crew() {
-        members::list().ask(db).await?
-    } else if me.acts_for.is_empty() {
-        Vec::new()
-    } else {
-        let mut all = members::list().ask(db).await?;
-        all.retain(|one| me.is_theirs(one.id));
-        all
-    };
+    let single = (!me.is_crew() && me.acts_for.is_empty()).then_some(me.id);
+    let whose = single.or(MemberId::parse(sheet.typed("member")).filter(|one| me.may_see(*one)));
+    let found = (
+        Question::when(single.is_none().then(members::list)),
+        Question::when(whose.filter(|_| !step.first).map(|_| Waits::asked(day))),
+    );
+    let (everybody, waits) = found.together().ask(db).await?;
+    let mut everybody = everybody.unwrap_or_default();
+    everybody.retain(|one| me.is_crew() || me.is_theirs(one.id));
+    if let (Some(whose), Some((list, on_offer))) = (whose, waits) {
+        step.waits = Waits::of((&list, &on_offer), me, visit.at, whose);
+    }
     if !step.remembered.is_empty()
         && let Some(one) = view::named(&everybody, &sheet)
     {
@@ -167,11 +170,6 @@ async fn book_page(
         step.filled_for = one.id.to_string();
     }
     step.doubted = sheet.ticked("sure");
-    let single = (!me.is_crew() && me.acts_for.is_empty()).then_some(me.id);
-    let whose = single.or(MemberId::parse(sheet.typed("member")).filter(|one| me.may_see(*one)));
-    if let Some(whose) = whose {
-        step.waits = Waits::read(db, me, (day, visit.at), whose).await?;
-    }
     if let Some(cane) = cane {
         let room = DayRoom::read(db, day, (visit.zone()?, visit.at), &[]).await?;
         match offer(&room, (visit, me), &sheet, cane) {

@@ -5,7 +5,7 @@ use crate::store::turns::offers::Offer;
 use crate::store::turns::press_days::PressDay;
 use crate::store::turns::waiting::Entry;
 use crate::store::turns::{offers, waiting};
-use crate::store::{Conn, Stored, Together};
+use crate::store::{Conn, Question, Stored, Together};
 use crate::units::{MemberId, UtcSecond};
 use crate::web::paths;
 use crate::web::session::Me;
@@ -30,9 +30,13 @@ impl Waits {
         (day, at): (&PressDay, UtcSecond),
         member: MemberId,
     ) -> Stored<Option<Self>> {
-        let found = (waiting::of_day(day.id), offers::standing_of_day(day.id));
-        let (list, on_offer) = found.together().ask(db).await?;
+        let (list, on_offer) = Self::asked(day).ask(db).await?;
         Ok(Self::of((&list, &on_offer), me, at, member))
+    }
+
+    /// What [`Self::of`] needs of a day.
+    pub(super) fn asked(day: &PressDay) -> Question<(Vec<Entry>, Vec<Offer>)> {
+        (waiting::of_day(day.id), offers::standing_of_day(day.id)).together()
     }
 
     /// As [`Self::read`], of a list and what is on offer to those on it.
