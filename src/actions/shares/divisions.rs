@@ -13,9 +13,9 @@ use crate::facts::shares::division_inputs::DivisionInputs;
 use crate::store::WriteTx;
 use crate::store::boil::boils;
 use crate::store::people::{coop, members};
-use crate::store::shares::divisions::{self, NewDivision, ShareJarRow, ShareRow};
+use crate::store::shares::divisions::{self, DivisionRow, NewDivision, ShareJarRow, ShareRow};
 use crate::store::shares::ledger::{self, LedgerLine, NewLine};
-use crate::units::{Cents, DivisionId, Grams, LotCode, MemberId, MemberName, Units};
+use crate::units::{Cents, DivisionId, Grams, LotCode, MemberId, MemberName, Units, Zone};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// What is sent with the form that divides a boil.
@@ -47,16 +47,7 @@ pub async fn divide(act: &Act, lot: &LotCode, signed: Signed<'_>) -> Done<Divisi
     let coop = coop::find().ask(&mut tx).await?.ok_or(Stop::Missing)?;
     let before = divisions::of_boil(inputs.boil.id).ask(&mut tx).await?;
     if let (Some(before), None) = (&before, &inputs.correction) {
-        return Err(RuleRefusal::new(
-            "divided-before",
-            format!(
-                "Lot {lot} was divided on {} by {}. What is divided stands, unless a steward opens \
-                 it for a correction.",
-                coop.zone.show(before.at),
-                before.by_name
-            ),
-        )
-        .into());
+        return Err(divided_before(lot, before, &coop.zone).into());
     }
     let signed_by = second_person(&mut tx, act, inputs.rules.second_signature, signed.by).await?;
     let division = inputs.propose(coop.units)?;
@@ -93,6 +84,18 @@ pub async fn divide(act: &Act, lot: &LotCode, signed: Signed<'_>) -> Done<Divisi
     }
     write(&mut tx, lines).await?;
     act.finish(tx, "divide", row.id).await
+}
+
+/// Why a boil is not divided that stands divided.
+fn divided_before(lot: &LotCode, before: &DivisionRow, zone: &Zone) -> RuleRefusal {
+    RuleRefusal::new(
+        "divided-before",
+        format!(
+            "Lot {lot} was divided on {} by {}. What is divided stands, unless a steward opens it for a correction.",
+            zone.show(before.at),
+            before.by_name
+        ),
+    )
 }
 
 /// Each member's syrup in jars of a lot and what is to pay for it, by lines of the ledger.
