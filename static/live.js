@@ -7,9 +7,7 @@
   const LATE_MS = 120_000;
   /** A renewal that has not come by then does not come, ms: a line may swallow it without a word. */
   const ANSWER_MS = 6_000;
-  /** The mill was reached by an entry: that renews a page that is lost, at most so often, ms. */
-  const REACHED_MS = 1_500;
-  /** So long a page out of the phone's own store waits for what is kept, ms. */
+  /** So long after it was opened a page out of the phone's own store waits for what is kept, ms. */
   const KNOWN_MS = 4_000;
   const live = document.getElementById("live");
   const lost = document.getElementById("lost");
@@ -23,12 +21,10 @@
   let awake = null;
   let shown = "";
   let renewedAt = Date.now();
-  const openedAt = performance.now();
   // Renewals asked for, and the newest that ended: what was asked before it says nothing any more.
   let asked = 0;
   let ended = 0;
   let rang = 0;
-  let reached = 0;
   // A page out of the phone's own store is old from the start, and says when it was seen.
   const seen = Number(document.body.dataset.seen || 0) * 1000;
   let isLost = seen > 0;
@@ -36,23 +32,17 @@
 
   const callPart = () => /** @type {HTMLElement | null} */ (live && live.querySelector("[data-weight]"));
 
+  /** What calls for nothing; `kept`: what is kept on this phone has a say in it. */
+  const NOTHING = { weight: "", words: "", quiet: true, nextAt: 0, nextWords: "", firm: false, kept: false, go: "" };
+
   /** What is called just now, from the attributes of the call, be a reading overdue or not. @param {HTMLElement} call */
   function called(call) {
     // The server's clock counts: the phone's may be wrong.
     const ahead = Number(call.dataset.now || 0) * 1000 - renewedAt;
     // Nought: no reading is due, as once the fire is drawn.
     const next = Number(call.dataset.next || 0) * 1000;
-    const says = {
-      weight: call.dataset.weight || "",
-      words: call.dataset.words || "",
-      quiet: call.dataset.quiet === "yes",
-      nextAt: next && next - ahead,
-      nextWords: "",
-      firm: false,
-      /** Whether what is kept on this phone has a say in it. */
-      kept: false,
-      go: "",
-    };
+    const { weight = "", words = "", quiet } = call.dataset;
+    const says = { ...NOTHING, weight, words, quiet: quiet === "yes", nextAt: next && next - ahead };
     // What is kept on this phone: see kept-pan.js. It counts from its tap, whatever the page knows of the network.
     const kept = JSON.parse(document.body.dataset.kept || "{}");
     if (!isLost && !kept.until && !kept.holds) return says;
@@ -62,23 +52,18 @@
     const come = steps.filter(([from]) => from * 1000 <= Date.now() + ahead).pop();
     const now = come ? { ...says, weight: come[1], words: come[2], quiet: says.quiet && come[1] !== "alarm" } : says;
     // A figure at the mark holds its alarm until another is noted: time makes it no calmer.
-    const isLate = Date.now() >= (kept.next ?? Infinity);
-    const held = kept.holds ? { weight: "alarm", words: isLate ? kept.holds.late : kept.holds.words, quiet: false, kept: true, go: kept.holds.go } : {};
+    const held = kept.holds ? { ...kept.holds, weight: "alarm", words: Date.now() >= kept.next ? kept.holds.late : kept.holds.words, quiet: false, kept: true } : {};
     if (!kept.until) return { ...now, ...held };
-    const then = { ...now, nextAt: kept.next ?? now.nextAt, nextWords: kept.nextWords ?? "", kept: true, ...held };
+    const then = { ...now, nextAt: kept.next ?? now.nextAt, nextWords: kept.nextWords, kept: true, ...held };
     // What was read since an alarm came leaves the refractometer called for, in words as in colour.
     const less = kept.holds || kept.stays || now.weight !== "alarm" ? {} : { weight: "note", words: "Check with the refractometer" };
     return Date.now() < kept.until ? { ...then, ...less, quiet: true, firm: true, ...kept.says } : then;
   }
 
-  /** A page out of the phone's own store calls nothing before it is known what is kept beside it: see kept-pan.js. */
-  const isUnknown = () => seen > 0 && document.body.dataset.known === undefined && performance.now() - openedAt < KNOWN_MS;
-
   /** The one state that sets words, colour, title and sound: the call, or that a reading is long overdue. @param {HTMLElement} call */
   function state(call) {
-    if (isUnknown()) {
-      return { weight: "", words: "Looking what is kept on this phone", quiet: true, nextAt: 0, nextWords: "", firm: false, kept: false, go: "…", left: 0 };
-    }
+    // A page out of the phone's own store calls nothing before it is known what is kept beside it: see kept-pan.js.
+    if (seen && !document.body.dataset.known && performance.now() < KNOWN_MS) return { ...NOTHING, words: "Reading what this phone keeps", go: "…", left: 0 };
     const says = called(call);
     const left = says.nextAt - Date.now();
     if (says.nextAt === 0 || left >= -LATE_MS || says.weight === "alarm") return { ...says, left };
@@ -198,14 +183,10 @@
 
   /** When the next reading is due: by what is kept here, else by the mill's own words. @param {HTMLElement} due @param {string} kept */
   function sayDue(due, kept) {
-    const { was } = due.dataset;
-    if (kept) {
-      due.dataset.was ??= due.textContent ?? "";
-      if (due.textContent !== kept) due.textContent = kept;
-    } else if (was !== undefined) {
-      due.textContent = was;
-      delete due.dataset.was;
-    }
+    const was = due.dataset.was ??= due.textContent ?? "";
+    const says = kept || was;
+    if (due.textContent !== says) due.textContent = says;
+    if (!kept) delete due.dataset.was;
   }
 
   /** Once a second: the countdown, the title, and whether to call. */
@@ -286,11 +267,7 @@
       renew();
     });
     // The mill was reached by what this page sends: it is not lost any more.
-    document.addEventListener("reached", () => {
-      if (!isLost || Date.now() - reached < REACHED_MS) return;
-      reached = Date.now();
-      renew();
-    });
+    document.addEventListener("reached", () => { if (isLost) renew(); });
     document.addEventListener("visibilitychange", () => {
       if (document.hidden) return;
       renew();

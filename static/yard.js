@@ -32,6 +32,8 @@ const OPEN_MS = 6000;
 const AGAIN_MS = 5000;
 /** How often it is looked for pages of the day that are new, ms. */
 const LOOK_MS = 3 * 60_000;
+/** The mill was reached by an entry: that renews a page that is lost, at most so often, ms. */
+const REACHED_MS = 1000;
 
 /** Forms of the yard whose figures are typed with keys of its own. */
 const FIGURES = 'form.sheet:is([data-keep], [action^="/juices/"], [action^="/boils/"]) :is(input.short, input.reading)';
@@ -89,7 +91,7 @@ function run() {
       answers.set(entry.key, answer);
       if (answer.status === 201) went.push(entry);
     });
-    if (ending !== "no network") document.dispatchEvent(new Event("reached"));
+    if (ending !== "no network") sayReached();
     afterSending(store, went).catch(() => {});
   }).catch(() => { ending = "later"; }).finally(() => { runs -= 1; });
   return chain.then(show);
@@ -227,6 +229,14 @@ function goOn(to) {
   else if (url.hash === location.hash) location.reload();
   else { location.hash = url.hash; location.reload(); }
 }
+
+/** Says that the mill was reached: a page that is lost is renewed by it. */
+function sayReached() {
+  if (performance.now() - reached < REACHED_MS) return;
+  reached = performance.now();
+  document.dispatchEvent(new Event("reached"));
+}
+let reached = -REACHED_MS;
 
 /** @param {number} ms @returns {Promise<void>} */
 const wait = (ms) => new Promise((resolve) => { setTimeout(resolve, ms); });
@@ -405,7 +415,7 @@ async function start() {
 
 addEventListener("online", () => run().then(keepDay));
 news?.addEventListener("message", ({ data }) => {
-  if (data === "sent" && heard > 0) document.dispatchEvent(new Event("reached"));
+  if (data === "sent" && heard > 0) sayReached();
   show();
 });
 document.addEventListener("visibilitychange", () => { if (!document.hidden) run().then(keepDay); });

@@ -85,7 +85,7 @@ references() { "$python" tests/reference/run.py; }
 browser_tests() {
   (cd tests/browser && node "$node_home/lib/node_modules/npm/bin/npm-cli.js" install \
     --no-audit --no-fund --no-package-lock --ignore-scripts --engine-strict --no-update-notifier --loglevel=error) &&
-  node --test --test-concurrency=2 tests/browser/*.test.mjs
+  node --test --test-concurrency=3 tests/browser/*.test.mjs
 }
 
 told='' failed=0

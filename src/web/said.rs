@@ -76,7 +76,7 @@ const WORDS: &[(&str, &str)] = &[
     (paths::RUNS_AGAIN, "Noted: the mill runs."),
     (
         paths::BRING_BACK,
-        "The turns are back where they were, and their members are told.",
+        "The turns are back where they were. Who had learnt of being put off is told.",
     ),
     (paths::CONFIRM_TURN, "The turn is confirmed."),
     (paths::MISS_TURN, "Noted on the turn."),

@@ -223,7 +223,7 @@ test('twenty readings kept and the page opened anew: none is lost, and the call 
   await again.waitForTimeout(2500);
   const [served, ...then] = await again.evaluate(() => window.heard);
   assert.ok(served);
-  assert.deepEqual(then, ['Looking what is kept on this phone', 'By the drop kept here: draw the fire']);
+  assert.deepEqual(then, ['Reading what this phone keeps', 'By the drop kept here: draw the fire']);
   assert.equal(await weight(again), 'alarm');
   await again.context().close();
 });

@@ -188,6 +188,8 @@ impl Mill {
             })
             .await;
         }
+        // Not before the season bears what it is to bear.
+        self.lock(who, season).await;
         let lost = close_store::losses(season)
             .ask(&mut *self.read().await)
             .await;
@@ -201,8 +203,10 @@ impl Mill {
     }
 
     async fn lock(&mut self, who: Person, season: SeasonId) {
+        let unsettled = book::unsettled(season).ask(&mut *self.read().await).await;
+        let read = season_lock::mark(&unsettled.unwrap());
         self.step("lock the season", who, async |act| {
-            season_lock::lock(&act, season, ("accounts taken", true)).await
+            season_lock::lock(&act, season, ("accounts taken", Some(&read))).await
         })
         .await;
     }

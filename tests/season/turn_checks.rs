@@ -5,10 +5,12 @@ use sqlx::SqliteConnection;
 /// Each counts what must not be.
 const NEVER: [(&str, &str); 11] = [
     (
-        "two turns share a minute",
-        "select count(*) from turns a join turns b on b.press_day_id = a.press_day_id and b.id > a.id
+        "two turns share a minute, and the cane of neither has come",
+        "with came as (select turn_id as id from tickets where turn_id is not null union select from_turn from ticket_moves
+        where from_turn is not null)
+        select count(*) from turns a join turns b on b.press_day_id = a.press_day_id and b.id > a.id
         where a.state = 'held' and b.state = 'held' and a.start_min < b.start_min + b.minutes
-        and b.start_min < a.start_min + a.minutes",
+        and b.start_min < a.start_min + a.minutes and a.id not in (select id from came) and b.id not in (select id from came)",
     ),
     (
         "a booked minute belongs to no turn held and to no offer that stands",
@@ -20,9 +22,11 @@ const NEVER: [(&str, &str); 11] = [
         and m.minute >= o.start_min and m.minute < o.start_min + o.minutes)",
     ),
     (
-        "a turn held or an offer lacks a minute, or has one too many",
-        "select abs((select count(*) from booked_minutes)
-        - (select coalesce(sum(minutes / 5), 0) from turns where state = 'held')
+        "a turn held or an offer lacks a minute that nobody could take since, its cane having come, or has one too many",
+        "with came as (select turn_id as id from tickets where turn_id is not null union select from_turn from ticket_moves
+        where from_turn is not null)
+        select abs((select count(*) from booked_minutes where turn_id is null or turn_id not in (select id from came))
+        - (select coalesce(sum(minutes / 5), 0) from turns where state = 'held' and id not in (select id from came))
         - (select coalesce(sum(minutes / 5), 0) from offers where answer is null))",
     ),
     (
@@ -65,9 +69,11 @@ const NEVER: [(&str, &str); 11] = [
         or exists (select 1 from booked_minutes k where k.turn_id = t.turn_id))",
     ),
     (
-        "a turn was moved with others and its member was not told",
+        "a turn was moved with others to where it had never been, and its member was not told",
         "select count(*) from day_change_turns t join turns b on b.id = t.turn_id where not exists
-        (select 1 from notices n where n.change_id = t.change_id and n.turn_id = t.turn_id and n.member_id = b.member_id)",
+        (select 1 from notices n where n.change_id = t.change_id and n.turn_id = t.turn_id and n.member_id = b.member_id)
+        and (select count(*) from turn_events e where e.turn_id = t.turn_id and e.press_day_id = t.to_day_id
+        and e.start_min = t.to_min and e.what <> 'cancelled') < 2",
     ),
 ];
 

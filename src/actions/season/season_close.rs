@@ -9,7 +9,6 @@ use crate::calc::RuleRefusal;
 use crate::calc::season::settle;
 use crate::calc::shares::ledger::Entry;
 use crate::calc::shares::split::Sharer;
-use crate::calc::turns::day_board::is_over;
 use crate::facts::season::season_close::{Refund, refunds, rules_beforehand};
 use crate::store::people::{coop, members};
 use crate::store::season::season_close as close;
@@ -118,15 +117,6 @@ pub(super) async fn all_closed(tx: &mut WriteTx, season: SeasonId) -> Done<()> {
         ),
     )
     .into())
-}
-
-/// Refuses while a press day of the season is not over: who presses in it is not known.
-pub(super) async fn all_pressed(act: &Act, tx: &mut WriteTx, season: SeasonId) -> Done<()> {
-    let today = today(act, tx).await?;
-    let days = press_days::of_season(season).ask(tx).await?;
-    let over = |day: &PressDay| is_over((day.date, day.closed_at.is_some()), today);
-    let open: Vec<PressDay> = days.into_iter().filter(|day| !over(day)).collect();
-    none_open(&open, today)
 }
 
 /// Refuses while a press day of the season is not closed, also one that is past: cane of that day may still be written down.

@@ -171,7 +171,23 @@ pub(in crate::actions) async fn confirmed_on(
     season: SeasonId,
     date: PressDate,
 ) -> Done<Rules> {
-    confirmed(season, date).ask(tx).await?
+    let found = confirmed(season, date).ask(tx).await?;
+    let (Err(_), Some(of)) = (&found, seasons::find(season).ask(tx).await?) else {
+        return found;
+    };
+    let all = seasons::rules_list(season).ask(tx).await?;
+    match all.iter().filter_map(|rules| rules.holds_from).min() {
+        Some(from) if from > date => Err(RuleRefusal::new(
+            "rules-to-come",
+            format!(
+                "The rules of {} hold from {}: before that nothing is written down under them.",
+                of.year,
+                from.show()
+            ),
+        )
+        .into()),
+        _ => found,
+    }
 }
 
 /// The question of which rules are confirmed for a day.

@@ -2,7 +2,7 @@
 //! correction, and dividing it again.
 
 use super::lines::{line, write};
-use super::statements::{self, InJarsAndToPay};
+use super::statements::{self, OfLot};
 use crate::actions::{Act, Done, ReadBefore, Stop, begin};
 use crate::calc::RuleRefusal;
 use crate::calc::shares::division::{Division, Way};
@@ -98,26 +98,26 @@ fn divided_before(lot: &LotCode, before: &DivisionRow, zone: &Zone) -> RuleRefus
     )
 }
 
-/// Each member's syrup in jars of a lot and what is to pay for it, by lines of the ledger.
-struct PerMember(BTreeMap<MemberId, InJarsAndToPay>);
+/// Each member's part of a lot, the syrup of it in jars and what is to pay for it, by lines of the ledger.
+struct PerMember(BTreeMap<MemberId, OfLot>);
 
 impl PerMember {
-    fn of(&self, member: MemberId) -> InJarsAndToPay {
+    fn of(&self, member: MemberId) -> OfLot {
         self.0.get(&member).copied().unwrap_or_default()
     }
 }
 
-fn in_jars_and_to_pay(
-    lines: impl Iterator<Item = (Option<MemberId>, Entry, Grams, Cents)>,
-) -> PerMember {
-    let mut out: BTreeMap<MemberId, InJarsAndToPay> = BTreeMap::new();
+fn of_lot(lines: impl Iterator<Item = (Option<MemberId>, Entry, Grams, Cents)>) -> PerMember {
+    let mut out: BTreeMap<MemberId, OfLot> = BTreeMap::new();
     for (member, kind, grams, cents) in lines {
         let Some(member) = member else {
             continue;
         };
         let sum = out.entry(member).or_default();
-        if kind == Entry::Jarred {
-            sum.in_jars += -grams;
+        match kind {
+            Entry::Entitled => sum.part += grams,
+            Entry::Jarred => sum.in_jars += -grams,
+            _ => {}
         }
         sum.to_pay = sum.to_pay + cents;
     }
@@ -131,8 +131,8 @@ async fn tell_put_right(
     (inputs, version): (&DivisionInputs, i64),
     (new, written, old): (&[NewLine], &[NewLine], &[LedgerLine]),
 ) -> Done<()> {
-    let now = in_jars_and_to_pay(new.iter().map(|l| (l.member_id, l.kind, l.grams, l.cents)));
-    let was = in_jars_and_to_pay(old.iter().map(|l| (l.member_id, l.kind, l.grams, l.cents)));
+    let now = of_lot(new.iter().map(|l| (l.member_id, l.kind, l.grams, l.cents)));
+    let was = of_lot(old.iter().map(|l| (l.member_id, l.kind, l.grams, l.cents)));
     let touched: BTreeSet<MemberId> = written.iter().filter_map(|l| l.member_id).collect();
     let of_member = |id| (id, (was.of(id), now.of(id)));
     let changed = touched.into_iter().map(of_member).collect();

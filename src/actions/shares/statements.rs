@@ -36,9 +36,10 @@ pub(in crate::actions) async fn day_closed(
     Ok(())
 }
 
-/// A member's syrup in jars of a lot, and what is to pay for it.
+/// A member's part of a lot, the syrup of it in jars, and what is to pay for it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub(in crate::actions) struct InJarsAndToPay {
+pub(in crate::actions) struct OfLot {
+    pub(in crate::actions) part: Grams,
     pub(in crate::actions) in_jars: Grams,
     pub(in crate::actions) to_pay: Cents,
 }
@@ -49,7 +50,7 @@ pub(in crate::actions) async fn put_right(
     act: &Act,
     tx: &mut WriteTx,
     (lot, version, season): (&LotCode, i64, SeasonId),
-    (changed, why): (&BTreeMap<MemberId, (InJarsAndToPay, InJarsAndToPay)>, &str),
+    (changed, why): (&BTreeMap<MemberId, (OfLot, OfLot)>, &str),
 ) -> Done<()> {
     let by = members::find(act.actor.id)
         .ask(tx)
@@ -78,21 +79,23 @@ pub(in crate::actions) async fn put_right(
     Ok(())
 }
 
-/// " Your jars of it: 20.6 lb before, 17.9 lb now. To pay for it: $19.75 before, $17.90 now."
-fn what_changed(was: InJarsAndToPay, now: InJarsAndToPay, units: Units) -> String {
-    let mut told = String::new();
-    if was.in_jars != now.in_jars {
-        let (was, now) = (was.in_jars.show(units), now.in_jars.show(units));
-        told = format!(" Your jars of it: {was} before, {now} now.");
-    }
-    if was.to_pay != now.to_pay {
-        let (was, now) = (was.to_pay.show(), now.to_pay.show());
-        told = format!("{told} To pay for it: {was} before, {now} now.");
-    }
+/// " Your part of it: 16.8 lb before, 15.8 lb now. To pay for it: $19.75 before, $17.90 now."
+fn what_changed(was: OfLot, now: OfLot, units: Units) -> String {
+    let syrup = |grams: Grams| grams.show(units);
+    let told = [
+        ("Your part of it", syrup(was.part), syrup(now.part)),
+        ("Your jars of it", syrup(was.in_jars), syrup(now.in_jars)),
+        ("To pay for it", was.to_pay.show(), now.to_pay.show()),
+    ];
+    let told: Vec<String> = told
+        .into_iter()
+        .filter(|(_, was, now)| was != now)
+        .map(|(of, was, now)| format!("{of}: {was} before, {now} now."))
+        .collect();
     if told.is_empty() {
         " What is carried for you of it changed.".to_owned()
     } else {
-        told
+        format!(" {}", told.join(" "))
     }
 }
 

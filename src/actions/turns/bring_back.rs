@@ -3,7 +3,7 @@
 use super::asker::zone;
 use super::offering::{self, RoomBefore};
 use super::turn_place::{latest_habit, note, take};
-use super::turn_told::place_words;
+use super::turn_told::{Before, place_words};
 use super::waiting::offer_of;
 use crate::actions::people::notices::{self, NoticeSubject, Tell};
 use crate::actions::{Act, Done, Stop, begin};
@@ -16,7 +16,7 @@ use crate::store::WriteTx;
 use crate::store::turns::turn::{self, Turn};
 use crate::store::turns::turn_events::What;
 use crate::store::turns::{day_changes, standstills, waiting};
-use crate::units::{DayChangeId, PressDayId};
+use crate::units::{DayChangeId, PressDayId, Zone};
 
 /// Why such a turn was moved, as its history says it.
 const RUNS_AGAIN: &str = "The mill runs again earlier than was said";
@@ -49,7 +49,7 @@ pub async fn bring_back(act: &Act, id: DayChangeId) -> Done<DayChangeId> {
         turn::free_minutes(&mut tx, one.turn.id).await?;
     }
     for one in &way.turns {
-        put(act, &mut tx, (id, &way), one).await?;
+        put(act, &mut tx, (id, &way, &zone), one).await?;
     }
     offering::offer_room(act, &mut tx, way.day.id, before).await?;
     for (day, before) in lists {
@@ -89,7 +89,7 @@ async fn off_the_lists(
 async fn put(
     act: &Act,
     tx: &mut WriteTx,
-    (change, way): (DayChangeId, &WayBack),
+    (change, way, zone): (DayChangeId, &WayBack, &Zone),
     one: &GoesBack,
 ) -> Done<()> {
     let before = turn::find(one.turn.id)
@@ -97,6 +97,7 @@ async fn put(
         .await?
         .ok_or(Stop::Missing)?;
     let from = place_words(&way.clock, before.start);
+    let put_off_to = before.start;
     let after = Turn {
         start: way.clock.time(one.to.start),
         held: true,
@@ -104,23 +105,51 @@ async fn put(
     };
     turn::update(tx, &after).await?;
     take(&after, &way.clock, one.to).ask(tx).await?;
-    let (date, span) = (after.date.show(), one.to.show(&way.clock));
-    let tell = Tell {
-        member: after.member_id,
-        kind: Kind::Moved,
-        mark: format!("back:{change}:{}", after.id),
-        subject: format!("Your turn on {date} is back at {span}"),
-        words: match one.waits_for {
-            None => {
-                format!("Your turn on {from} is back where it was: {date}, {span}. {RUNS_AGAIN}.")
-            }
-            Some(other) => format!(
+    let now = after.clone();
+    note(act, tx, after, What::Moved, RUNS_AGAIN).await?;
+    let told = Before::read(tx, &now).await?;
+    if told.is_known(&now) {
+        return Ok(());
+    }
+    let (date, span) = (now.date.show(), one.to.show(&way.clock));
+    let knows_of_it = told.known.as_ref().is_none_or(|known| {
+        known.what == What::Cancelled
+            || (known.press_day_id, known.start) == (now.press_day_id, put_off_to)
+    });
+    let (subject, words) = match (one.waits_for, told.known) {
+        // The member knows it where it was before all this, and not that it was put off.
+        (_, Some(known)) if !knows_of_it => {
+            let from = place_words(&zone.clock(known.date), known.start);
+            let subject = format!("Your turn was moved to {date}, {span}");
+            let why = if told.why.is_empty() {
+                RUNS_AGAIN
+            } else {
+                told.why.trim_end_matches('.')
+            };
+            (
+                subject,
+                format!("Your turn on {from} is moved to {date}, {span}. Why: {why}."),
+            )
+        }
+        (None, _) => (
+            format!("Your turn on {date} is back at {span}"),
+            format!("Your turn on {from} is back where it was: {date}, {span}. {RUNS_AGAIN}."),
+        ),
+        (Some(other), _) => (
+            format!("Your turn on {date} is back at {span}"),
+            format!(
                 "Your turn on {from} found no room, and has it again: {date}, {span}. {RUNS_AGAIN}; you do not wait for {} any more.",
                 other.show()
             ),
-        },
-        about: NoticeSubject::Change(change, after.id),
+        ),
     };
-    note(act, tx, after, What::Moved, RUNS_AGAIN).await?;
+    let tell = Tell {
+        member: now.member_id,
+        kind: Kind::Moved,
+        mark: told.mark,
+        subject,
+        words,
+        about: NoticeSubject::Change(change, now.id),
+    };
     notices::tell(act, tx, tell).await
 }

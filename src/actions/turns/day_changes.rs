@@ -5,6 +5,7 @@
 use super::asker::zone;
 use super::offering::{self, take_step};
 use super::turn_place::{latest_habit, note, take};
+use super::turn_told::{Before, place_words};
 use super::{press_days as days, waiting_overrides};
 use crate::actions::people::notices::{self, NoticeSubject, Tell};
 use crate::actions::{Act, Done, Stop, begin};
@@ -23,9 +24,11 @@ use crate::store::turns::day_changes::{self, NewMoved, WentTo};
 use crate::store::turns::press_days::{self, PressDay};
 use crate::store::turns::standstills::{self, Standstill};
 use crate::store::turns::turn::{self, Turn};
-use crate::store::turns::turn_events::What;
+use crate::store::turns::turn_events::{TurnEvent, What};
 use crate::store::turns::waiting::{self, Entry, NewWaiting};
-use crate::units::{DayChangeId, DayClock, PressDayId, UtcSecond, WaitingId, plain_text};
+use crate::units::{
+    ClockTime, DayChangeId, DayClock, PressDate, PressDayId, UtcSecond, WaitingId, plain_text,
+};
 
 /// A change that moves turns of a day together, as a steward wants it.
 #[derive(Debug, Clone)]
@@ -282,7 +285,6 @@ async fn put(
         .ask(tx)
         .await?
         .ok_or(Stop::Missing)?;
-    let words = notice.words(planned, line);
     let (after, what) = if let Some(span) = line.to {
         let after = Turn {
             press_day_id: planned.target.id,
@@ -305,11 +307,22 @@ async fn put(
         turn::update(tx, &after).await?;
         (after, What::Cancelled)
     };
+    let now = after.clone();
     note(act, tx, after, what, &notice.why).await?;
+    let told = Before::read(tx, &now).await?;
+    if told.is_known(&now) {
+        return Ok(());
+    }
+    let place = |known: &TurnEvent| (known.date, known.start);
+    let was = told
+        .known
+        .as_ref()
+        .map_or((line.turn.date, line.turn.start), place);
+    let words = notice.words(planned, line, was);
     let tell = Tell {
         member: line.turn.member_id,
         kind: NoticeKind::Moved,
-        mark: format!("change:{}:{}", notice.change, line.turn.id),
+        mark: told.mark,
         subject: match line.to {
             Some(span) if planned.target.date == line.turn.date => format!(
                 "Your turn on {} was moved to {}",
@@ -339,14 +352,14 @@ struct MoveNotice {
 }
 
 impl MoveNotice {
-    fn words(&self, planned: &Planned, line: &TurnOutcome) -> String {
-        let turn = &line.turn;
-        let from = self.coop.zone.clock(turn.date);
-        let was = format!(
-            "{} at {}",
-            turn.date.show(),
-            from.show(from.kept(turn.start))
-        );
+    /// The words to a member who knew the turn on that day at that start.
+    fn words(
+        &self,
+        planned: &Planned,
+        line: &TurnOutcome,
+        (date, start): (PressDate, ClockTime),
+    ) -> String {
+        let was = place_words(&self.coop.zone.clock(date), start);
         let went = match (line.to, &planned.next) {
             (Some(span), _) => format!(
                 "Your turn on {was} is moved to {}, {}.",

@@ -9,7 +9,7 @@ use crate::store::WriteTx;
 use crate::store::people::notices as store_notices;
 use crate::store::people::{household, members};
 use crate::store::turns::turn::Turn;
-use crate::store::turns::turn_events::{self, TurnEvent};
+use crate::store::turns::turn_events::{self, TurnEvent, What};
 use crate::units::{ClockTime, DayClock, TurnId, Zone};
 
 /// A day and a start on it, as a member is told of them: "Sat 10 Oct 2026 at 09:00".
@@ -66,9 +66,7 @@ pub(super) async fn tell_moved(
         let told = booked(tx, after, (clock, span), own_mark).await?;
         return tell_by_others(act, tx, after, told, why).await;
     };
-    if (known.press_day_id, known.start, known.minutes)
-        == (after.press_day_id, after.start, after.minutes)
-    {
+    if is_at(known, after) {
         return no_news(act, tx, after, &events).await;
     }
     let from = place_words(&zone.clock(known.date), known.start);
@@ -123,6 +121,41 @@ async fn known<'a>(
         }
     }
     Ok(None)
+}
+
+/// How a turn stood for its member before its last change, which is in the history already.
+pub(super) struct Before {
+    /// The mark of what is told of that change.
+    pub(super) mark: String,
+    /// The turn as the member knew it; `None`: the member never knew of it.
+    pub(super) known: Option<TurnEvent>,
+    /// Why it was brought to where it is now when it was brought there before; empty: it was not, or nobody said why.
+    pub(super) why: String,
+}
+
+impl Before {
+    pub(super) async fn read(tx: &mut WriteTx, now: &Turn) -> Done<Self> {
+        let events = turn_events::of_turn(now.id).ask(tx).await?;
+        let known = known(tx, now.id, &events).await?.cloned();
+        let mut earlier = events.iter().rev().skip(1);
+        let here = earlier.find(|event| is_at(event, now));
+        Ok(Self {
+            mark: mark(now.id, events.len()),
+            known,
+            why: here.map_or_else(String::new, |event| event.why.clone()),
+        })
+    }
+
+    /// Whether the turn is where the member knew it to be: there is nothing to tell.
+    pub(super) fn is_known(&self, now: &Turn) -> bool {
+        now.held && self.known.as_ref().is_some_and(|known| is_at(known, now))
+    }
+}
+
+/// Whether a turn is where it was brought to then.
+fn is_at(event: &TurnEvent, turn: &Turn) -> bool {
+    let place = (event.press_day_id, event.start, event.minutes);
+    event.what != What::Cancelled && place == (turn.press_day_id, turn.start, turn.minutes)
 }
 
 /// What was told and nobody has learnt of goes: it is so no more, and what the member knew holds again.

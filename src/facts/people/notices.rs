@@ -21,7 +21,7 @@ pub fn state_of(notice: &Notice, zone: &Zone, at: UtcSecond) -> NoticeState {
                 at,
             }
             .begun(),
-            changed: turn.changed_at > notice.made_at || turn.told_since,
+            changed: turn.changed,
         },
         (None, Some(offer)) => Matter::Offer {
             over: offer.answered || offer.ends_at <= at,

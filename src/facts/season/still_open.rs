@@ -1,7 +1,6 @@
 //! What stands in the way of closing a season.
 
 use super::season_close::to_bear;
-use crate::calc::turns::day_board::is_over;
 use crate::store::season::season_close as close;
 use crate::store::turns::press_days;
 use crate::store::{Conn, Stored};
@@ -10,7 +9,7 @@ use crate::units::{LotCode, PressDate, SeasonId};
 /// What has to be done before a season can be closed and locked.
 #[derive(Debug, Clone, Default)]
 pub struct StillOpen {
-    /// Press days that are to come, or today's that is not closed; while a loss is to be borne, past ones that are not closed as well.
+    /// Press days that are not closed, past or to come: cane or juice of theirs may be in no lot yet.
     pub days: Vec<PressDate>,
     /// Lots neither divided nor lost.
     pub lots: Vec<LotCode>,
@@ -19,19 +18,16 @@ pub struct StillOpen {
 }
 
 impl StillOpen {
-    /// Reads it for a season, as things stand today.
+    /// Reads it for a season.
     ///
     /// # Errors
     /// The store failed.
-    pub async fn read(conn: &mut Conn, season: SeasonId, today: PressDate) -> Stored<Self> {
+    pub async fn read(conn: &mut Conn, season: SeasonId) -> Stored<Self> {
         let days = press_days::of_season(season).ask(conn).await?;
         let losses = to_bear(conn, season).await?;
-        let to_come = days.iter().filter(|day| {
-            let closed = day.closed_at.is_some();
-            !(closed || losses.is_empty() && is_over((day.date, closed), today))
-        });
+        let open = days.iter().filter(|day| day.closed_at.is_none());
         Ok(Self {
-            days: to_come.map(|day| day.date).collect(),
+            days: open.map(|day| day.date).collect(),
             lots: close::open_lots(season).ask(conn).await?,
             losses: losses.into_iter().map(|loss| loss.lot).collect(),
         })

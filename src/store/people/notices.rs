@@ -116,10 +116,9 @@ pub struct NoticeTurn {
     pub confirmed_at: Option<UtcSecond>,
     /// Whether its cane is weighed in.
     pub weighed_in: bool,
-    /// When it was last made, moved or cancelled.
-    pub changed_at: UtcSecond,
-    /// Whether the member was told of a later change of it.
-    pub told_since: bool,
+    /// Whether it has changed since the notice was made, or a later notice of this kind tells of it. One that is only asked about has
+    /// changed if it is on another day, at another start or for another time: moved and back where it was, it is to be confirmed as before.
+    pub changed: bool,
 }
 
 /// The offer of a notice, as it stands.
@@ -157,6 +156,7 @@ struct NoticeRow {
     weighed_in: bool,
     changed_at: Option<UtcSecond>,
     told_since: Option<NoticeId>,
+    elsewhere: Option<TurnId>,
     offer_id: Option<OfferId>,
     waiting_id: Option<WaitingId>,
     answered_at: Option<UtcSecond>,
@@ -186,8 +186,11 @@ impl NoticeRow {
                 held: self.held,
                 confirmed_at: self.confirmed_at,
                 weighed_in: self.weighed_in,
-                changed_at,
-                told_since: self.told_since.is_some(),
+                changed: self.told_since.is_some()
+                    || match kind {
+                        Kind::Coming => self.elsewhere.is_some(),
+                        _ => changed_at > self.made_at,
+                    },
             }),
             _ => None,
         };
@@ -232,8 +235,12 @@ macro_rules! notices {
             coalesce(b.state = 'held', 0) as "held!: bool", b.confirmed_at as "confirmed_at?: UtcSecond",
             exists (select 1 from tickets t where t.turn_id = b.id) as "weighed_in!: bool",
             (select max(e.at) from turn_events e where e.turn_id = b.id) as "changed_at?: UtcSecond",
-            (select max(x.id) from notices x where x.member_id = n.member_id and x.turn_id = n.turn_id and x.kind = 'moved' and x.id > n.id)
+            (select max(x.id) from notices x where x.member_id = n.member_id and x.turn_id = n.turn_id and x.kind = n.kind and x.id > n.id)
               as "told_since?: NoticeId",
+            case when not exists (select 1 from turn_events e where e.turn_id = b.id
+              and e.version = (select max(w.version) from turn_events w where w.turn_id = b.id and w.at <= n.made_at)
+              and (e.press_day_id, e.start_min, e.start_again, e.minutes) = (b.press_day_id, b.start_min, b.start_again, b.minutes))
+              then b.id end as "elsewhere?: TurnId",
             o.id as "offer_id?: OfferId", o.waiting_id as "waiting_id?: WaitingId", o.answered_at as "answered_at?: UtcSecond", o.ends_at as "ends_at?: UtcSecond",
             s.year as "year?: i64", l.state as "letter?: String"
             from notices n join members m on m.id = n.member_id left join members c on c.id = n.told_by
@@ -253,10 +260,11 @@ pub fn find(id: NoticeId) -> Question<Option<Notice>> {
 }
 
 /// Whether a notice with this mark was made that nobody has learnt of: nobody put it away, was called about it or was sent its letter,
-/// whom it was told over again neither.
+/// whom it was told over again neither; and it tells of what somebody did who does not act for the card, and so does not know it.
 pub fn unread(mark: &str) -> Question<bool> {
     question!(
-        r#"select (count(*) > 0 and coalesce(sum(n.seen_at is not null or n.told_at is not null or l.state is 'sent'), 0) = 0)
+        r#"select (count(*) > 0 and coalesce(sum(n.seen_at is not null or n.told_at is not null or l.state is 'sent'
+          or (n.mark = ?1 and n.copied = 1)), 0) = 0)
         as "unread!: bool"
         from notices n left join letters l on l.notice_id = n.id
         where n.mark = ?1 or (n.mark > ?1 || ':' and n.mark < ?1 || ';')"#,

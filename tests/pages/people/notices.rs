@@ -13,14 +13,14 @@ use canewright::units::{
 };
 
 /// What an action is handed so many hours before the fixed clock.
-fn hours_ago(site: &TestSite, hours: i64) -> Act {
+pub fn hours_ago(site: &TestSite, hours: i64) -> Act {
     let mut act = site.act();
     act.at = AT.plus(-hours * 3600);
     act
 }
 
 /// A turn on the press day of the fixed clock, for a member, booked three days before.
-async fn turn(site: &TestSite, member: MemberId, start: i64) -> TurnId {
+pub async fn turn(site: &TestSite, member: MemberId, start: i64) -> TurnId {
     let day = site.text("select id from press_days").await;
     let new = NewTurn {
         member,

@@ -1,6 +1,6 @@
 //! What the season bears of lost boils and when, and what a lot repays: each said on its page.
 
-use super::season_close::{ANOTHER_DAY, day_over, sound};
+use super::season_close::{ANOTHER_DAY, day_over, locked, sound};
 use crate::shares::divisions::{Lot, act, divided_lot, finished_lot, finished_lot_under, walk_in};
 use crate::site::{AT, Answer, Browser};
 use axum::http::StatusCode;
@@ -17,7 +17,7 @@ use canewright::units::{ClockTyped, Grams, MinuteOfDay, Minutes, PressDate, Seas
 
 /// Asserts that words do not stand on a page.
 #[track_caller]
-pub(super) fn lacks(page: &Answer, words: &str) {
+pub fn lacks(page: &Answer, words: &str) {
     assert!(!page.body.contains(words), "“{words}” is on the page");
 }
 
@@ -112,8 +112,7 @@ async fn borne_before_the_lock(lot: &Lot, ruth: &mut Browser, path: &str) {
     let page = ruth.opens("/seasons/2026/lock").await;
     page.says(&format!("href=\"{path}\""))
         .says("the season is to bear its loss");
-    let lock = [("why", ""), ("knows", "yes"), ("step", "lock")];
-    ruth.sends("/seasons/2026/lock", &lock)
+    locked(ruth, "")
         .await
         .refused(StatusCode::CONFLICT, "still to bear what was lost of")
         .says("the season is to bear its loss");
@@ -136,8 +135,7 @@ async fn borne_before_the_lock(lot: &Lot, ruth: &mut Browser, path: &str) {
     assert_eq!(lot.site.count(moved).await, 15 + 92 + 43 + 102 + 48);
     let bess = "select sum(l.grams) from ledger l join members m on m.id = l.member_id where m.name = 'Bess Lane'";
     assert_eq!(lot.site.count(bess).await, 247);
-    ruth.opens("/seasons/2026/lock").await;
-    ruth.sends("/seasons/2026/lock", &lock).await.taken();
+    locked(ruth, "").await.taken();
 }
 
 /// The steward offers turns on a day that was only possible: that would plan it.
@@ -383,9 +381,7 @@ async fn syrup_that_is_owed_is_settled_in_jars_of_a_lot_on_a_receipt_and_owed_ag
     ];
     // The season is locked by now, and no other is open: a season must be, as the syrup is owed again.
     day_over(&lot).await;
-    ruth.opens("/seasons/2026/lock").await;
-    let lock = [("why", ""), ("knows", "yes"), ("step", "lock")];
-    ruth.sends("/seasons/2026/lock", &lock).await.taken();
+    locked(&mut ruth, "").await.taken();
     lot.crew.opens(&back).await;
     lot.crew
         .sends(&back, &came)

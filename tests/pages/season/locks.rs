@@ -2,7 +2,7 @@
 //! first day of the next season's rules. Bess carries 252 g (8.9 oz) out of the lot that is worked by hand in `shares`.
 
 use super::bearing::{SPILL, lacks};
-use super::season_close::{ANOTHER_DAY, day_over, sound};
+use super::season_close::{ANOTHER_DAY, day_over, locked, sound};
 use crate::shares::divisions::divided_lot;
 use axum::http::StatusCode;
 
@@ -23,12 +23,25 @@ async fn who_is_not_settled_with_is_named_before_a_season_is_locked_and_that_is_
         .says("f-knows")
         .says("Read and taken");
     assert_eq!(lot.site.count("select count(*) from season_locks").await, 0);
-    let read = [
-        ("why", "Read and taken"),
-        ("knows", "yes"),
-        ("step", "lock"),
+    // What was ticked is what was read: a payment in between is shown first.
+    ruth.opens(path).await;
+    let seen = ruth.hidden("seen");
+    let season = lot.site.text("select id from seasons").await;
+    let paid = [
+        ("way", "in"),
+        ("cents", "5.00"),
+        ("text", "cash"),
+        ("season", season.as_str()),
+        ("sure", "yes"),
     ];
-    ruth.sends(path, &read).await.taken();
+    let payment = format!("/members/{}/payment", lot.amos);
+    ruth.fills(&payment, &paid).await.taken();
+    let read = [("seen", seen.as_str()), ("knows", "yes"), ("step", "lock")];
+    ruth.opens(path).await;
+    ruth.sends(path, &read)
+        .await
+        .refused(StatusCode::CONFLICT, "What is not settled changed");
+    locked(&mut ruth, "Read and taken").await.taken();
     let page = ruth.opens(path).await;
     page.says("goes on into the next season");
     lacks(&page, "Not settled yet");
@@ -37,7 +50,11 @@ async fn who_is_not_settled_with_is_named_before_a_season_is_locked_and_that_is_
         .await
         .taken();
     lot.site
-        .sql("drop trigger ledger_stay; delete from ledger")
+        .sql(
+            "insert into ledger (number, season_id, member_id, kind, grams, cents, says, by_id, at)
+             select (select max(number) from ledger) + row_number() over (), min(season_id), member_id, 'settled', -sum(grams), -sum(cents),
+             'even', min(by_id), 1 from ledger where member_id is not null group by member_id",
+        )
         .await;
     lacks(&ruth.opens(path).await, "f-knows");
     ruth.sends(path, &unread).await.taken();
@@ -54,9 +71,7 @@ async fn between_a_lock_and_the_rules_of_the_next_season_the_pages_name_the_day_
         .await
         .says("Open the boil for a correction");
     day_over(&lot).await;
-    let lock = [("why", ""), ("knows", "yes"), ("step", "lock")];
-    ruth.opens("/seasons/2026/lock").await;
-    ruth.sends("/seasons/2026/lock", &lock).await.taken();
+    locked(&mut ruth, "").await.taken();
     // A boil of the locked season is not offered to be opened; the page says what comes first.
     let page = ruth.opens(&divided).await;
     page.says("the boil is not opened")
@@ -98,13 +113,7 @@ async fn a_closed_season_is_locked_stays_readable_and_takes_payments_alone_until
     let path = "/seasons/2026/lock";
     ruth.opens("/seasons/2026/close").await.says(path);
     day_over(&lot).await;
-    ruth.opens(path).await;
-    let locked = [
-        ("why", "Read and taken on 12 Dec"),
-        ("knows", "yes"),
-        ("step", "lock"),
-    ];
-    ruth.sends(path, &locked).await.taken();
+    locked(&mut ruth, "Read and taken on 12 Dec").await.taken();
     ruth.opens(path)
         .await
         .says("is closed and locked")
@@ -167,8 +176,7 @@ async fn a_closed_season_is_locked_stays_readable_and_takes_payments_alone_until
     });
     ruth.opens("/days/new").await;
     ruth.sends("/days/new", &another).await.taken();
-    ruth.opens(path).await;
-    ruth.sends(path, &locked)
+    locked(&mut ruth, "")
         .await
         .refused(
             StatusCode::CONFLICT,
@@ -187,9 +195,7 @@ async fn a_locked_season_refuses_losses_hours_and_settlements_and_links_to_its_l
     let hours = format!("/members/{}/hours", lot.amos);
     let settle = format!("/members/{}/settle", lot.bess);
     day_over(&lot).await;
-    ruth.opens("/seasons/2026/lock").await;
-    let lock = [("why", ""), ("knows", "yes"), ("step", "lock")];
-    ruth.sends("/seasons/2026/lock", &lock).await.taken();
+    locked(&mut ruth, "").await.taken();
     let link = "href=\"/seasons/2026/lock\"";
     for page in [&loss, &hours, &settle] {
         ruth.opens(page).await.says("closed and locked").says(link);
@@ -228,9 +234,7 @@ async fn a_jar_that_breaks_after_its_season_was_locked_is_made_good_in_the_seaso
     let mut lot = divided_lot().await;
     let mut ruth = lot.site.browser(lot.site.steward).await;
     day_over(&lot).await;
-    ruth.opens("/seasons/2026/lock").await;
-    let lock = [("why", ""), ("knows", "yes"), ("step", "lock")];
-    ruth.sends("/seasons/2026/lock", &lock).await.taken();
+    locked(&mut ruth, "").await.taken();
     let shelf = format!("/members/{}/shelf", lot.bess);
     let broken = [("became", "broken"), ("count-0", "1"), ("why", "it fell")];
     lot.crew.opens(&shelf).await;

@@ -1,6 +1,6 @@
 //! Page tests of the theme `season`.
 
-mod bearing;
+pub mod bearing;
 pub mod big_season;
 mod lists;
 mod locks;

@@ -126,7 +126,7 @@ async fn hours_of_a_day_before_any_rules_of_their_season_are_refused() {
     let worked = [("hours", "2"), ("what", "wood"), ("season", next.as_str())];
     ruth.fills(&path, &worked).await.refused(
         StatusCode::CONFLICT,
-        "No rules of 2027 are confirmed for Sat 19 Sep 2026",
+        "The rules of 2027 hold from Tue 5 Jan 2027: before that nothing is written down under them.",
     );
     let page = ruth.opens(&format!("/members/{}/settle", lot.bess)).await;
     page.says("2026: ");

@@ -8,12 +8,13 @@
 
 use crate::season::big_season::big_season;
 use crate::shares::divisions::{Lot, divided_lot, finished_lot};
+use crate::site::{Answer, Browser};
 use axum::http::StatusCode;
 use canewright::facts::shares::verify::verify;
 use canewright::facts::shares::whole_books;
 use canewright::units::Role;
 
-async fn ruth(lot: &Lot) -> crate::site::Browser {
+async fn ruth(lot: &Lot) -> Browser {
     lot.site.browser(lot.site.steward).await
 }
 
@@ -31,6 +32,19 @@ pub(super) const ANOTHER_DAY: [(&str, &str); 7] = [
     ("changeover", "10"),
     ("note", ""),
 ];
+
+/// The season is closed and locked by whoever has read who is not settled with.
+pub async fn locked(ruth: &mut Browser, why: &str) -> Answer {
+    ruth.opens("/seasons/2026/lock").await;
+    let seen = ruth.hidden("seen");
+    let lock = [
+        ("why", why),
+        ("seen", seen.as_str()),
+        ("knows", "yes"),
+        ("step", "lock"),
+    ];
+    ruth.sends("/seasons/2026/lock", &lock).await
+}
 
 /// Asserts that `verify` finds nothing in a lot's books.
 pub async fn sound(lot: &Lot) {

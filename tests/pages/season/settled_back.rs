@@ -2,7 +2,7 @@
 //! out is told and made up for; and what a locked season lets be taken back. By hand: Bess carries 252 g, 52 g × 880 ¢ a kg = 45.76 ¢
 //! → 46 ¢.
 
-use super::season_close::{day_over, sound};
+use super::season_close::{day_over, locked, sound};
 use crate::shares::divisions::{Lot, divided_lot};
 use crate::site::Browser;
 use axum::http::StatusCode;
@@ -105,9 +105,7 @@ async fn a_locked_season_lets_payments_alone_be_taken_back() {
     let settled = settled(&lot, &mut ruth).await;
     let season = lot.site.text("select id from seasons").await;
     day_over(&lot).await;
-    ruth.opens("/seasons/2026/lock").await;
-    let lock = [("why", ""), ("knows", "yes"), ("step", "lock")];
-    ruth.sends("/seasons/2026/lock", &lock).await.taken();
+    locked(&mut ruth, "").await.taken();
     let fee = lot
         .site
         .count("select min(number) from ledger where kind = 'cane_fee'")

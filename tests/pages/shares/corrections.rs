@@ -92,7 +92,7 @@ async fn jars_agree(lot: &mut Lot) {
     let home = lot.amos_opens.opens("/").await;
     assert!(!home.body.contains("wait for you at the mill"));
     // What was put right is told with what changed, why and by whom; his jars stayed.
-    home.says("was put right and divided again. ")
+    home.says("was put right and divided again. Your part of it: 17.6 lb before, 16.7 lb now.")
         .says("Why: Bess’s Brix was written down wrong. Divided by ");
     assert!(!home.body.contains("Your jars of it:"), "{}", home.body);
 }

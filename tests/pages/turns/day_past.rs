@@ -56,6 +56,17 @@ async fn on_the_next_day_no_time_is_told_of_a_turn_that_nobody_came_to() {
 }
 
 #[tokio::test]
+async fn the_queue_of_a_past_day_to_which_nobody_came_says_that_it_is_past() {
+    let site = TestSite::with_season().await;
+    let (ida, mut phone) = site.person("Ida Finch", Role::Member).await;
+    book(&site, ida, 960).await;
+    site.sql("update press_days set date = '2026-09-18'").await;
+    let page = phone.opens("/days/2026-09-18/queue").await;
+    page.says("This press day is past. 0 of 1 pressed.");
+    says_not(&page, "the mill is free");
+}
+
+#[tokio::test]
 async fn opening_a_day_again_says_that_it_is_open() {
     let site = TestSite::with_season().await;
     let mut ruth = site.browser(site.steward).await;

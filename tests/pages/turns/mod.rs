@@ -15,7 +15,7 @@ pub mod row_yield;
 mod standstills;
 pub mod turn;
 pub mod turn_states;
-mod turn_told;
+pub mod turn_told;
 pub mod turn_undo;
 pub mod waiting;
 mod waits_already;

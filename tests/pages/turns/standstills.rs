@@ -1,7 +1,9 @@
 //! The mill stands or runs: standstills that overlap are one, and each member is told of them where a start is told.
 
-use super::day_changes::{another_day, does, mill};
+use super::day_changes::{Mill, another_day, does, mill};
 use super::queue::{book, weigh_in};
+use super::turn_told::later;
+use crate::season::bearing::lacks;
 use crate::site::TestSite;
 use axum::http::StatusCode;
 use canewright::units::Role;
@@ -9,6 +11,9 @@ use canewright::units::Role;
 const LATER: &str = "/days/2026-09-19/turns/later";
 const QUEUE: &str = "/days/2026-09-19/queue";
 const BOARD: &str = "/days/2026-09-19/board";
+
+/// Everybody has read what was told so far.
+const READ: &str = "update notices set seen_at = made_at where seen_at is null";
 
 fn stands<'a>(from: &'a str, minutes: &'a str) -> [(&'a str, &'a str); 3] {
     [
@@ -90,13 +95,14 @@ async fn turns_put_off_go_back_by_one_button_as_far_as_nobody_has_their_place() 
         .sends(&bring_back, &[])
         .await
         .refused(StatusCode::FORBIDDEN, "");
+    mill.site.sql(READ).await;
     mill.steward.opens(&change).await;
     mill.steward.sends(&bring_back, &[]).await.taken();
     assert_eq!(mill.site.text(starts).await, "540 720 780");
     mill.steward
         .opens(&change)
         .await
-        .says("The turns are back where they were, and their members are told.")
+        .says("The turns are back where they were. Who had learnt of being put off is told.")
         .says("Your turn on Sat 19 Sep 2026 at 11:00 is back where it was: Sat 19 Sep 2026, 09:00–10:00.");
     mill.people[0].1.opens("/").await.says(
         "is back where it was: Sat 19 Sep 2026, 09:00–10:00. The mill runs again earlier than was said.",
@@ -143,6 +149,7 @@ async fn a_turn_that_found_no_room_is_brought_back_too_and_leaves_the_list_it_wa
         .opens(&change)
         .await
         .says("<bdi>Cole</bdi>: now on the waiting list of Sat 26 Sep 2026, back to 11:30");
+    mill.site.sql(READ).await;
     let bring_back = format!("{change}/bring-back");
     mill.steward.sends(&bring_back, &[]).await.taken();
     let starts = "select group_concat(start_min, ' ') from (select b.start_min from turns b join members m on m.id = b.member_id
@@ -169,6 +176,65 @@ async fn a_turn_that_found_no_room_is_brought_back_too_and_leaves_the_list_it_wa
         !calls.body.contains("finds no room any more"),
         "{}",
         calls.body
+    );
+}
+
+#[tokio::test]
+async fn who_has_not_learnt_of_being_put_off_is_told_from_where_the_turn_was_known_to_be() {
+    let mut mill = mill().await;
+    another_day(&mill.site, "2026-09-26", 720).await;
+    let at = |mill: &Mill, seconds| later(&mill.site, &mill.steward, seconds);
+    // Till 11:00, and then till the mill closes: nobody has a place that day.
+    let first = does(&mut mill.steward, LATER, &stands("09:00", "120")).await;
+    let second = does(&mut at(&mill, 60), LATER, &stands("11:00", "360")).await;
+    let amos = later(&mill.site, &mill.people[0].1, 70).opens("/").await;
+    amos.says("Your turn on Sat 19 Sep 2026 at 09:00 finds no room any more.");
+    let mut steward = at(&mill, 120);
+    steward
+        .opens(&second)
+        .await
+        .says("and what was noted besides, which ends with it.");
+    steward
+        .sends(&format!("{second}/runs-again"), &[])
+        .await
+        .taken();
+    steward.opens(&second).await;
+    steward
+        .sends(&format!("{second}/bring-back"), &[])
+        .await
+        .taken();
+    let moved = "Your turn on Sat 19 Sep 2026 at 09:00 is moved to Sat 19 Sep 2026, 11:00–12:00. Why: Put off by 2 h: a belt broke.";
+    let calls = at(&mill, 130).opens("/calls").await;
+    for page in [
+        later(&mill.site, &mill.people[0].1, 130).opens("/").await,
+        calls,
+    ] {
+        page.says(moved);
+        lacks(&page, "no room");
+    }
+    // Back where everybody knows it to be, nothing is told of all this.
+    let mut steward = at(&mill, 180);
+    steward.opens(&first).await;
+    steward
+        .sends(&format!("{first}/bring-back"), &[])
+        .await
+        .taken();
+    let calls = at(&mill, 190).opens("/calls").await;
+    for page in [
+        later(&mill.site, &mill.people[0].1, 190).opens("/").await,
+        calls,
+    ] {
+        for told in ["is moved to", "is back where", "no room"] {
+            lacks(&page, told);
+        }
+    }
+    assert_eq!(
+        mill.site
+            .count(
+                "select count(*) from turns where state = 'held' and start_min in (540, 600, 690)"
+            )
+            .await,
+        3
     );
 }
 

@@ -1,6 +1,9 @@
 //! What others do with a member's turn is told to the member, with by whom; what one does oneself is not.
 
+use crate::people::acting::two;
+use crate::people::notices::{hours_ago, turn as booked_before};
 use crate::site::{AT, Answer, Browser, TestSite};
+use canewright::actions::rounds;
 use canewright::units::{MemberId, Role};
 
 const BOOK: &str = "/days/2026-09-19/book";
@@ -23,7 +26,7 @@ fn says_not(page: &Answer, words: &str) {
 }
 
 /// The same person, some seconds later.
-fn later(site: &TestSite, browser: &Browser, seconds: i64) -> Browser {
+pub fn later(site: &TestSite, browser: &Browser, seconds: i64) -> Browser {
     let mut other = site.stranger_at(AT.plus(seconds));
     other.cookie.clone_from(&browser.cookie);
     other
@@ -150,7 +153,7 @@ async fn of_what_nobody_has_learnt_yet_only_the_last_is_told_from_where_the_memb
 
 #[tokio::test]
 async fn what_somebody_who_acts_for_the_card_does_is_told_on_home_and_nobody_is_called() {
-    let mut two = crate::people::acting::two().await;
+    let mut two = two().await;
     let booked = [("told", "weight"), ("amount", "100"), ("start", "9:00")];
     let to = two
         .tomas_opens
@@ -168,4 +171,65 @@ async fn what_somebody_who_acts_for_the_card_does_is_told_on_home_and_nobody_is_
     two.tomas_opens.opens("/").await.says(told);
     says_not(&two.ana_opens.opens("/").await, told);
     says_not(&two.steward.opens("/calls").await, told);
+}
+
+#[tokio::test]
+async fn what_who_acts_for_the_card_booked_is_known_when_the_crew_moves_or_cancels_it() {
+    let mut two = two().await;
+    let turn = books(&mut two.ana_opens, two.tomas, "9:00").await;
+    let to = [
+        ("day", "2026-09-19"),
+        ("start", "11:00"),
+        ("why", "scale check"),
+        ("version", "1"),
+    ];
+    let moved = "Your turn on Sat 19 Sep 2026 at 09:00 is moved to Sat 19 Sep 2026, 11:00";
+    two.steward
+        .fills(&format!("{turn}/move"), &to)
+        .await
+        .taken();
+    for page in [
+        two.tomas_opens.opens("/").await,
+        two.steward.opens("/calls").await,
+    ] {
+        page.says(moved).says("Why: scale check.");
+        says_not(&page, "A turn is booked for you");
+    }
+    two.steward.opens(&turn).await;
+    let why = [("why", "rain")];
+    two.steward
+        .sends(&format!("{turn}/cancel"), &why)
+        .await
+        .taken();
+    let gone = "Your turn on Sat 19 Sep 2026 at 09:00 is cancelled; its time is free for others. Why: rain.";
+    for page in [
+        two.tomas_opens.opens("/").await,
+        two.steward.opens("/calls").await,
+    ] {
+        page.says(gone);
+        says_not(&page, moved);
+    }
+}
+
+#[tokio::test]
+async fn a_turn_that_is_moved_and_back_where_it_was_is_to_be_confirmed_as_before() {
+    let site = TestSite::with_season().await;
+    let (amos, _) = site.person("Amos Trout", Role::Member).await;
+    let turn = format!("/turns/{}", booked_before(&site, amos, 600).await);
+    let at = hours_ago(&site, 56).at;
+    rounds::due(&site.reader, &site.writer, &site.ids, at)
+        .await
+        .unwrap();
+    let mut steward = site.browser(site.steward).await;
+    let asked = "Your turn at the mill is on Sat 19 Sep 2026 at 10:00, for 20 min. Please confirm";
+    steward.opens("/calls").await.says(asked);
+    let to = [("day", "2026-09-19"), ("start", "12:00"), ("version", "1")];
+    steward.fills(&format!("{turn}/move"), &to).await.taken();
+    says_not(&steward.opens("/calls").await, asked);
+    let mut after = later(&site, &steward, 60);
+    after.opens("/").await;
+    after.sends(&format!("{turn}/undo"), &[]).await.taken();
+    let calls = later(&site, &steward, 120).opens("/calls").await;
+    calls.says(asked);
+    says_not(&calls, "is moved to");
 }

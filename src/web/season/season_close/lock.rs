@@ -31,6 +31,8 @@ struct LockPage {
     open: Vec<Choice>,
     /// Who still is owed syrup or owes it, or money, in words.
     carried: Vec<String>,
+    /// The mark of these balances: what is ticked is known as it was read.
+    seen: String,
     action: String,
     back: String,
 }
@@ -68,6 +70,7 @@ impl LockPage {
             locked: locks.last().is_some_and(|l| l.locked),
             lines: locks.iter().rev().map(|l| said(l, zone)).collect(),
             open: to_do(open),
+            seen: actions::mark(carried),
             carried: carried.iter().map(|b| unsettled(b, visit)).collect(),
             action: paths::season_part(year, "lock"),
             back: paths::season_part(year, "close"),
@@ -115,13 +118,12 @@ struct Record {
     carried: Vec<Balance>,
 }
 
-async fn read(db: &mut Snapshot, year: &str, visit: &Visit) -> Result<Record, PageError> {
+async fn read(db: &mut Snapshot, year: &str) -> Result<Record, PageError> {
     let year = year.parse().map_err(|_| PageError::NotFound)?;
     let season = seasons::of_year(year).ask(db).await?;
     let season = season.ok_or(PageError::NotFound)?;
     let locks = close::locks(season.id).ask(db).await?;
-    let today = visit.zone()?.local(visit.at).0;
-    let open = StillOpen::read(db, season.id, today).await?;
+    let open = StillOpen::read(db, season.id).await?;
     Ok(Record {
         carried: ledger::unsettled(season.id).ask(db).await?,
         season,
@@ -132,7 +134,7 @@ async fn read(db: &mut Snapshot, year: &str, visit: &Visit) -> Result<Record, Pa
 
 /// `GET /seasons/{year}/lock`
 pub(crate) async fn lock_form(Path(year): Path<String>, mut request: PageRequest) -> Page {
-    let of = read(&mut request.db, &year, &request.visit).await?;
+    let of = read(&mut request.db, &year).await?;
     let sheet = request.blank();
     let site = (&request.app, &request.visit);
     page(&LockPage::new(site, &of, sheet)?)
@@ -140,9 +142,10 @@ pub(crate) async fn lock_form(Path(year): Path<String>, mut request: PageRequest
 
 /// `POST /seasons/{year}/lock`: locks it, or lifts the lock, as the button says.
 pub(crate) async fn lock(Path(year): Path<String>, mut form: FormRequest) -> Page {
-    let of = read(form.db.now().await?, &year, &form.visit).await?;
+    let of = read(form.db.now().await?, &year).await?;
     let (season, year) = (of.season.id, of.season.year);
     let knows = form.sheet.ticked("knows");
+    let knows = knows.then(|| form.sheet.typed("seen").to_owned());
     let lift = form.sheet.typed("step") == "lift";
     let why = form.sheet.read("why", |t| plain_text(t, 0, 300));
     form.end(
@@ -151,7 +154,7 @@ pub(crate) async fn lock(Path(year): Path<String>, mut form: FormRequest) -> Pag
             if lift {
                 actions::lift(act, season, &why).await
             } else {
-                actions::lock(act, season, (&why, knows)).await
+                actions::lock(act, season, (&why, knows.as_deref())).await
             }
         },
         |()| paths::season_part(year, "lock"),
@@ -189,6 +192,7 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
                     .to_owned()
             })
             .collect(),
+        seen: "4f".to_owned(),
         action: "/seasons/2026/lock".to_owned(),
         back: "/seasons/2026/close".to_owned(),
     };

@@ -311,6 +311,10 @@ pub(super) struct SettlePage {
 fn of_later(season: &SeasonRules) -> String {
     let year = season.season.year;
     match season.rules.holds_from {
+        Some(from) if season.rules.syrup_rate == MilliCents::ZERO => format!(
+            "The season of {year} is open; its rules hold from {}, and name no price of syrup.",
+            from.show()
+        ),
         Some(from) => format!(
             "The season of {year} is open; its rules, and with them its price of syrup, hold from {}.",
             from.show()

@@ -181,7 +181,7 @@ fn standstill(
         format!("The mill stands {}.", show(own))
     } else {
         format!(
-            "The mill stands {}: {} as noted here, and what was noted besides.",
+            "The mill stands {}: {} as noted here, and what was noted besides, which ends with it.",
             show(whole),
             show(own)
         )

@@ -57,6 +57,10 @@ impl QueuePage {
         let coop = visit.coop()?;
         let to_come = queue.to_come();
         let today = coop.zone.local(visit.at).0;
+        // A mill may run past midnight: then the day before goes on.
+        let goes_on = queue.at_the_mill().is_some()
+            || to_come.iter().any(|(one, _)| !queue.missed_its_day(one));
+        let is_past = date < today && queue.runs && !goes_on;
         Ok(Self {
             shell: Shell::new(app, visit, format!("Queue on {}", date.show())),
             own: queue
@@ -65,8 +69,12 @@ impl QueuePage {
                 .filter(|one| me.is_theirs(one.one.member_id))
                 .filter_map(|one| own_line(queue, one, me))
                 .collect(),
-            mill: mill(queue, me, date > today),
-            late: late(queue),
+            late: only_if(!is_past, late(queue)),
+            mill: if is_past {
+                "This press day is past.".to_owned()
+            } else {
+                mill(queue, me, date > today)
+            },
             done: format!("{} of {} pressed.", queue.done(), queue.line.len()),
             rows: to_come
                 .into_iter()
