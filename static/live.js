@@ -7,8 +7,9 @@
   const LATE_MS = 120_000;
   /** A renewal that has not come by then does not come, ms: a line may swallow it without a word. */
   const ANSWER_MS = 6_000;
-  /** So long after it was opened a page out of the phone's own store waits for what is kept, ms. */
-  const KNOWN_MS = 4_000;
+  /** So long after this began a page out of the phone's own store waits for what is kept, ms. */
+  const KNOWN_MS = 10_000;
+  const begun = performance.now();
   const live = document.getElementById("live");
   const lost = document.getElementById("lost");
   const soundButton = document.getElementById("sound");
@@ -63,7 +64,7 @@
   /** The one state that sets words, colour, title and sound: the call, or that a reading is long overdue. @param {HTMLElement} call */
   function state(call) {
     // A page out of the phone's own store calls nothing before it is known what is kept beside it: see kept-pan.js.
-    if (seen && !document.body.dataset.known && performance.now() < KNOWN_MS) return { ...NOTHING, words: "Reading what this phone keeps", go: "…", left: 0 };
+    if (seen && !document.body.dataset.known && performance.now() - begun < KNOWN_MS) return { ...NOTHING, words: "Reading what this phone keeps", go: "…", left: 0 };
     const says = called(call);
     const left = says.nextAt - Date.now();
     if (says.nextAt === 0 || left >= -LATE_MS || says.weight === "alarm") return { ...says, left };
