@@ -19,3 +19,7 @@ pub mod serve;
 pub mod store;
 pub mod units;
 pub mod web;
+
+/// argon2 asks for 19 MiB at a time; the system's allocator would keep many of them.
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;

@@ -26,10 +26,6 @@ use std::process::ExitCode;
 use std::time::{Duration, Instant};
 use tokio::net::TcpListener;
 
-/// argon2 asks for 19 MiB at a time; the system's allocator would keep many of them.
-#[global_allocator]
-static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
-
 fn say(text: &str) {
     // Nobody may be listening any more; that is no reason to stop.
     let _ = writeln!(std::io::stdout(), "{text}");

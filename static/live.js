@@ -7,9 +7,8 @@
   const LATE_MS = 120_000;
   /** A renewal that has not come by then does not come, ms: a line may swallow it without a word. */
   const ANSWER_MS = 6_000;
-  /** So long after this began a page out of the phone's own store waits for what is kept, ms. */
-  const KNOWN_MS = 10_000;
-  const begun = performance.now();
+  /** Until then a page out of the phone's own store waits for what is kept, ms: counted from here, not from the tap that opened it. */
+  const KNOWN_BY = performance.now() + 10_000;
   const live = document.getElementById("live");
   const lost = document.getElementById("lost");
   const soundButton = document.getElementById("sound");
@@ -64,7 +63,7 @@
   /** The one state that sets words, colour, title and sound: the call, or that a reading is long overdue. @param {HTMLElement} call */
   function state(call) {
     // A page out of the phone's own store calls nothing before it is known what is kept beside it: see kept-pan.js.
-    if (seen && !document.body.dataset.known && performance.now() - begun < KNOWN_MS) return { ...NOTHING, words: "Reading what this phone keeps", go: "…", left: 0 };
+    if (seen && !document.body.dataset.known && performance.now() < KNOWN_BY) return { ...NOTHING, words: "Reading what this phone keeps", go: "…", left: 0 };
     const says = called(call);
     const left = says.nextAt - Date.now();
     if (says.nextAt === 0 || left >= -LATE_MS || says.weight === "alarm") return { ...says, left };

@@ -21,10 +21,6 @@ use chance::Chance;
 use quickest::{head, quickest, tell, yardstick};
 use std::collections::{BTreeMap, BTreeSet};
 
-/// As in the program that is served.
-#[global_allocator]
-static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
-
 /// The pan is free from then on.
 const START: i64 = 1_800_000_000;
 

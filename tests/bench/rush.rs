@@ -49,10 +49,6 @@ use std::sync::mpsc;
 use std::time::{Duration, Instant};
 use tokio::runtime::{Builder, Runtime};
 
-/// As in the program that is served.
-#[global_allocator]
-static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
-
 /// Members who reach for a turn.
 const PHONES: usize = 500;
 /// Within so many milliseconds each of them opens its first page.

@@ -34,10 +34,6 @@ use std::io::Write as _;
 use std::time::Instant;
 use tokio::runtime::Builder;
 
-/// As in the program that is served.
-#[global_allocator]
-static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
-
 const MEMBERS: usize = 200;
 const BOILS: usize = 120;
 const SEASONS: i32 = 20;

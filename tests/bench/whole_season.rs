@@ -27,10 +27,6 @@ use quickest::{head, quickest, tell, yardstick};
 use site::TestSite;
 use tokio::runtime::{Builder, Runtime};
 
-/// As in the program that is served.
-#[global_allocator]
-static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
-
 fn main() -> anyhow::Result<()> {
     let run = Builder::new_multi_thread().enable_all().build()?;
     let sorts = yardstick()?;

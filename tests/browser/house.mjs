@@ -3,12 +3,15 @@
 
 import assert from 'node:assert/strict';
 import { execFile, spawn } from 'node:child_process';
-import { existsSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
+import { createHash } from 'node:crypto';
+import { existsSync, mkdirSync, mkdtempSync, readFileSync, rmSync, statSync, writeFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import { tmpdir } from 'node:os';
 import { createServer } from 'node:net';
-import { join } from 'node:path';
+import { dirname, join } from 'node:path';
+import { setTimeout } from 'node:timers/promises';
 import { fileURLToPath } from 'node:url';
+import { isDeepStrictEqual } from 'node:util';
 import { chromium } from 'playwright-core';
 
 const TOP = fileURLToPath(new URL('../../', import.meta.url));
@@ -86,6 +89,18 @@ export async function shows(element, words) {
     await element.page().waitForTimeout(100);
   }
   assert.match(text, words);
+}
+
+/** Reads until what is found is so (equal to `so`, or by it where it is a function), for 30 s: a page looks at itself once a second. */
+export async function becomes(read, so, why) {
+  const holds = typeof so === 'function' ? so : (found) => isDeepStrictEqual(found, so);
+  let found = await read();
+  for (let tries = 0; tries < 300 && !holds(found); tries += 1) {
+    await setTimeout(100);
+    found = await read();
+  }
+  assert.ok(holds(found), `${why ?? 'it does not become so'}: ${JSON.stringify(found)}, not ${typeof so === 'function' ? so : JSON.stringify(so)}`);
+  return found;
 }
 
 /** A page of a new visitor. `page.faults` gathers errors of the console, of scripts and of the CSP. */
@@ -168,7 +183,7 @@ export async function weighIn(page, name, gross, tare) {
 /** What the page says must match, at once or as soon as the page has come. */
 export async function sees(page, words, where = 'main') {
   let text = '';
-  for (let tries = 0; tries < 60; tries += 1) {
+  for (let tries = 0; tries < 300; tries += 1) {
     text = await page.locator(where).innerText();
     if (words.test(text)) return;
     await page.waitForTimeout(100);
@@ -188,13 +203,36 @@ export async function fact(page, word) {
   return (await found.first().innerText()).trim();
 }
 
+/** Names of the pages that this build was found in order with, by how they are made: shared by all files of a run. */
+const LOOKED_OVER = join(dirname(BINARY), '..', 'tmp', 'looked-over', `${existsSync(BINARY) ? statSync(BINARY).mtimeMs : 0}`);
+
+/** How a page is made, for axe-core's rules: its elements with all that they say of themselves, but for figures and words. */
+const makeOf = (page) => page.evaluate(() => {
+  const SAID = /^(href|action|formaction|src|value|content|title|datetime|placeholder|d|points|data-.*)$/;
+  const parts = [innerWidth, matchMedia('(prefers-color-scheme: dark)').matches];
+  const walk = (node) => {
+    if (node.nodeType === Node.TEXT_NODE) { if (node.textContent.trim()) parts.push('t'); return; }
+    if (node.nodeType !== Node.ELEMENT_NODE) return;
+    parts.push('<', node.localName, node.checkVisibility() ? '' : '-');
+    for (const { name, value } of node.attributes) parts.push(name, SAID.test(name) ? value && 't' : value.replace(/[0-9a-f-]{20,}|[0-9]+/g, '0'));
+    node.childNodes.forEach(walk);
+    parts.push('>');
+  };
+  walk(document.documentElement);
+  return parts.join(' ');
+});
+
 /**
  * axe-core on the page as it stands (WCAG 2.0, 2.1, 2.2 A and AA; with `sun` text at 7:1): no violation.
- * `colours`: the rules of colour alone, for a page that was looked over whole in its other look.
+ * `colours`: the rules of colour alone, for a page that was looked over whole in its other look. A page that is made as one
+ * that was in order is not looked over twice.
  */
 export async function axe(page, sun = false, colours = false) {
   if (!page.scripted) return;
-  await page.evaluate(AXE);
+  const make = createHash('sha256').update(`${sun} ${colours} ${AXE.length} ${await makeOf(page)}`).digest('hex');
+  const mark = join(LOOKED_OVER, make);
+  if (existsSync(mark)) return;
+  if (!await page.evaluate(() => 'axe' in window)) await page.evaluate(AXE);
   // A page may renew itself only beside a link that stops it (WCAG 2.2.1, turn off).
   const stops = await page.getByRole('link', { name: 'Hold still' }).count() > 0;
   const found = await page.evaluate(([only, enhanced, renews]) => axe.run(document, {
@@ -209,6 +247,8 @@ export async function axe(page, sun = false, colours = false) {
   const told = found.violations.flatMap((v) =>
     v.nodes.map((n) => `${v.id}: ${n.target.join(' ')}: ${n.failureSummary?.split('\n')[1] ?? v.help}`));
   assert.deepEqual(told, [], `axe-core on ${new URL(page.url()).pathname}`);
+  mkdirSync(LOOKED_OVER, { recursive: true });
+  writeFileSync(mark, '');
 }
 
 /** Runs one of the Python checks; gives what it printed, fails with it when the check fails. */

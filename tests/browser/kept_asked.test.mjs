@@ -4,7 +4,7 @@
 import assert from 'node:assert/strict';
 import { join } from 'node:path';
 import { after, before, test } from 'node:test';
-import { axe, shows, start, tap, weighIn } from './house.mjs';
+import { axe, becomes, shows, start, tap, weighIn } from './house.mjs';
 import { asked, closeLines, comes, cut, cutAtWeighIn, DAY, keep, keepDay, litLot, mended, NEW, note, online, openTicket, phone as phoneOf, says, stands as standsAt, status } from './phones.mjs';
 
 let house;
@@ -255,25 +255,25 @@ test('at the pan without network a reading that is kept quiets the alarm until t
     await note(page).getByText(/^Kept on this phone: Reading/).waitFor();
   };
   await at(40);
-  assert.equal(await weight(), 'alarm', 'silence is an alarm');
+  await becomes(weight, 'alarm', 'silence is an alarm');
   await read('220.1');
   await at(40.1);
-  assert.notEqual(await weight(), 'alarm', 'it was read');
+  await becomes(weight, (now) => now !== 'alarm', 'it was read');
   await shows(page.locator('#kept-reading'), /Kept on this phone: 220\.1 at \d\d:\d\d\./);
   await shows(page.locator('#countdown'), /^in /);
   // Loaded again it is known still; later it is silent again.
   await page.reload();
   await says(page, /1 not sent yet/);
   await at(40.2);
-  assert.notEqual(await weight(), 'alarm');
+  await becomes(weight, (now) => now !== 'alarm');
   await at(80);
-  assert.equal(await weight(), 'alarm');
+  await becomes(weight, 'alarm');
   await shows(page.locator('#countdown'), /overdue$/);
   // At the mark the thermometer itself calls.
   const mark = await page.locator('#live [data-mark]').getAttribute('data-mark');
   await read(mark);
   await at(80.1);
-  assert.equal(await weight(), 'alarm');
+  await becomes(weight, 'alarm');
   await shows(page.locator('#live .call'), /By the reading kept here: draw the fire/);
   await close();
 });

@@ -3,7 +3,7 @@
 
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
-import { shows, start } from './house.mjs';
+import { becomes, shows, start } from './house.mjs';
 import { asked, closeLines, cut, hung, keep, litLot, mended, online, phone as phoneOf, says } from './phones.mjs';
 
 let house;
@@ -32,8 +32,7 @@ test('on a line that swallows everything a drop at the target calls within secon
   await Promise.race([page.locator('#kept-reading').waitFor(), asked(page).waitFor()]);
   if (await asked(page).count() > 0) await asked(page).getByRole('button', { name: /^Yes/ }).click();
   await page.locator('#kept-reading').waitFor();
-  await page.waitForTimeout(1500);
-  assert.equal(await weight(page), 'alarm');
+  await becomes(() => weight(page), 'alarm');
   await shows(page.locator('#live .call'), /By the drop kept here: draw the fire/);
   // A page that comes to the fore asks for a renewal at once.
   await page.evaluate(() => document.dispatchEvent(new Event('visibilitychange')));
@@ -49,14 +48,12 @@ test('what was kept quiets the alarm until the mill has answered, also once it i
   await says(page, /as it was at/);
   const begun = await page.evaluate(() => Number(document.body.dataset.seen) * 1000);
   await page.clock.setSystemTime(begun + 40 * 60_000);
-  await page.waitForTimeout(1500);
-  assert.equal(await weight(page), 'alarm', 'silence is an alarm');
+  await becomes(() => weight(page), 'alarm', 'silence is an alarm');
   const last = Number(await temp(page).getAttribute('placeholder'));
   await temp(page).fill((last + 1).toFixed(1));
   await noteIt(page);
   await says(page, /1 not sent yet/);
-  await page.waitForTimeout(1500);
-  assert.notEqual(await weight(page), 'alarm');
+  await becomes(() => weight(page), (now) => now !== 'alarm');
   // From here on every change of the weight is noted.
   await page.evaluate(() => {
     window.heard = [];
@@ -89,7 +86,6 @@ test('the time to go is counted down without network, and a probe’s figure gro
   });
   for (const [minutes, words] of [[10.5, /^1 h 1[45] min$/], [30.5, /^5[45] min$/]]) {
     await page.clock.setSystemTime(begun + minutes * 60_000);
-    await page.waitForTimeout(1500);
     await shows(page.locator('#live .beside .big').first(), words);
     await shows(page.locator('#live > p strong').last(), new RegExp(`^Probe by the spout: 213\\.8 °F, ${Math.floor(minutes)} min ago$`));
   }
@@ -113,20 +109,18 @@ test('a drop at the target is asked about as the mill would, and calls from its 
   await noteIt(page);
   await asked(page).getByText(`${drop}, really? By it alone the boil is past its target. If that may be so, draw the fire first.`).waitFor();
   // While the question is open the page calls as if it were so.
-  await page.waitForTimeout(1500);
-  assert.equal(await call(), `If ${drop} is so, draw the fire: read it again`);
-  assert.equal(await weight(page), 'alarm');
+  await becomes(call, `If ${drop} is so, draw the fire: read it again`);
+  await becomes(() => weight(page), 'alarm');
   await asked(page).getByRole('button', { name: /^Yes/ }).click();
   await page.locator('#kept-reading').waitFor();
-  await page.waitForTimeout(1500);
-  assert.equal(await call(), 'By the drop kept here: draw the fire');
-  assert.equal(await page.locator('#live .beside .big').first().innerText(), 'Now');
+  await becomes(call, 'By the drop kept here: draw the fire');
+  await becomes(() => page.locator('#live .beside .big').first().innerText(), 'Now');
   for (const minutes of [2.5, 6, 25]) {
     await page.clock.setSystemTime(begun + minutes * 60_000);
     await page.waitForTimeout(1500);
-    assert.equal(await call(), 'Past the target by the drop kept here: draw the fire at once', `after ${minutes} min`);
+    await becomes(call, 'Past the target by the drop kept here: draw the fire at once', `after ${minutes} min`);
     assert.equal(await weight(page), 'alarm');
-    assert.equal(await page.locator('#live .beside .big').first().innerText(), 'Now');
+    await becomes(() => page.locator('#live .beside .big').first().innerText(), 'Now');
   }
   await page.locator('#kept summary').click();
   await page.getByRole('button', { name: 'Take it back' }).click();
@@ -158,8 +152,7 @@ test('a drop that the mill asks about holds the call until that is answered, and
   await page.getByRole('button', { name: 'Throw it away' }).click();
   await page.getByRole('button', { name: 'Really throw it away' }).click();
   await says(page, /All sent/);
-  await page.waitForTimeout(1500);
-  assert.doesNotMatch(await call(), /is so/);
+  await becomes(call, (words) => !/is so/.test(words));
   await close();
 });
 
@@ -174,14 +167,12 @@ test('a kept reading that is taken back takes its words with it, and one that is
   await temp(page).fill((first + 1).toFixed(1));
   await noteIt(page);
   await page.locator('#kept-reading').waitFor();
-  await page.waitForTimeout(1500);
-  assert.notEqual(await due.innerText(), before);
+  await becomes(() => due.innerText(), (words) => words !== before);
   await page.locator('#kept summary').click();
   await page.getByRole('button', { name: 'Take it back' }).click();
   await page.getByRole('button', { name: 'Really take it back' }).click();
   await page.locator('#kept-reading').waitFor({ state: 'detached' });
-  await page.waitForTimeout(1500);
-  assert.equal(await due.innerText(), before);
+  await becomes(() => due.innerText(), before);
   const low = (first - 6).toFixed(1);
   await temp(page).fill(low);
   await noteIt(page);
@@ -220,11 +211,10 @@ test('twenty readings kept and the page opened anew: none is lost, and the call 
   });
   await again.goto(path);
   await says(again, /20 not sent yet/);
-  await again.waitForTimeout(2500);
-  const [served, ...then] = await again.evaluate(() => window.heard);
-  assert.ok(served);
-  assert.deepEqual(then, ['Reading what this phone keeps', 'By the drop kept here: draw the fire']);
-  assert.equal(await weight(again), 'alarm');
+  const heard = () => again.evaluate(() => window.heard.slice(1));
+  await becomes(heard, (words) => words.length > 1, 'what the page called after what it was served with');
+  assert.deepEqual(await heard(), ['Reading what this phone keeps', 'By the drop kept here: draw the fire']);
+  await becomes(() => weight(again), 'alarm');
   await again.context().close();
 });
 

@@ -4,7 +4,7 @@
 
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
-import { start } from './house.mjs';
+import { becomes, start } from './house.mjs';
 import { asked, closeLines, cut, entries, keep, keepDay, litLot, note, phone as phoneOf, says } from './phones.mjs';
 
 let house;
@@ -139,14 +139,12 @@ test('after each figure that is kept the call is in sight on a phone, and the nu
     for (const digit of typed.toFixed(1)) await page.locator('.keys .digit', { hasText: digit }).first().tap();
     await noteIt(page).tap();
     await says(page, new RegExp(`${n} not sent yet`));
-    await page.waitForTimeout(1500);
-    assert.equal(await page.locator('.keys').count(), 0, `after ${typed}`);
-    assert.ok(await callSeen(page), `the call after ${typed}`);
+    await becomes(() => page.locator('.keys').count(), 0, `after ${typed}`);
+    await becomes(() => callSeen(page), true, `the call after ${typed}`);
   }
   await taps(page).nth(3).tap();
   await says(page, /4 not sent yet/);
-  await page.waitForTimeout(1500);
-  assert.ok(await callSeen(page), 'the call after a key of one tap');
+  await becomes(() => callSeen(page), true, 'the call after a key of one tap');
   await close();
 });
 

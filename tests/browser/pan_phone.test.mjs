@@ -4,7 +4,7 @@
 
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
-import { axe, PHONE, shows, signIn, start } from './house.mjs';
+import { axe, becomes, PHONE, shows, signIn, start } from './house.mjs';
 import { closeLines, cut, keep, litLot, mended, phone as phoneOf, says, stands as standsAt, status } from './phones.mjs';
 
 let house;
@@ -40,7 +40,7 @@ async function silent(page, line, minutes) {
     await page.waitForTimeout(1500);
   };
   await at(minutes);
-  assert.equal(await weight(page), 'alarm', 'silence is an alarm');
+  await becomes(() => weight(page), 'alarm', 'silence is an alarm');
   return at;
 }
 
@@ -73,7 +73,7 @@ test('without network a figure that cannot be read, or is far from the last, is 
   await note(page).getByText(/^Kept on this phone: Reading/).waitFor();
   await at(40.2);
   // It quiets the alarm to no less than the refractometer, and another is due in two minutes.
-  assert.equal(await weight(page), 'note');
+  await becomes(() => weight(page), 'note');
   assert.equal((await calls(page)).words, 'Check with the refractometer');
   await shows(page.locator('#live .next strong'), /^That figure is far from what was expected\. Next reading by \d\d:\d\d$/);
   await shows(page.locator('#countdown'), /^in [01]:\d\d min$/);
@@ -97,7 +97,7 @@ test('without network a drop at the target calls, though the thermometer is belo
   await noteIt(page);
   await says(page, /2 not sent yet/);
   await at(40.2);
-  assert.equal(await weight(page), 'alarm');
+  await becomes(() => weight(page), 'alarm');
   await shows(page.locator('#live .call'), /By the drop kept here: draw the fire/);
   await close();
 });
@@ -111,11 +111,9 @@ const calls = (page) => page.evaluate(() => {
 test('words, colour, title and sound are one state, with network and without, before and after a reading is kept', async () => {
   const { line, page, close } = await phone();
   const agree = async (when) => {
-    const now = await calls(page);
-    assert.equal(now.colour, now.weight, `${when}: ${JSON.stringify(now)}`);
-    assert.equal(now.title.startsWith(`${now.words} – Boil `), now.weight !== '', `${when}: ${JSON.stringify(now)}`);
-    assert.equal(/^(Too early|On its way|No reading at)/.test(now.words), now.weight === '', `${when}: ${JSON.stringify(now)}`);
-    return now;
+    return becomes(() => calls(page), (now) => now.colour === now.weight
+      && now.title.startsWith(`${now.words} – Boil `) === (now.weight !== '')
+      && /^(Too early|On its way|No reading at)/.test(now.words) === (now.weight === ''), when);
   };
   await page.goto(path);
   await says(page, /All sent/);
@@ -233,9 +231,9 @@ test('without network a tap on “The fire is drawn” ends the alarm, and a fig
   await asked(page).getByText('The tap is kept, this figure is not yet.').waitFor();
   assert.equal(await brix(page).inputValue(), '4b.2');
   await at(41);
-  assert.equal(await weight(page), '');
+  await becomes(() => weight(page), '');
   await at(90);
-  assert.equal(await weight(page), '', 'nothing is overdue once the fire is drawn');
+  await becomes(() => weight(page), '', 'nothing is overdue once the fire is drawn');
   await says(page, /2 not sent yet/);
   await at(0.5);
   mended(line);
@@ -255,7 +253,7 @@ test('with network a fire that is said to be drawn calls for nothing: no reading
   await shows(page.locator('#live .call'), /The fire is drawn/);
   // It is looked at once a second.
   await page.waitForTimeout(2500);
-  assert.equal(await weight(page), '');
-  assert.match(await page.title(), /^Boil /);
+  await becomes(() => weight(page), '');
+  await becomes(() => page.title(), (words) => /^Boil /.test(words));
   await close();
 });

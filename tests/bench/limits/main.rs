@@ -55,10 +55,6 @@ use std::time::Duration;
 use table::{Figure, memory_mb, say};
 use tokio::runtime::{Builder, Runtime};
 
-/// As in the program that is served.
-#[global_allocator]
-static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
-
 /// Rounds through all pages and forms.
 const ROUNDS: usize = 5;
 /// Forms of each kind sent one after the other, to see how long each holds the writer.
