@@ -7,7 +7,7 @@
   const LATE_MS = 120_000;
   /** A renewal that has not come by then does not come, ms: a line may swallow it without a word. */
   const ANSWER_MS = 6_000;
-  /** Until then a page out of the phone's own store waits for what is kept, ms: counted from here, not from the tap that opened it. */
+  /** So long a page out of the phone's own store waits for what is kept, from here on. */
   const KNOWN_BY = performance.now() + 10_000;
   const live = document.getElementById("live");
   const lost = document.getElementById("lost");
@@ -25,7 +25,7 @@
   let asked = 0;
   let ended = 0;
   let rang = 0;
-  // A page out of the phone's own store is old from the start, and says when it was seen.
+  // A page out of the phone's own store is old from the start.
   const seen = Number(document.body.dataset.seen || 0) * 1000;
   let isLost = seen > 0;
   if (seen > 0) renewedAt = seen;
@@ -62,7 +62,7 @@
 
   /** The one state that sets words, colour, title and sound: the call, or that a reading is long overdue. @param {HTMLElement} call */
   function state(call) {
-    // A page out of the phone's own store calls nothing before it is known what is kept beside it: see kept-pan.js.
+    // A page out of the phone's own store calls nothing before it is known what is kept: see kept-pan.js.
     if (seen && !document.body.dataset.known && performance.now() < KNOWN_BY) return { ...NOTHING, words: "Reading what this phone keeps", go: "…", left: 0 };
     const says = called(call);
     const left = says.nextAt - Date.now();

@@ -1,6 +1,6 @@
 """Looks a printed statement over, given the PDF that Chromium made of the statement's page.
 
-    python statement_print.py PDF PAPER EXPECTED        needs: pdfplumber
+    python statement_print.py PDF PAPER EXPECTED        needs: pypdfium2
 
 PAPER is a4 or letter. EXPECTED is a file of JSON, read from the page on the screen: the member's
 "name", the "head" that every page repeats (what it is, whose, the day), the "first" lines that must stand on
@@ -19,7 +19,8 @@ import json
 import re
 import sys
 
-import pdfplumber
+import pypdfium2
+from pypdfium2.raw import FPDFText_GetUnicode
 
 MM = 72 / 25.4  # points
 # ISO 216 and ANSI/ASME Y14.1, mm.
@@ -34,14 +35,31 @@ def bare(text):
     return re.sub(r"\s+", "", text)
 
 
+class Page:
+    """A page of a PDF: its number, its size and its signs in the order they were drawn, points from the top left."""
+
+    def __init__(self, number, page):
+        self.page_number = number
+        self.width, self.height = page.get_size()
+        drawn = page.get_textpage()
+        self.chars = []
+        for n in range(drawn.count_chars()):
+            text = chr(FPDFText_GetUnicode(drawn, n))
+            # Where a line ends PDFium adds signs of its own, which are white space.
+            if text.isspace() or text in "\0\ufffe\uffff":
+                continue
+            left, bottom, right, top = drawn.get_charbox(n, loose=True)
+            self.chars.append({"text": text, "x0": left, "x1": right, "top": self.height - top, "bottom": self.height - bottom})
+
+
 def check_page(page, paper):
     """What is wrong with the size and edges of one page."""
     wrong = []
-    size = (float(page.width) / MM, float(page.height) / MM)
+    size = (page.width / MM, page.height / MM)
     if max(abs(size[0] - paper[0]), abs(size[1] - paper[1])) > WITHIN_MM:
         wrong.append(f"{size[0]:.2f} x {size[1]:.2f} mm, not {paper[0]} x {paper[1]}")
     for char in page.chars:
-        nearest = min(char["x0"], char["top"], float(page.width) - char["x1"], float(page.height) - char["bottom"])
+        nearest = min(char["x0"], char["top"], page.width - char["x1"], page.height - char["bottom"])
         if nearest / MM < EDGE_MM:
             wrong.append(f"“{char['text']}” is {nearest / MM:.1f} mm from an edge")
             break
@@ -60,12 +78,12 @@ def check_head(page, text, head, pages):
 
 def half_empty(page):
     """That a page ends before its middle, give or take the space between two parts."""
-    foot = float(page.height) - 20 * MM
+    foot = page.height - 20 * MM
     lowest = max(char["bottom"] for char in page.chars if char["bottom"] < foot)
-    return [f"is half empty: nothing below {lowest / MM:.0f} mm"] if lowest < float(page.height) / 2 - BETWEEN_MM * MM else []
+    return [f"is half empty: nothing below {lowest / MM:.0f} mm"] if lowest < page.height / 2 - BETWEEN_MM * MM else []
 
 
-def check_run(pdf, texts, run, alone):
+def check_run(printed, texts, run, alone):
     """What is wrong with many statements in one print, each on pages of its own."""
     wrong = []
     at = 0
@@ -82,7 +100,7 @@ def check_run(pdf, texts, run, alone):
             if bare(counted) not in texts[index]:
                 wrong.append(f"page {index + 1}: does not say {counted}")
             if len(mine) > 1:
-                wrong += [f"page {index + 1}: {w}" for w in half_empty(pdf.pages[index])]
+                wrong += [f"page {index + 1}: {w}" for w in half_empty(printed[index])]
         if bare(one["ends"]) not in texts[mine[-1]]:
             wrong.append(f"page {mine[-1] + 1}: does not say {one['ends']}")
     if at != len(texts):
@@ -111,7 +129,7 @@ def height_of(lines, page):
     if not spans:
         return 0
     _, at, end = min(spans)
-    return (chars[end + len(last) - 1]["bottom"] - chars[at]["top"]) / float(page.height)
+    return (chars[end + len(last) - 1]["bottom"] - chars[at]["top"]) / page.height
 
 
 def part_pages(lines, pages):
@@ -123,23 +141,23 @@ def main(pdf_path, paper, expected_path):
     with open(expected_path, encoding="utf-8") as file:
         expected = json.load(file)
     wrong = []
-    with pdfplumber.open(pdf_path) as pdf:
-        for page in pdf.pages:
-            wrong += [f"page {page.page_number}: {w}" for w in check_page(page, PAPERS[paper])]
-        # In the order they were drawn: cells of a table one after the other.
-        pages = [bare("".join(char["text"] for char in page.chars)) for page in pdf.pages]
-        if "run" in expected:
-            wrong += check_run(pdf, pages, expected["run"], expected.get("alone", False))
-            print(f"{paper}: {len(pages)} pages, {len(expected['run'])} statements")
-            print("\n".join(wrong))
-            return 1 if wrong else 0
-        for page, text in zip(pdf.pages, pages):
-            wrong += [f"page {page.page_number}: {w}" for w in check_head(page, text, expected["head"], len(pages))]
-        for lines in expected["parts"]:
-            for number in part_pages(lines, pages)[:1]:
-                height = height_of(lines, pdf.pages[number - 1])
-                if height > 0.5:
-                    wrong.append(f"{lines[0]} takes {height:.2f} of a page")
+    printed = [Page(number, page) for number, page in enumerate(pypdfium2.PdfDocument(pdf_path), 1)]
+    for page in printed:
+        wrong += [f"page {page.page_number}: {w}" for w in check_page(page, PAPERS[paper])]
+    # In the order they were drawn: cells of a table one after the other.
+    pages = [bare("".join(char["text"] for char in page.chars)) for page in printed]
+    if "run" in expected:
+        wrong += check_run(printed, pages, expected["run"], expected.get("alone", False))
+        print(f"{paper}: {len(pages)} pages, {len(expected['run'])} statements")
+        print("\n".join(wrong))
+        return 1 if wrong else 0
+    for page, text in zip(printed, pages):
+        wrong += [f"page {page.page_number}: {w}" for w in check_head(page, text, expected["head"], len(pages))]
+    for lines in expected["parts"]:
+        for number in part_pages(lines, pages)[:1]:
+            height = height_of(lines, printed[number - 1])
+            if height > 0.5:
+                wrong.append(f"{lines[0]} takes {height:.2f} of a page")
     whole = "".join(pages)
     wrong += [f"not on the first page: {line}" for line in [expected["name"], *expected["first"]] if bare(line) not in pages[0]]
     if expected["most"] and len(pages) > expected["most"]:
