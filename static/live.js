@@ -1,18 +1,17 @@
-// The page of a boil on the fire: renews the figures without touching the forms, counts down to the next
-// reading, and calls with sound, vibration and the page's title. The page works without this.
+// The page of a boil on the fire: renews its figures, counts down to the next reading, and calls. It works without this.
 (() => {
   "use strict";
   const RENEW_MS = 20_000;
   /** A reading so long overdue is an alarm of itself, also without network: the fire goes on. The mill has it so. */
   const LATE_MS = 120_000;
-  /** A renewal that has not come by then does not come, ms: a line may swallow it without a word. */
+  /** A renewal that has not come by then does not come, ms. */
   const ANSWER_MS = 6_000;
   /** So long a page out of the phone's own store waits for what is kept, from here on. */
   const KNOWN_BY = performance.now() + 10_000;
   const live = document.getElementById("live");
   const lost = document.getElementById("lost");
   const soundButton = document.getElementById("sound");
-  // What was called when the page was made stands before its title, and is no part of it.
+  // What was called stands before the title, and is no part of it.
   const served = live?.querySelector(".call strong")?.textContent;
   const title = document.title.startsWith(`${served} – `) ? document.title.slice(`${served} – `.length) : document.title;
   /** @type {AudioContext | null} */
@@ -21,7 +20,7 @@
   let awake = null;
   let shown = "";
   let renewedAt = Date.now();
-  // Renewals asked for, and the newest that ended: what was asked before it says nothing any more.
+  // Renewals asked for, and the newest that ended.
   let asked = 0;
   let ended = 0;
   let rang = 0;
@@ -37,7 +36,7 @@
 
   /** What is called just now, from the attributes of the call, be a reading overdue or not. @param {HTMLElement} call */
   function called(call) {
-    // The server's clock counts: the phone's may be wrong.
+    // The mill's clock counts.
     const ahead = Number(call.dataset.now || 0) * 1000 - renewedAt;
     // Nought: no reading is due, as once the fire is drawn.
     const next = Number(call.dataset.next || 0) * 1000;
@@ -124,7 +123,7 @@
       if (mine < ended) return;
       ended = mine;
       renewedAt = Date.now();
-      // What has not changed stays, so that nothing jumps under a finger or is read out twice.
+      // What has not changed stays: nothing jumps under a finger or is read out twice.
       if (text !== shown) {
         const fresh = new DOMParser().parseFromString(text, "text/html");
         for (const id of ["live", "live-rest"]) {

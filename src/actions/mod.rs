@@ -216,7 +216,7 @@ fn answer_of<T: Answer>(before: form_keys::DoneForm, form: &SentForm) -> Done<T>
         )
         .into());
     };
-    if before.digest.is_empty() || before.digest == form.digest {
+    if form.is_stored_as(&before.digest) {
         return Ok(answer);
     }
     Err(Stop::SentOtherwise {

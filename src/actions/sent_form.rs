@@ -4,10 +4,22 @@
 use super::from_paper::FromPaper;
 use super::from_phone::FromPhone;
 use crate::units::{FormKey, StationId};
+use hmac::{Hmac, KeyInit, Mac};
 use sha2::{Digest, Sha256};
+use std::sync::LazyLock;
 
 /// Most characters kept of what was typed; longer forms are told apart by their digest alone.
 const BOXES_MOST: usize = 4_000;
+
+/// What the digest of a form begins with of which nothing may be kept that its content could be guessed from.
+const NOT_KEPT: &str = "not kept:";
+
+/// Drawn anew with each start and stored nowhere: by it alone two such contents are told apart.
+static OF_THIS_RUN: LazyLock<[u8; 32]> = LazyLock::new(|| {
+    let mut key = [0_u8; 32];
+    getrandom::fill(&mut key).expect("the operating system gives random bytes");
+    key
+});
 
 /// The form that asks for an action, as it was sent this time.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -68,6 +80,25 @@ impl SentForm {
         }
     }
 
+    /// This form without its content: sent again while the program runs it is known as the same, and nobody can guess at
+    /// what stood in it.
+    pub(super) fn without_content(self) -> Self {
+        let mut mac = Hmac::<Sha256>::new_from_slice(&*OF_THIS_RUN).expect("any length is a key");
+        mac.update(self.digest.as_bytes());
+        let code = mac.finalize().into_bytes();
+        Self {
+            digest: format!("{NOT_KEPT}{:x}", HexDigest(code.as_slice())),
+            boxes: String::new(),
+            ..self
+        }
+    }
+
+    /// Whether it is what was stored with this digest.
+    pub(super) fn is_stored_as(&self, digest: &str) -> bool {
+        self.digest == digest
+            || digest.starts_with(NOT_KEPT) && self.clone().without_content().digest == digest
+    }
+
     /// This form, with what the phone says that kept it before sending.
     pub fn kept(self, phone: Option<FromPhone>) -> Self {
         Self { phone, ..self }
@@ -84,8 +115,11 @@ impl SentForm {
     }
 }
 
-/// The boxes in which two sendings of a form differ, in the order of the form.
+/// The boxes in which two sendings of a form differ, in the order of the form; none where nothing was kept of the first.
 pub(super) fn differences(stored: &str, sent: &str) -> Vec<Differs> {
+    if stored.is_empty() {
+        return Vec::new();
+    }
     let read = |text: &str| -> Vec<(String, String)> {
         serde_urlencoded::from_str(text).unwrap_or_default()
     };
@@ -144,6 +178,20 @@ mod tests {
         );
         assert_ne!(one.digest, other.digest);
         assert_eq!(one.boxes, "gross=300");
+    }
+
+    #[test]
+    fn a_form_whose_content_is_not_kept_is_known_again_and_nothing_of_it_stands_there() {
+        let one = SentForm::new(key(), "/x", &[("words", "Quillfeather")]);
+        let other = SentForm::new(key(), "/x", &[("words", "Quillfeather Zeb")]);
+        let stored = one.clone().without_content();
+        assert_eq!(stored.boxes, "");
+        assert!(!stored.digest.contains(&one.digest), "{}", stored.digest);
+        assert!(one.is_stored_as(&stored.digest));
+        assert!(!other.is_stored_as(&stored.digest));
+        // What was emptied later is nobody's.
+        assert!(!one.is_stored_as(""));
+        assert_eq!(differences(&stored.boxes, &other.boxes), []);
     }
 
     #[test]

@@ -17,7 +17,7 @@ use crate::calc::cane::morning::{CheckWeight, Found, Item, WaterBrix};
 use crate::calc::cane::scale::Graduation;
 use crate::calc::cane::tickets::Condition;
 use crate::calc::physics::refractometer::Instrument;
-use crate::calc::turns::turn_cane::Told;
+use crate::calc::turns::turn_cane::AmountTold;
 use crate::store::cane::mill;
 use crate::units::{
     BrixRead, Celsius, ClockTyped, JuiceId, Metres, MinuteOfDay, Minutes, PressDate, PressDayId,
@@ -28,11 +28,11 @@ const LAST: &str = "2026-10-03";
 const NEXT: &str = "2026-10-17";
 const FULL: &str = "2026-10-24";
 
-fn told(amount: f64) -> Done<Told> {
+fn told(amount: f64) -> Done<AmountTold> {
     if amount < 0.0 {
-        Ok(Told::Row(Metres::new(-amount * 0.3048)?))
+        Ok(AmountTold::Row(Metres::new(-amount * 0.3048)?))
     } else {
-        Ok(Told::Weight(lb(amount)))
+        Ok(AmountTold::Weight(lb(amount)))
     }
 }
 

@@ -10,7 +10,7 @@ use crate::actions::season::seasons::{self, NewRules};
 use crate::calc::boil::pan::Settings;
 use crate::calc::physics::energy::Fuel;
 use crate::calc::season::weights::Weights;
-use crate::store::season::seasons as season_store;
+use crate::facts::rules_versions;
 use crate::store::season::seasons::JarSize;
 use crate::units::{
     BasisPoints, Cents, Email, Grams, MemberName, MilliCents, Millilitres, Phone, PressDate, Role,
@@ -220,9 +220,7 @@ impl Demo {
     /// The second version of the rules: the boils of the first press day keep the first.
     pub(super) async fn change_rules(&self, season: SeasonId) -> Done<()> {
         let mut snapshot = self.reader.snapshot().await?;
-        let before = season_store::rules_made_last(season)
-            .ask(&mut snapshot)
-            .await?;
+        let before = rules_versions::made_last(season).ask(&mut snapshot).await?;
         drop(snapshot);
         let mut rules = NewRules::of(&before, sizes(165), Weights::DEFAULT);
         "Quart jars cost 15 cents more from the second order on.".clone_into(&mut rules.note);

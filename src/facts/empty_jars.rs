@@ -3,6 +3,7 @@
 use crate::calc::boil::empty_jars::{Size, Stock, needed, syrup_of_cane};
 use crate::calc::turns::day_board::is_over;
 use crate::facts::boil::season_boils::SeasonBoils;
+use crate::facts::rules_versions;
 use crate::facts::season::season_plan;
 use crate::facts::turns::turn_habit::Taught;
 use crate::store::boil::empty_jars::{self, EmptyRow};
@@ -128,12 +129,12 @@ async fn of_season(
     let (versions, days, mark) = found.together().ask(conn).await?;
     let day = match next_of(&days, today) {
         Some(day) => {
-            let rules = seasons::holding(&versions, day.date)?;
+            let rules = rules_versions::holding(&versions, day.date)?;
             Some(next_day(conn, (day, &rules), mark.as_ref()).await?)
         }
         None => None,
     };
-    let rules = seasons::holding(&versions, today)?;
+    let rules = rules_versions::holding(&versions, today)?;
     let sizes = seasons::jar_sizes(rules.id).ask(conn).await?;
     let filled = sizes
         .iter()

@@ -1,28 +1,22 @@
-//! What the home page of a member shows: own turns, results and balance, what is asked and told; for crew
-//! the mill's running day, boils and calls.
+//! What the home page of a member shows: own turns, results and balance, what is asked and told.
 
-use crate::calc::boil::fire::call::Call;
-use crate::calc::turns::day_board::{OpenDay, running};
 use crate::calc::turns::starts::Asker;
+use crate::facts::home_crew::{RunningDay, pressed_now, running_of};
 use crate::facts::people::notices as notice_facts;
 use crate::facts::shares::my_cane::{Cane, MyTicket, ReadSecond, SharedFacts};
 use crate::facts::turns::queue::StartEstimates;
 use crate::facts::turns::room::{DayRoom, HeldTimes};
-use crate::store::cane::juice;
-use crate::store::home::{
-    self, Balance, DayLine, Expected, LastShare, NextTurn, OpenBoil, Unpressed, WaitingJuice,
-};
+use crate::store::home::{self, Balance, DayLine, LastShare, NextTurn};
 use crate::store::people::household::{self, Other};
 use crate::store::people::notices::Notice;
 use crate::store::season::in_use;
-use crate::store::season::seasons::{self, Rules, Season};
+use crate::store::season::seasons::Season;
 use crate::store::turns::offers::{self, Offer};
 use crate::store::turns::press_days::{self, PressDay};
 use crate::store::turns::waiting::{self, Entry};
 use crate::store::{Conn, Question, Stored, Together};
 use crate::units::{
-    Grams, LotCode, MemberId, MemberName, MinuteOfDay, Minutes, PressDate, PressDayId, SeasonId,
-    UtcSecond, Zone,
+    MemberId, MemberName, MinuteOfDay, Minutes, PressDate, SeasonId, UtcSecond, Zone,
 };
 
 /// What every member sees on the home page.
@@ -32,6 +26,8 @@ pub struct MemberHome {
     pub today: PressDate,
     /// Turns to come, in order.
     pub turns: Vec<NextTurn>,
+    /// The turn of the last days that passed, when no cane came and none is to come; the mill of that day runs no more.
+    pub passed: Option<NextTurn>,
     /// About when they begin, of those whose mill runs.
     pub abouts: StartEstimates,
     /// Press days that are not closed, by date.
@@ -89,6 +85,12 @@ pub struct DayLeft {
 }
 
 impl DayLeft {
+    /// Those of some press days whose hours are not over.
+    fn each(rooms: &[DayRoom], at: UtcSecond) -> Vec<Self> {
+        let open = rooms.iter().filter(|room| !room.is_over(at));
+        open.map(|room| Self::of(room, at)).collect()
+    }
+
     /// The room of a press day as a member finds it.
     fn of(room: &DayRoom, at: UtcSecond) -> Self {
         let asker = Asker { at, crew: false };
@@ -102,6 +104,9 @@ impl DayLeft {
         }
     }
 }
+
+/// So long a turn that passed is spoken of, days.
+const PASSED_DAYS: i64 = 7;
 
 /// Most days that home offers to book a turn on.
 const OFFERED_MOST: i64 = 4;
@@ -130,7 +135,7 @@ impl PlaceInLine {
 struct First {
     seasons: Vec<Season>,
     around: SharedFacts,
-    turns: Vec<NextTurn>,
+    turns: (Vec<NextTurn>, Option<NextTurn>),
     days: Vec<DayLine>,
     to_book: Vec<PressDay>,
     shares: Vec<LastShare>,
@@ -148,10 +153,11 @@ impl First {
             home::open_days(),
             press_days::open_from(today, OFFERED_MOST),
         );
+        let passed = home::passed_turn(member, (today.plus_days(-PASSED_DAYS), today));
         let found = (
             in_use::by_use(),
             SharedFacts::of((zone, at)),
-            home::turns_from(member, today),
+            (home::turns_from(member, today), passed).together(),
             days.together(),
             home::last_shares(member),
             home::balance(member),
@@ -178,6 +184,16 @@ impl First {
                 }
             },
         )
+    }
+}
+
+impl First {
+    /// The turn that passed, once the night is over in which its mill may still press.
+    fn passed(&self, (zone, at): (&Zone, UtcSecond)) -> Option<NextTurn> {
+        let minute = zone.local(at).1;
+        let still = pressed_now(&self.days, (zone, at)).filter(|day| minute < day.opens);
+        let passed = self.turns.1.clone();
+        passed.filter(|turn| still.is_none_or(|day| day.date != turn.date))
     }
 }
 
@@ -269,6 +285,7 @@ impl MemberHome {
             .ask(conn)
             .await?;
         let season = first.seasons.first().map(|season| season.id);
+        let passed = first.passed(moment);
         let around = first.around;
         let to_book: Vec<&PressDay> = first.to_book.iter().collect();
         let running = running_of(&first.days, moment, around.running());
@@ -285,7 +302,7 @@ impl MemberHome {
         );
         let (cane, holds, places, cards, running) = second.together().ask(conn).await?;
         let theirs = cards.iter().flat_map(|card| &card.turns);
-        let turns = first.turns.iter().chain(theirs).map(|turn| turn.date);
+        let turns = first.turns.0.iter().chain(theirs).map(|turn| turn.date);
         let canes = cards.iter().filter_map(|card| card.cane.as_ref());
         let waits = cane
             .iter()
@@ -308,14 +325,11 @@ impl MemberHome {
         let own = Self {
             today,
             abouts,
-            to_book: rooms
-                .iter()
-                .filter(|room| !room.is_over(at))
-                .map(|room| DayLeft::of(room, at))
-                .collect(),
+            to_book: DayLeft::each(&rooms, at),
             cane,
             household,
-            turns: first.turns,
+            turns: first.turns.0,
+            passed,
             days: first.days,
             shares: first.shares,
             balance: first.balance,
@@ -326,116 +340,4 @@ impl MemberHome {
         };
         Ok((own, besides, running))
     }
-}
-
-/// The press day that is being pressed, as crew see it.
-fn running_of(
-    days: &[DayLine],
-    (zone, at): (&Zone, UtcSecond),
-    known: &[PressDay],
-) -> Option<Question<RunningDay>> {
-    let open: Vec<OpenDay> = days
-        .iter()
-        .map(|day| OpenDay {
-            date: day.date,
-            opens: day.opens,
-            begun: day.tickets > 0,
-        })
-        .collect();
-    let day = days.get(running(&open, zone.local(at))?)?;
-    let season = known.iter().find(|one| one.id == day.id)?.season_id;
-    Some(RunningDay::of(day, season))
-}
-
-/// What the crew sees on the home page besides.
-#[derive(Debug, Clone)]
-pub struct CrewHome {
-    /// Boils that are not divided, oldest first.
-    pub boils: Vec<OpenBoil>,
-    /// What each boil on the fire calls for.
-    pub called: Vec<(LotCode, Call)>,
-    /// How many calls somebody has to make.
-    pub calls: usize,
-    /// The press day that is running, if one is.
-    pub running: Option<RunningDay>,
-}
-
-impl CrewHome {
-    /// What is called of a boil, in words that end a sentence; empty: it is not on the fire.
-    pub fn call_words(&self, lot: &LotCode) -> String {
-        let called = self.called.iter().find(|(of, _)| of == lot);
-        called.map_or_else(String::new, |(_, call)| format!("{}. ", call.words()))
-    }
-
-    /// What the crew sees but for the running day; `letters_sent`: there is a mail server.
-    pub fn of(letters_sent: bool, (zone, at): (&Zone, UtcSecond)) -> Question<Self> {
-        let found = (
-            home::open_boils(),
-            notice_facts::to_call(zone, letters_sent, at),
-        );
-        found.together().map(|(boils, calls)| Self {
-            boils,
-            called: Vec::new(),
-            calls: calls.len(),
-            running: None,
-        })
-    }
-}
-
-/// The lists of a running day.
-#[derive(Debug, Clone)]
-pub struct RunningDay {
-    /// The press day.
-    pub day: DayLine,
-    /// Turns that have not come yet, in order.
-    pub expected: Vec<Expected>,
-    /// Tickets without juice, in order.
-    pub unpressed: Vec<Unpressed>,
-    /// Juices in vessels, oldest first.
-    pub waiting: Vec<WaitingJuice>,
-    /// The season's rules in force.
-    pub rules: Rules,
-}
-
-impl RunningDay {
-    fn of(day: &DayLine, season: SeasonId) -> Question<Self> {
-        let found = (
-            home::expected(day.id),
-            home::unpressed(day.id),
-            still_standing(day.id),
-            seasons::rules_on(season, day.date),
-        );
-        let day = day.clone();
-        found
-            .together()
-            .map(|(expected, unpressed, waiting, rules)| Self {
-                day,
-                expected,
-                unpressed,
-                waiting,
-                rules,
-            })
-    }
-}
-
-/// Juices of a day with something left in their vessels, oldest first: neither poured nor lost to the last gram.
-fn still_standing(day: PressDayId) -> Question<Vec<WaitingJuice>> {
-    let found = (
-        home::waiting(day),
-        juice::of_day(day),
-        juice::drawn_of_day(day),
-    );
-    found.together().try_map(|(waiting, rows, drawn)| {
-        let mut out = Vec::new();
-        for waiting in waiting {
-            let Some(row) = rows.iter().find(|row| row.id == waiting.id) else {
-                continue;
-            };
-            let drawn = drawn.get(&row.id).copied().unwrap_or_default();
-            if drawn.left(row.reckon()?.mass) > Grams::ZERO {
-                out.push(waiting);
-            }
-        }
-        Ok(out)
-    })
 }

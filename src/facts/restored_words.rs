@@ -280,7 +280,7 @@ fn hold_says(op: &str, about: &str) -> String {
 
 /// Of what is missing, in sentences: first what makes jars fit to leave or not, which of numbered rows, then all else.
 #[derive(Debug, Clone, Default)]
-pub struct Told {
+pub struct MissingWords {
     /// Sentences on held lots, recalls and complaints.
     pub grave: Vec<String>,
     /// Numbered rows that are missing.
@@ -291,7 +291,7 @@ pub struct Told {
     pub go_on: Vec<GapRow>,
 }
 
-impl Told {
+impl MissingWords {
     /// Puts it in order.
     pub fn new(gaps: &[GapRow], lost: &[LostRow]) -> Self {
         let mut sorted: Vec<&LostRow> = lost.iter().collect();
@@ -369,7 +369,7 @@ mod tests {
             last: (missing > 0).then_some(2),
             given: Some(40),
         };
-        let told = Told::new(
+        let told = MissingWords::new(
             &[gap("members", 0), gap("recalls", 1), gap("payments", 1)],
             &[
                 lost("accounts", "changed", "member 7"),
@@ -388,6 +388,6 @@ mod tests {
         );
         assert_eq!(told.numbered.len(), 1);
         assert_eq!(gap_says(&told.go_on[0]), "members: the next is 41");
-        assert!(Told::new(&[gap("members", 0)], &[]).nothing());
+        assert!(MissingWords::new(&[gap("members", 0)], &[]).nothing());
     }
 }

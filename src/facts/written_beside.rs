@@ -3,7 +3,7 @@
 
 use super::written_words::Words;
 use crate::calc::turns::starts::Span;
-use crate::store::people::{coop, second_factors};
+use crate::store::people::{coop, second_factor};
 use crate::store::turns::booked::{self, Holder};
 use crate::store::{Conn, Stored, Together};
 use crate::units::{ClockTime, PressDate, PressDayId, Zone};
@@ -45,7 +45,7 @@ pub(super) async fn beside(
             error.not_read_back()?
         )],
     };
-    for id in second_factors::other_secrets(conn).await? {
+    for id in second_factor::other_secrets(conn).await? {
         let label = words.label("second_factors", &json!({ "member_id": id }).to_string());
         out.push(format!(
             "{label}: its secret is another one than when it was written."

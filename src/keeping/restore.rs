@@ -9,7 +9,7 @@ use super::opening::{NEIGHBOURS, claim};
 use super::seals::SET_ASIDE;
 use crate::actions::Ids;
 use crate::actions::restores::{self, BackByName, NewRestore, NotedRestore};
-use crate::facts::restored_words::{Told, gap_says, keys_say};
+use crate::facts::restored_words::{MissingWords, gap_says, keys_say};
 use crate::facts::restores::KnownNumbers;
 use crate::facts::shares::verify::Verified;
 use crate::files;
@@ -167,7 +167,7 @@ impl Restored {
     pub fn says(&self) -> Vec<String> {
         let noted = &self.noted;
         let missing = &noted.missing;
-        let told = Told::new(&missing.gaps, &missing.lost);
+        let told = MissingWords::new(&missing.gaps, &missing.lost);
         let utc = Zone::parse("UTC").ok();
         let when = |at: Option<UtcSecond>| match at.zip(utc.as_ref()) {
             Some((at, utc)) => format!("{} UTC", utc.show(at)),

@@ -41,6 +41,31 @@ pub fn turns_from(member: MemberId, date: PressDate) -> Question<Vec<NextTurn>> 
     )
 }
 
+/// The turn of a member that passed last, on a day before `today` and not before `since`, of which nobody weighed cane in or noted
+/// anything; none once another turn is to come or cane of the member's was weighed in since.
+pub fn passed_turn(
+    member: MemberId,
+    (since, today): (PressDate, PressDate),
+) -> Question<Option<NextTurn>> {
+    question!(
+        NextTurn,
+        r#"select b.id as "id: TurnId", d.date as "date: PressDate", b.start_min + 1440 * b.start_again as "start!: ClockTime",
+        b.minutes as "minutes: Minutes", b.cane_g as "cane: Grams", b.confirmed_at as "confirmed_at: UtcSecond"
+        from turns b join press_days d on d.id = b.press_day_id
+        where b.member_id = ?1 and b.state = 'held' and d.date >= ?2 and d.date < ?3
+        and not exists (select 1 from tickets t where t.turn_id = b.id)
+        and not exists (select 1 from turns l join press_days e on e.id = l.press_day_id
+          where l.member_id = ?1 and l.state = 'held' and e.date >= ?3)
+        and not exists (select 1 from tickets t join press_days e on e.id = t.press_day_id
+          where t.member_id = ?1 and e.date >= d.date)
+        order by d.date desc, b.start_min desc limit 1"#,
+        member,
+        since,
+        today
+    )
+    .first()
+}
+
 /// A member's part of a divided boil.
 #[derive(Debug, Clone)]
 pub struct LastShare {

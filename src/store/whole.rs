@@ -5,7 +5,7 @@ use super::{
     APPLICATION_ID, Lookout, Reader, StoreError, Stored, Trouble, Writer, records, sealing,
 };
 use crate::files;
-use crate::store::people::second_factors::note_digests;
+use crate::store::people::second_factor::note_digests;
 use sqlx::migrate::Migrator;
 use sqlx::sqlite::{
     SqliteAutoVacuum, SqliteConnectOptions, SqliteJournalMode, SqlitePool, SqlitePoolOptions,

@@ -44,7 +44,7 @@ pub(super) fn hides_something(name: &str) -> bool {
 /// Of two names that share either, one is taken for the other (after Unicode Technical Standard 39, section 4; case and
 /// compatibility forms are left aside, Unicode Standard Annex 15). What letters look like is that standard's table of confusables,
 /// as the crate `unicode-security` brings it.
-pub fn looks(name: &str) -> [String; 2] {
+pub fn look_alike_forms(name: &str) -> [String; 2] {
     let mut shown = String::new();
     for c in name.nfkc().filter(|c| !shows_nothing(*c)) {
         // Latin letters stay as they are: by the table m is like rn, and Barnes is not Bames.
@@ -72,7 +72,7 @@ mod tests {
     use super::*;
 
     fn alike(a: &str, b: &str) -> bool {
-        let (a, b) = (looks(a), looks(b));
+        let (a, b) = (look_alike_forms(a), look_alike_forms(b));
         a[0] == b[0] || a[1] == b[1]
     }
 

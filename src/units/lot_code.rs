@@ -143,7 +143,7 @@ impl LotCode {
     }
 
     /// A code that no boil ever has: to look for in place of what is no code.
-    pub fn nobodys() -> Self {
+    pub fn of_no_boil() -> Self {
         Self("000000".to_owned())
     }
 

@@ -35,7 +35,7 @@ pub use ids::{
     SeasonId, StationId, TicketId, TurnId, VesselId, WaitingId,
 };
 pub use length::{Metres, Millimetres};
-pub use look_alike::looks;
+pub use look_alike::look_alike_forms;
 pub use lot_code::{LotCode, check_character};
 pub use mass::Grams;
 pub use money::{Cents, MilliCents};

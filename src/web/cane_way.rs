@@ -1,6 +1,6 @@
 //! The links along the way of some cane, on every page of it: ticket, juice, boil, lot, statement.
 
-use crate::calc::shares::cane_way::{Stop, Strand, way};
+use crate::calc::shares::cane_way::{JuiceWay, Stop, way};
 use crate::facts::shares::cane_way::{CaneWay, OnTheWay};
 use crate::units::MemberId;
 use crate::web::paths;
@@ -33,7 +33,7 @@ pub(super) fn stops_of(
     me: &Me,
     here: &Stop,
 ) -> Vec<StopView> {
-    let strands: Vec<Strand> = on.strands.iter().map(|on| on.strand.clone()).collect();
+    let strands: Vec<JuiceWay> = on.strands.iter().map(|on| on.strand.clone()).collect();
     let all = way(&strands, only).into_iter();
     all.map(|stop| view(&stop, on, me.id, stop == *here))
         .collect()
@@ -41,7 +41,7 @@ pub(super) fn stops_of(
 
 /// The pages along the way as a member sees them, or the crew in that member's stead.
 pub(super) fn of_member(on: &CaneWay, member: MemberId) -> Vec<StopView> {
-    let strands: Vec<Strand> = on.strands.iter().map(|on| on.strand.clone()).collect();
+    let strands: Vec<JuiceWay> = on.strands.iter().map(|on| on.strand.clone()).collect();
     let all = way(&strands, Some(member)).into_iter();
     all.map(|stop| view(&stop, on, member, false)).collect()
 }

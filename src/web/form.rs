@@ -408,12 +408,12 @@ fn stored_otherwise(differs: &[Differs]) -> String {
         })
         .collect();
     let what = if pairs.is_empty() {
-        "with other content".to_owned()
+        ". What stood in it then is not kept, and this may be something else".to_owned()
     } else {
-        format!("as {}", pairs.join(", "))
+        format!(" as {}", pairs.join(", "))
     };
     format!(
-        "This form was already sent, and stored {what}. Nothing was stored this time. To change what \
+        "This form was already sent, and stored{what}. Nothing was stored this time. To change what \
          is stored, open it."
     )
 }

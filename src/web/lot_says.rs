@@ -1,7 +1,7 @@
 //! Where a lot is for a member whose juice is in it, in a sentence or two, with what was lost of its syrup.
 
 use crate::calc::shares::my_cane::LotState;
-use crate::facts::shares::my_cane::{MyLot, Told};
+use crate::facts::shares::my_cane::{FinishFrom, MyLot};
 use crate::store::shares::hand_overs::AsideRow;
 use crate::web::boil::boil_words::count_words;
 use crate::web::reader::Reader;
@@ -82,14 +82,14 @@ fn done(lot: &MyLot, reader: Reader<'_>) -> String {
     };
     let about = reader.when(done.at);
     match (done.told, done.between) {
-        (Told::Done, _) => {
+        (FinishFrom::Done, _) => {
             "By its readings it is done about now, and is drawn off next.".to_owned()
         }
-        (Told::DrawnEarly(drawn), _) => format!(
+        (FinishFrom::DrawnEarly(drawn), _) => format!(
             "Its fire was drawn at {}, and by its readings it is not done. When it will be is told once the fire burns again.",
             reader.when(drawn)
         ),
-        (Told::DrawnUnread(drawn), _) => format!(
+        (FinishFrom::DrawnUnread(drawn), _) => format!(
             "Its fire was drawn at {}, and no reading was noted before. When it will be done is told once the fire burns again.",
             reader.when(drawn)
         ),
@@ -98,7 +98,7 @@ fn done(lot: &MyLot, reader: Reader<'_>) -> String {
             reader.when(from),
             reader.when(to)
         ),
-        (Told::ByPlan, None) => {
+        (FinishFrom::ByPlan, None) => {
             format!("Done about {about} as planned; no reading has been noted yet.")
         }
         (_, None) => {

@@ -3,7 +3,7 @@
 use super::app::App;
 use super::guard::{self, Who};
 use super::{form, help, home, noting, paths, statics, yard_pages};
-use crate::web::boil::{additions, boils, empty_jars, jar_weights, pans, pooling, probes};
+use crate::web::boil::{additions, boils, empty_jars, jar_checks, pans, pooling, probes};
 use crate::web::cane::{day_figures, juice, mill, morning, tags, tickets};
 use crate::web::people::{
     accounts, calendar, forgetting, household, members, notices, second_factor, sessions, stations,
@@ -304,7 +304,7 @@ fn boil() -> Vec<Route> {
         form(paths::FIX_FILL, Crew, get(boils::fix_fill_form).post(boils::fix_fill)),
         form(paths::ADDITIONS, Crew, get(additions::show).post(additions::add)),
         form(paths::EMPTY_JARS, Crew, get(empty_jars::show).post(empty_jars::note)),
-        form(paths::JAR_WEIGHTS, Crew, get(jar_weights::show).post(jar_weights::weigh)),
+        form(paths::JAR_WEIGHTS, Crew, get(jar_checks::show).post(jar_checks::weigh)),
         form(paths::OTHER_RULES, Stewards, get(boils::other_rules::form).post(boils::other_rules::change)),
         form(paths::NEW_PROBE, Stewards, get(probes::new).post(probes::create)),
         show(paths::PROBE, Crew, get(probes::show)),

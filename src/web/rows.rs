@@ -230,7 +230,7 @@ fn row_form(form: &FormRequest, row: &Row, paper: FromPaper) -> Result<SentForm,
 
 /// What the address says after rows were taken.
 #[derive(Debug, serde::Deserialize)]
-pub(crate) struct Taken {
+pub(crate) struct RowsTaken {
     /// How many rows were taken.
     #[serde(default)]
     pub(crate) done: usize,
@@ -307,7 +307,7 @@ impl RowsPage {
     }
 
     /// Says how many rows were just taken.
-    pub(crate) fn after(self, taken: &Taken) -> Self {
+    pub(crate) fn after(self, taken: &RowsTaken) -> Self {
         Self {
             taken: taken.done,
             ..self

@@ -2,7 +2,7 @@
 //! box has a label, ids do not repeat, nothing leaks through that was meant for programmers.
 
 use super::{home, rows};
-use crate::web::boil::{additions, boils, empty_jars, jar_weights, pans, pooling, probes};
+use crate::web::boil::{additions, boils, empty_jars, jar_checks, pans, pooling, probes};
 use crate::web::cane::{day_figures, juice, mill, morning, tags, tickets};
 use crate::web::people::{
     accounts, calendar, forgetting, household, members, notices, second_factor, sessions, stations,
@@ -67,7 +67,7 @@ fn all() -> Vec<String> {
     views.extend(looks::samples());
     views.extend(looks::colours::samples());
     views.extend(empty_jars::samples());
-    views.extend(jar_weights::samples());
+    views.extend(jar_checks::samples());
     views.extend(holds::samples());
     views.extend(possible_days::samples());
     views.extend(press_days::samples());

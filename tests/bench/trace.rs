@@ -23,7 +23,7 @@ use anyhow::{Context, ensure};
 use big_season::big_season;
 use canewright::calc::shares::jar_places::Place;
 use canewright::calc::shares::recall::{From, Start};
-use canewright::facts::shares::recall::Touched;
+use canewright::facts::shares::recalls::Touched;
 use canewright::facts::shares::trace::TicketTrace;
 use canewright::store::cane::tickets;
 use canewright::units::TicketId;

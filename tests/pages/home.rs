@@ -4,7 +4,7 @@ use crate::site::{AT, TestSite};
 use canewright::actions::people::notices::{self, NoticeSubject, Tell};
 use canewright::actions::turns::turn::{self, NewTurn};
 use canewright::calc::people::notices::Kind;
-use canewright::calc::turns::turn_cane::Told;
+use canewright::calc::turns::turn_cane::AmountTold;
 use canewright::units::{
     Grams, MemberId, MinuteOfDay, PressDayId, Role, SeasonId, TurnId, Units, UtcSecond,
 };
@@ -15,7 +15,7 @@ async fn turn(site: &TestSite, member: MemberId) -> TurnId {
     let new = NewTurn {
         member,
         start: MinuteOfDay::new(600).unwrap().into(),
-        told: Told::Weight(Grams::parse("83", Units::Us).unwrap()),
+        told: AmountTold::Weight(Grams::parse("83", Units::Us).unwrap()),
         corrected: None,
         sure: false,
     };

@@ -12,8 +12,8 @@ use canewright::actions::turns::press_days;
 use canewright::actions::turns::press_days::NewPressDay;
 use canewright::calc::Basis;
 use canewright::calc::shares::losses::LossRule;
+use canewright::facts::rules_versions;
 use canewright::store::people::members as cards;
-use canewright::store::season::seasons as season_store;
 use canewright::store::season::seasons::JarSize;
 use canewright::store::turns::press_days as day_store;
 use canewright::units::{
@@ -370,7 +370,7 @@ impl Mill {
 
     async fn rules_change(&mut self) {
         let (who, rules, season) = (self.anybody(), self.some_rules(), self.season.unwrap());
-        let seen = season_store::rules_made_last(season)
+        let seen = rules_versions::made_last(season)
             .ask(&mut *self.read().await)
             .await
             .unwrap()

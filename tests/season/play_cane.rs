@@ -11,7 +11,7 @@ use canewright::calc::cane::morning::{CheckWeight, Found, Item, WaterBrix};
 use canewright::calc::cane::scale::Graduation;
 use canewright::calc::cane::tickets::Condition;
 use canewright::calc::physics::refractometer::Instrument;
-use canewright::calc::turns::turn_cane::Told;
+use canewright::calc::turns::turn_cane::AmountTold;
 use canewright::store::cane::tickets::Ticket;
 use canewright::store::cane::{juice as juice_store, mill as things, tickets as ticket_store};
 use canewright::store::turns::turn::HeldTurn;
@@ -38,9 +38,9 @@ impl Mill {
             self.anybody()
         };
         let told = match self.chance.between(1, 3) {
-            1 => Told::Weight(Grams::new(self.chance.between(30_000, 400_000))),
-            2 => Told::Row(Metres::new(self.chance.figure(20.0, 150.0)).unwrap()),
-            _ => Told::Stalks(self.chance.between(100, 900)),
+            1 => AmountTold::Weight(Grams::new(self.chance.between(30_000, 400_000))),
+            2 => AmountTold::Row(Metres::new(self.chance.figure(20.0, 150.0)).unwrap()),
+            _ => AmountTold::Stalks(self.chance.between(100, 900)),
         };
         let corrected = self
             .chance

@@ -2,7 +2,7 @@
 
 use crate::mill::Mill;
 use canewright::actions::turns::day_changes::{self, NewChange};
-use canewright::facts::turns::day_change::{DayAt, Wish, plan};
+use canewright::facts::turns::day_changes::{DayAt, Wish, plan};
 use canewright::facts::turns::turn_habit::LatestHabit;
 use canewright::store::people::coop;
 use canewright::store::turns::{day_changes as changes, press_days, standstills};

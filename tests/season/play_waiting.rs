@@ -5,7 +5,7 @@ use canewright::actions::rounds;
 use canewright::actions::turns::waiting as lists;
 use canewright::actions::turns::waiting::Joins;
 use canewright::actions::turns::{turn, waiting_overrides as overrides};
-use canewright::calc::turns::turn_cane::Told;
+use canewright::calc::turns::turn_cane::AmountTold;
 use canewright::calc::turns::waiting::State;
 use canewright::store::turns::offers::{self, Offer};
 use canewright::store::turns::press_days;
@@ -69,7 +69,7 @@ impl Mill {
         let hours = self.chance.between(3, 9);
         let new = Joins {
             member: of.id,
-            told: Told::Weight(Grams::new(mill.get() * hours)),
+            told: AmountTold::Weight(Grams::new(mill.get() * hours)),
             corrected: None,
             sure: false,
         };

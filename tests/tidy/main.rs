@@ -343,6 +343,31 @@ fn a_noun_has_its_rooms_under_one_theme_on_every_floor() {
     }
 }
 
+#[test]
+fn a_room_is_spelt_alike_on_every_floor() {
+    let places = [
+        "src/store",
+        "src/facts",
+        "src/actions",
+        "src/web",
+        "templates",
+        "tests/pages",
+    ];
+    let mut spelt: BTreeMap<String, BTreeSet<String>> = BTreeMap::new();
+    for theme in THEMES {
+        for room in places
+            .iter()
+            .flat_map(|place| rooms(&root().join(place).join(theme)))
+        {
+            let stem = format!("{theme}/{}", room.trim_end_matches('s'));
+            spelt.entry(stem).or_default().insert(room);
+        }
+    }
+    assert!(spelt.len() > 100, "only {} rooms are seen", spelt.len());
+    let two: Vec<_> = spelt.values().filter(|of| of.len() > 1).collect();
+    assert!(two.is_empty(), "one room, two spellings: {two:?}");
+}
+
 /// Longest function, lines.
 const FUNCTION_MOST: usize = 70;
 

@@ -3,7 +3,7 @@
 use crate::{code, files, root};
 
 /// Reads that take the longer, the more was booked, weighed in or divided.
-const GROWS: [&str; 7] = [
+const GROWS: [&str; 8] = [
     "turn_habit::of_season(",
     "DayRoom::read(",
     "DivisionInputs::read(",
@@ -11,6 +11,7 @@ const GROWS: [&str; 7] = [
     "refunds(",
     "rules_beforehand(",
     "Touched::read(",
+    "StillSo::read(",
 ];
 
 /// How those begin that are read again inside, since something was recorded after they were read before.

@@ -2,7 +2,7 @@
 
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::RuleRefusal;
-use crate::facts::boil::jar_weights::LotWeights;
+use crate::facts::boil::jar_checks::LotWeights;
 use crate::store::boil::boils;
 use crate::store::boil::jar_checks::{self, NewCheckRow};
 use crate::units::{Grams, LotCode};
@@ -71,7 +71,7 @@ pub async fn weigh_jars(act: &Act, lot: &LotCode, new: NewWeights) -> Done<()> {
     act.finish(tx, "weigh_jars", ()).await
 }
 
-fn is_kind(kind: &crate::facts::boil::jar_weights::KindOfLot, new: &NewWeights) -> bool {
+fn is_kind(kind: &crate::facts::boil::jar_checks::KindOfLot, new: &NewWeights) -> bool {
     kind.size_name == new.size_name && kind.net == new.net
 }
 

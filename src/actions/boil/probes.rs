@@ -114,7 +114,7 @@ pub async fn learn_offset(act: &Act, id: ProbeId, units: Units) -> Done<ProbeId>
 
 /// How many readings that a probe sent were taken, and how many were not.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Taken {
+pub struct ReadingsTaken {
     /// Readings of a boil that was lit; kept, or told already by one that is kept.
     pub taken: usize,
     /// Readings at a time when no boil was lit in its pan, or of one that is divided by now: not kept.
@@ -127,7 +127,12 @@ pub struct Taken {
 ///
 /// # Errors
 /// [`Stop::Missing`]: its token was revoked meanwhile.
-pub async fn take(writer: &Writer, at: UtcSecond, id: ProbeId, sent: &[TempAt]) -> Done<Taken> {
+pub async fn take(
+    writer: &Writer,
+    at: UtcSecond,
+    id: ProbeId,
+    sent: &[TempAt],
+) -> Done<ReadingsTaken> {
     let mut tx = writer.begin().await?;
     let probe = probes::find(id)
         .ask(&mut tx)
@@ -162,7 +167,7 @@ pub async fn take(writer: &Writer, at: UtcSecond, id: ProbeId, sent: &[TempAt]) 
         probes::spoke(&mut tx, id, spoke).await?;
     }
     tx.commit().await?;
-    Ok(Taken {
+    Ok(ReadingsTaken {
         taken: lit.len(),
         not_lit: sent.len() - lit.len(),
         pan: probe.pan_name,

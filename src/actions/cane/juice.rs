@@ -12,7 +12,7 @@ use crate::calc::cane::same_juice::{RecordedJuice, measured_twice};
 use crate::calc::cane::tickets as rules;
 use crate::calc::cane::tickets::Pressing;
 use crate::calc::physics::refractometer::{AGREE_WITHIN, Instrument};
-use crate::facts::cane::juices::juice_of_ticket;
+use crate::facts::cane::juice::juice_of_ticket;
 use crate::store::cane::juice::{self, JuiceRow, NewJuiceRow, NewMeasure};
 use crate::store::cane::mill::Vessel;
 use crate::store::cane::tickets::LoadRow;

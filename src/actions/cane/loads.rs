@@ -10,7 +10,7 @@ use super::yard::turn_of_cane;
 use crate::actions::{Act, Done, Stop, as_seen, begin};
 use crate::calc::RuleRefusal;
 use crate::calc::cane::tickets as rules;
-use crate::facts::cane::juices::juice_of_ticket;
+use crate::facts::cane::juice::juice_of_ticket;
 use crate::store::cane::tickets::{self, LoadRow, Ticket};
 use crate::store::cane::{mill, weigh_in};
 use crate::store::people::coop;

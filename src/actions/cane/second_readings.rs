@@ -5,10 +5,10 @@ use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::RuleRefusal;
 use crate::calc::cane::second_reading::drawn;
 use crate::calc::physics::refractometer::{Instrument, to_20c};
+use crate::facts::rules_versions;
 use crate::store::cane::juice::{self, JuiceRow};
 use crate::store::cane::second_readings::{self, NewSecondReading};
 use crate::store::cane::tickets;
-use crate::store::season::seasons;
 use crate::units::{BrixRead, Celsius, JuiceId};
 
 /// A second person's reading of a juice, as it was typed.
@@ -34,7 +34,7 @@ pub async fn read_again(act: &Act, id: JuiceId, new: ReadAgain) -> Done<JuiceId>
         .ask(&mut tx)
         .await?
         .ok_or(Stop::Missing)?;
-    let rules = seasons::rules_on(row.season_id, ticket.date)
+    let rules = rules_versions::on(row.season_id, ticket.date)
         .ask(&mut tx)
         .await?;
     if !drawn(ticket.date, ticket.id, rules.read_again_one_in) {

@@ -13,7 +13,7 @@ use crate::calc::cane::tickets as rules;
 use crate::calc::cane::trash::Sample;
 use crate::calc::cane::undo::{UNDONE, Written, may_undo};
 use crate::calc::turns::starts::not_closed;
-use crate::facts::cane::juices::juice_of_ticket;
+use crate::facts::cane::juice::juice_of_ticket;
 use crate::store::cane::tickets::{LoadRow, NewLoadRow, Ticket};
 use crate::store::cane::yard::{self, NewLoss, NewMove};
 use crate::store::cane::{juice, tickets, trash, weigh_in};

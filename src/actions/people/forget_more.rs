@@ -40,8 +40,7 @@ pub async fn forget_more(
     take_words_out(&mut tx, id, &asked).await?;
     // The form bears the words, so they are not kept with it.
     let mut nameless = act.clone();
-    nameless.form.boxes.clear();
-    nameless.form.digest.clear();
+    nameless.form = nameless.form.without_content();
     let id = nameless.finish(tx, "forget_more", id).await?;
     write_anew(&act.writer).await;
     Ok(id)

@@ -118,8 +118,7 @@ pub async fn forget(
     take_out(act, &mut tx, member, &new, today).await?;
     // The form bears words of the name, so they are not kept with it.
     let mut nameless = act.clone();
-    nameless.form.boxes.clear();
-    nameless.form.digest.clear();
+    nameless.form = nameless.form.without_content();
     let id = nameless.finish(tx, "forget_member", id).await?;
     write_anew(&act.writer).await;
     Ok(id)

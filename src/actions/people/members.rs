@@ -10,7 +10,7 @@ use crate::store::home;
 use crate::store::people::members::Member;
 use crate::store::people::{accounts, coop, forgotten, members};
 use crate::units::{
-    Email, Grams, MemberId, MemberName, Passphrase, Phone, Role, Units, count_of, looks,
+    Email, Grams, MemberId, MemberName, Passphrase, Phone, Role, Units, count_of, look_alike_forms,
 };
 
 /// A member's card as a steward fills it in.
@@ -159,7 +159,7 @@ async fn notices_go_elsewhere(act: &Act, id: MemberId, new: &NewMember) -> Done<
 
 /// Whether one name is taken for the other.
 fn alike(one: &[String; 2], other: &MemberName) -> bool {
-    let other = looks(other.as_str());
+    let other = look_alike_forms(other.as_str());
     one[0] == other[0] || one[1] == other[1]
 }
 
@@ -167,7 +167,7 @@ fn alike(one: &[String; 2], other: &MemberName) -> bool {
 /// receipts of then keep it.
 async fn nobody_elses(tx: &mut WriteTx, own: Option<MemberId>, name: &MemberName) -> Done<()> {
     let all = members::names_of_all().ask(tx).await?;
-    let wanted = looks(name.as_str());
+    let wanted = look_alike_forms(name.as_str());
     let others = all.iter().filter(|m| Some(m.member_id) != own);
     let mut alike = others.filter(|m| alike(&wanted, &m.name));
     let Some(other) = alike.next() else {

@@ -1,7 +1,7 @@
 //! What is done for and by people: accounts, cards, notices, calendar addresses.
 
 pub mod accounts;
-pub mod feeds;
+pub mod calendar;
 pub mod forget_more;
 pub mod forgetting;
 pub mod household;

@@ -5,7 +5,7 @@ use super::own_passphrase::own_passphrase;
 use crate::actions::{Act, Done, Hashing, Stop, Token, begin, hash_token};
 use crate::calc::RuleRefusal;
 use crate::calc::people::second_factor::{Secret, recovery};
-use crate::store::people::{accounts, second_factors};
+use crate::store::people::{accounts, second_factor};
 use crate::store::{StoreError, Writer};
 use crate::units::{MemberId, MemberName, Passphrase, UtcSecond};
 
@@ -59,7 +59,7 @@ pub async fn turn_on(
     }
     own_passphrase(act, hashing, passphrase, WRONG).await?;
     let mut tx = begin!(act, "second_factor");
-    if second_factors::is_set(act.actor.id).ask(&mut tx).await? {
+    if second_factor::is_set(act.actor.id).ask(&mut tx).await? {
         return Err(RuleRefusal::new(
             "second-factor-set",
             "You have a second factor already. Take that one away first.",
@@ -74,9 +74,9 @@ pub async fn turn_on(
         )
     })?;
     let secret = offered.secret.base32();
-    second_factors::insert(&mut tx, act.actor.id, &secret, step, act.at).await?;
+    second_factor::insert(&mut tx, act.actor.id, &secret, step, act.at).await?;
     for code in &offered.codes {
-        second_factors::insert_code(&mut tx, act.actor.id, &hash_token(&recovery(code))).await?;
+        second_factor::insert_code(&mut tx, act.actor.id, &hash_token(&recovery(code))).await?;
     }
     accounts::end_sessions(&mut tx, act.actor.id, &hash_token(session_token)).await?;
     act.finish(tx, "second_factor", ()).await
@@ -89,7 +89,7 @@ pub async fn turn_off(act: &Act, hashing: &Hashing, passphrase: Passphrase) -> D
     }
     own_passphrase(act, hashing, passphrase, WRONG).await?;
     let mut tx = begin!(act, "no_second_factor");
-    if !second_factors::remove(&mut tx, act.actor.id).await? {
+    if !second_factor::remove(&mut tx, act.actor.id).await? {
         return Err(RuleRefusal::new("no-second-factor", "You have no second factor.").into());
     }
     act.finish(tx, "no_second_factor", ()).await
@@ -99,7 +99,7 @@ pub async fn turn_off(act: &Act, hashing: &Hashing, passphrase: Passphrase) -> D
 /// used; it is used up then.
 pub async fn opens(writer: &Writer, at: UtcSecond, member: MemberId, typed: &str) -> Done<bool> {
     let mut tx = writer.begin().await?;
-    let Some(factor) = second_factors::find(member).ask(&mut tx).await? else {
+    let Some(factor) = second_factor::find(member).ask(&mut tx).await? else {
         return Ok(false);
     };
     let secret = Secret::parse(&factor.secret).ok_or_else(|| StoreError::Corrupt {
@@ -108,12 +108,10 @@ pub async fn opens(writer: &Writer, at: UtcSecond, member: MemberId, typed: &str
     })?;
     let good = match secret.accepts(typed, at, factor.last_step) {
         Some(step) => {
-            second_factors::use_step(&mut tx, member, step).await?;
+            second_factor::use_step(&mut tx, member, step).await?;
             true
         }
-        None => {
-            second_factors::use_code(&mut tx, member, &hash_token(&recovery(typed)), at).await?
-        }
+        None => second_factor::use_code(&mut tx, member, &hash_token(&recovery(typed)), at).await?,
     };
     tx.commit().await?;
     Ok(good)
@@ -132,7 +130,7 @@ pub async fn taken_away_by_server(
     let mut tx = writer.begin().await?;
     tx.on_server(at);
     let known = known_member(&mut tx, called).await?;
-    if !second_factors::remove(&mut tx, known.member_id).await? {
+    if !second_factor::remove(&mut tx, known.member_id).await? {
         let sentence = format!("{} has no second factor.", known.name);
         return Err(Stop::from(RuleRefusal::new("no-second-factor", sentence)));
     }

@@ -1,7 +1,7 @@
 //! Putting the day right from which a confirmed version of the rules holds.
 
 use crate::actions::{Act, Done, Stop, begin};
-use crate::calc::season::rules_days::{Hangs, VersionInForce, may_hold_instead};
+use crate::calc::season::rules_days::{DependsOn, VersionInForce, may_hold_instead};
 use crate::store::Together;
 use crate::store::season::{rules_days, seasons};
 use crate::units::{PressDate, RulesId, SeasonId};
@@ -33,7 +33,7 @@ pub async fn put_right(
         rules_days::first_ticket_from(season, own.from),
     );
     let (boils, first_ticket) = hangs.together().ask(&mut tx).await?;
-    let hangs = Hangs {
+    let hangs = DependsOn {
         boils: &boils,
         first_ticket,
     };

@@ -5,6 +5,7 @@ use crate::calc::season::rules::{self, Figures, Size, may_hold_from};
 use crate::calc::season::weights::Weights;
 use crate::calc::shares::losses::LossRule;
 use crate::calc::{Basis, RuleRefusal};
+use crate::facts::rules_versions;
 use crate::facts::season::seasons::SeasonRules;
 use crate::store::people::coop;
 use crate::store::season::seasons::{self, JarSize, Rules, Season, Terms};
@@ -45,7 +46,7 @@ pub async fn open(act: &Act, year: i64, rules: NewRules) -> Done<SeasonId> {
     act.steward()?;
     let mut tx = begin!(act, "open_season");
     let id = begin_season(act, &mut tx, year, rules).await?;
-    let first = seasons::rules_made_last(id).ask(&mut tx).await?;
+    let first = rules_versions::made_last(id).ask(&mut tx).await?;
     let from = first_day(year)?;
     seasons::confirm_rules(&mut tx, first.id, from, (act.actor.id, act.at)).await?;
     act.finish(tx, "open_season", id).await
@@ -120,7 +121,7 @@ pub async fn change_rules(
         .ask(&mut tx)
         .await?
         .ok_or(Stop::Missing)?;
-    let latest = seasons::rules_made_last(season).ask(&mut tx).await?;
+    let latest = rules_versions::made_last(season).ask(&mut tx).await?;
     if latest.number != seen {
         return Err(RuleRefusal::changed(
             format!("Version {} of the rules was made while you had this open. Your entries are kept below; send again to make a further version of them.", latest.number),
@@ -193,7 +194,7 @@ pub(in crate::actions) async fn confirmed_on(
 /// The question of which rules are confirmed for a day.
 pub(in crate::actions) fn confirmed(season: SeasonId, date: PressDate) -> Question<Done<Rules>> {
     let found = (
-        seasons::rules_confirmed_on(season, date),
+        rules_versions::confirmed_on(season, date),
         seasons::find(season),
     );
     found.together().map(move |(rules, season)| {

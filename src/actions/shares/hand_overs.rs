@@ -4,7 +4,7 @@ use crate::actions::{Act, Answer, Done, Stop, begin};
 use crate::calc::RuleRefusal;
 use crate::calc::shares::ledger::jar_says;
 use crate::calc::shares::split::Sharer;
-use crate::facts::boil::jar_weights::LotWeights;
+use crate::facts::boil::jar_checks::LotWeights;
 use crate::store::WriteTx;
 use crate::store::boil::boils;
 use crate::store::people::{coop, members};

@@ -3,8 +3,8 @@
 use crate::actions::{Act, Answer, Done, ReadBefore, Stop, begin};
 use crate::calc::RuleRefusal;
 use crate::calc::shares::recall::{Said, calls};
-use crate::facts::shares::recall::{RecallRecord, Touched};
 use crate::facts::shares::recall_start::Sought;
+use crate::facts::shares::recalls::{RecallRecord, Touched};
 use crate::store::restores;
 use crate::store::shares::holds;
 use crate::store::shares::recalls::{

@@ -14,7 +14,7 @@ use crate::calc::people::notices::Kind as NoticeKind;
 use crate::calc::turns::queue::{Stand, as_one};
 use crate::calc::turns::starts::Span;
 use crate::calc::turns::waiting::Step;
-use crate::facts::turns::day_change::{DayAt, Planned, TurnOutcome, Wish, plan};
+use crate::facts::turns::day_changes::{DayAt, Planned, TurnOutcome, Wish, plan};
 use crate::facts::turns::running_line::stood;
 use crate::facts::turns::turn_habit::LatestHabit;
 use crate::store::WriteTx;

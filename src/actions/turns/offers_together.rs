@@ -6,19 +6,18 @@ use super::offering::{self, take_step};
 use super::possible_days;
 use super::turn_place::{latest_habit, placed};
 use crate::actions::people::notices::{self, NoticeSubject, Tell};
-use crate::actions::{Act, Done, Stop, begin};
+use crate::actions::{Act, Done, ReadBefore, Stop, begin};
 use crate::calc::RuleRefusal;
 use crate::calc::people::notices::Kind;
 use crate::calc::turns::starts::Asker;
 use crate::calc::turns::starts::Span;
-use crate::calc::turns::turn_cane::Told;
+use crate::calc::turns::turn_cane::AmountTold;
 use crate::calc::turns::waiting::{Step, answer_due};
 use crate::facts::season::proposal_days::Crew;
 use crate::facts::season::proposal_fields::fields;
 use crate::facts::season::seasons::SeasonRules;
 use crate::facts::turns::room::DayRoom;
 use crate::facts::turns::turn_habit::LatestHabit;
-use crate::store::WriteTx;
 use crate::store::people::coop::{self, Coop};
 use crate::store::people::members;
 use crate::store::season::forbidden_days::{self, SaidOfDay};
@@ -26,8 +25,10 @@ use crate::store::season::seasons;
 use crate::store::turns::offers;
 use crate::store::turns::press_days::{self, PressDay};
 use crate::store::turns::waiting::{self, Entry, NewWaiting};
+use crate::store::{Conn, Together, WriteTx};
 use crate::units::{
-    ClockTyped, Grams, MemberId, OfferId, PlantingId, PressDate, SeasonId, Units, WaitingId,
+    ClockTyped, Grams, MemberId, OfferId, PlantingId, PressDate, SeasonId, Units, UtcSecond,
+    WaitingId,
 };
 use std::collections::BTreeMap;
 
@@ -56,6 +57,11 @@ pub struct NewOffer {
 pub async fn offer(act: &Act, season: SeasonId, new: Vec<NewOffer>) -> Done<SeasonId> {
     act.steward()?;
     let habit = latest_habit(&act.reader).await?;
+    // All plantings of the season, and what it teaches of them: not while others wait for the writer.
+    let mut moment = act.reader.snapshot().await?;
+    let still = StillSo::read(&mut moment, season, act.at).await?;
+    let still = ReadBefore::new(still, &mut moment).await?;
+    drop(moment);
     let mut tx = begin!(act, "offer_together");
     if new.is_empty() {
         return Err(RuleRefusal::new(
@@ -65,8 +71,10 @@ pub async fn offer(act: &Act, season: SeasonId, new: Vec<NewOffer>) -> Done<Seas
         .into());
     }
     let coop = coop::find().ask(&mut tx).await?.ok_or(Stop::Missing)?;
-    let today = coop.zone.local(act.at).0;
-    let mut still = StillSo::read(&mut tx, season, today).await?;
+    let mut still = match still.if_it_stands(&tx) {
+        Some(still) => still,
+        None => StillSo::read(&mut tx, season, act.at).await?,
+    };
     for one in new {
         offer_one(act, &mut tx, (&coop, &habit, &mut still), season, one).await?;
     }
@@ -90,22 +98,21 @@ struct StillSo {
 const ROUNDED: Grams = Grams::new(1000);
 
 impl StillSo {
-    async fn read(tx: &mut WriteTx, season: SeasonId, today: PressDate) -> Done<Self> {
-        let year = seasons::find(season)
-            .ask(tx)
-            .await?
-            .ok_or(Stop::Missing)?
-            .year;
-        let rules = SeasonRules::of_year(tx, year, today).await?;
-        let fields = fields(tx, &rules.ok_or(Stop::Missing)?).await?;
+    async fn read(conn: &mut Conn, season: SeasonId, at: UtcSecond) -> Done<Self> {
+        let found = (seasons::find(season), coop::find()).together();
+        let (found, coop) = found.ask(conn).await?;
+        let year = found.ok_or(Stop::Missing)?.year;
+        let today = coop.ok_or(Stop::Missing)?.zone.local(at).0;
+        let rules = SeasonRules::of_year(conn, year, today).await?;
+        let fields = fields(conn, &rules.ok_or(Stop::Missing)?).await?;
         let waits = fields.into_iter().map(|field| {
             let of = (field.planting.member_id, field.cane);
             (field.planting.id, of)
         });
         Ok(Self {
             waits: waits.collect(),
-            crew: Crew::of(season).ask(tx).await?,
-            forbidden: forbidden_days::of_season(season).ask(tx).await?,
+            crew: Crew::of(season).ask(conn).await?,
+            forbidden: forbidden_days::of_season(season).ask(conn).await?,
         })
     }
 
@@ -242,7 +249,7 @@ async fn entry_of(
         press_day_id: day.id,
         member_id: member,
         cane,
-        told: Told::Weight(cane),
+        told: AmountTold::Weight(cane),
         row_kg_per_m: None,
         from_turn_id: None,
         beside: true,

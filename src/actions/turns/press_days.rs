@@ -8,7 +8,7 @@ use crate::actions::{Act, Done, Stop, as_seen, begin};
 use crate::calc::RuleRefusal;
 use crate::calc::season::years;
 use crate::calc::turns::day_board::{hours_hold, may_close};
-use crate::facts::turns::press_day::{open_work, turns_by_name};
+use crate::facts::turns::press_days::{open_work, turns_by_name};
 use crate::store::WriteTx;
 use crate::store::season::season_close;
 use crate::store::season::seasons::{self, Season};

@@ -10,7 +10,7 @@ use super::turn_told::{tell_booked, tell_given_up, tell_moved};
 use crate::actions::people::household::own;
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::RuleRefusal;
-use crate::calc::turns::turn_cane::Told;
+use crate::calc::turns::turn_cane::AmountTold;
 use crate::facts::turns::room::DayRoom;
 use crate::facts::turns::turn::{ChangeLimits, said_of_day, still_to_come, when};
 use crate::store::WriteTx;
@@ -27,7 +27,7 @@ pub struct NewTurn {
     /// The start that is wanted.
     pub start: ClockTyped,
     /// How much cane comes, as the member told it.
-    pub told: Told,
+    pub told: AmountTold,
     /// The weight instead of what the season's figures make of it.
     pub corrected: Option<Grams>,
     /// Whether the corrected weight is meant, far off as it is.

@@ -5,7 +5,7 @@ use super::turn_place::take;
 use crate::actions::{Act, Done, Stop};
 use crate::calc::RuleRefusal;
 use crate::calc::turns::starts::Span;
-use crate::calc::turns::turn_cane::{Estimate, Expected, Told};
+use crate::calc::turns::turn_cane::{AmountTold, Estimate, Expected};
 use crate::facts::turns::room::DayRoom;
 use crate::facts::turns::turn_habit;
 use crate::store::people::members;
@@ -24,7 +24,7 @@ pub(super) async fn expected(
     tx: &mut WriteTx,
     room: &DayRoom,
     member: MemberId,
-    (told, corrected, sure): (Told, Option<Grams>, bool),
+    (told, corrected, sure): (AmountTold, Option<Grams>, bool),
 ) -> Done<(Member, Estimate)> {
     let member = members::find(member).ask(tx).await?.ok_or(Stop::Missing)?;
     if member.left_at.is_some() {

@@ -36,7 +36,7 @@ pub async fn undo_turn(act: &Act, id: TurnId) -> Done<TurnId> {
     let left = before.press_day_id;
     let room_before = offering::room_before(&mut tx, habit, (left, act.at)).await?;
     match what {
-        Undo::Booking => give_up(act, &mut tx, before).await?,
+        Undo::Made => give_up(act, &mut tx, before).await?,
         Undo::Move { day, start, .. } => {
             put_back(act, &mut tx, habit, before, (day, start)).await?;
         }

@@ -13,7 +13,7 @@ use crate::actions::people::household::own;
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::RuleRefusal;
 use crate::calc::turns::starts::{Asker, Span};
-use crate::calc::turns::turn_cane::Told;
+use crate::calc::turns::turn_cane::AmountTold;
 use crate::calc::turns::waiting::{Answer, Step};
 use crate::facts::season::proposal_fields::fields;
 use crate::facts::season::seasons::SeasonRules;
@@ -38,7 +38,7 @@ pub struct Joins {
     /// The member whose cane it is.
     pub member: MemberId,
     /// How much cane comes, as the member told it.
-    pub told: Told,
+    pub told: AmountTold,
     /// The weight instead of what the season's figures make of it.
     pub corrected: Option<Grams>,
     /// Whether the corrected weight is meant, far off as it is.

@@ -180,18 +180,6 @@ pub(in crate::calc) fn minutes(exact: f64) -> Minutes {
     Minutes::new(exact.round() as i64)
 }
 
-/// Water, kg, to leave a syrup holding `solids` from one Brix to a higher one.
-pub fn water_between(solids: Grams, from: BrixAt20C, to: BrixAt20C) -> f64 {
-    solids.kg() * (100.0 / from.get() - 100.0 / to.get())
-}
-
-/// Volumes of juice that make one volume of syrup, both at 20 °C, were nothing lost.
-pub fn juice_per_syrup(juice: BrixAt20C, syrup: BrixAt20C) -> Result<f64, RuleRefusal> {
-    use crate::calc::physics::density::kg_m3;
-    let twenty = Celsius::new(20.0).map_err(|r| RuleRefusal::refused("temp", &r))?;
-    Ok(kg_m3(syrup, twenty) * syrup.get() / (kg_m3(juice, twenty) * juice.get()))
-}
-
 #[cfg(test)]
 #[path = "boil_plan_tests.rs"]
 mod tests;

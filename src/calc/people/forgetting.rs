@@ -58,18 +58,18 @@ fn written_ways(phone: &str) -> Vec<String> {
 
 /// Whether a member's name is only what stands in the place of one that was forgotten.
 pub fn is_in_place(name: &str, number: i64) -> bool {
-    name == Borne::new(number).in_place()
+    name == KnownBy::new(number).in_place()
 }
 
 /// The names and contacts that a member is known by, and what stands in their place.
 #[derive(Debug, Clone)]
-pub struct Borne {
+pub struct KnownBy {
     in_place: String,
     /// Each in words, the longest first.
     phrases: Vec<Vec<String>>,
 }
 
-impl Borne {
+impl KnownBy {
     /// The member with this number; no name or contact is looked for yet.
     pub fn new(number: i64) -> Self {
         Self {
@@ -168,7 +168,7 @@ pub struct Leaver<'a> {
     /// Ids of the notices to the member, as their letters bear them.
     pub notices: &'a BTreeSet<String>,
     /// What is looked for.
-    pub borne: &'a Borne,
+    pub borne: &'a KnownBy,
 }
 
 impl Leaver<'_> {
@@ -240,8 +240,8 @@ mod tests {
     use super::*;
     use serde_json::json;
 
-    fn zebedee() -> Borne {
-        let mut borne = Borne::new(17);
+    fn zebedee() -> KnownBy {
+        let mut borne = KnownBy::new(17);
         for text in [
             "Zebedee Quillfeather",
             "zeb@quill.example",
@@ -306,7 +306,7 @@ mod tests {
 
     #[test]
     fn a_short_text_does_not_outgrow_its_box() {
-        let mut borne = Borne::new(1_000_000_017);
+        let mut borne = KnownBy::new(1_000_000_017);
         borne.add("Zeb");
         let text = "Zeb Zeb Zeb Zeb Zeb";
         let without = borne.without(text).unwrap();

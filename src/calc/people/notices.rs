@@ -59,7 +59,7 @@ impl Kind {
 
 /// How the turn, offer or statement that a notice tells of stands by now.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Matter {
+pub enum SubjectState {
     /// The notice is about a turn.
     Turn {
         /// Whether the turn is neither cancelled nor put on a waiting list.
@@ -90,7 +90,7 @@ pub struct NoticeState {
     /// The kind of the notice.
     pub kind: Kind,
     /// How what it tells of stands.
-    pub matter: Matter,
+    pub matter: SubjectState,
     /// When it was made.
     pub made_at: UtcSecond,
     /// Whether the member put it away.
@@ -138,7 +138,7 @@ impl NoticeState {
         match (self.kind, self.matter) {
             (
                 Kind::Coming,
-                Matter::Turn {
+                SubjectState::Turn {
                     held,
                     confirmed,
                     weighed_in,
@@ -149,7 +149,7 @@ impl NoticeState {
             ) => !held || confirmed || weighed_in || begun || changed,
             (
                 _,
-                Matter::Turn {
+                SubjectState::Turn {
                     held,
                     weighed_in,
                     begun,
@@ -158,8 +158,8 @@ impl NoticeState {
                     ..
                 },
             ) => weighed_in || changed || confirmed_since || (held && begun),
-            (_, Matter::Offer { over }) => over,
-            (_, Matter::Lasting) => false,
+            (_, SubjectState::Offer { over }) => over,
+            (_, SubjectState::Lasting) => false,
         }
     }
 
@@ -206,7 +206,7 @@ mod tests {
     use proptest::prelude::*;
 
     const MADE: UtcSecond = UtcSecond::new(1_789_822_800);
-    const TURN: Matter = Matter::Turn {
+    const TURN: SubjectState = SubjectState::Turn {
         held: true,
         confirmed: false,
         confirmed_since: false,
@@ -215,7 +215,7 @@ mod tests {
         changed: false,
     };
 
-    fn state(kind: Kind, matter: Matter, letter: Option<LetterState>) -> NoticeState {
+    fn state(kind: Kind, matter: SubjectState, letter: Option<LetterState>) -> NoticeState {
         NoticeState {
             kind,
             matter,
@@ -262,12 +262,12 @@ mod tests {
             ..open
         };
         assert!(!told.to_call(false, MADE) && !away.to_call(false, MADE));
-        assert!(!state(Kind::Statement, Matter::Lasting, None).to_call(false, MADE));
+        assert!(!state(Kind::Statement, SubjectState::Lasting, None).to_call(false, MADE));
     }
 
     #[test]
     fn what_has_been_overtaken_is_neither_called_about_nor_written() {
-        let turn = |held, confirmed, weighed_in, begun, changed| Matter::Turn {
+        let turn = |held, confirmed, weighed_in, begun, changed| SubjectState::Turn {
             held,
             confirmed,
             confirmed_since: false,
@@ -289,7 +289,7 @@ mod tests {
         // A notice of a turn moved and confirmed unseen, or put on the waiting list, still has to be read.
         assert!(!over(Kind::Moved, turn(true, true, false, false, false)));
         // Confirmed after it was moved, its member knows where it is.
-        let knows = Matter::Turn {
+        let knows = SubjectState::Turn {
             held: true,
             confirmed: true,
             confirmed_since: true,
@@ -303,9 +303,9 @@ mod tests {
         assert!(!over(Kind::Moved, turn(false, false, false, true, false)));
         assert!(over(Kind::Moved, turn(true, false, false, true, false)));
         assert!(over(Kind::Moved, turn(true, false, true, false, false)));
-        assert!(over(Kind::Offer, Matter::Offer { over: true }));
-        assert!(!over(Kind::Offer, Matter::Offer { over: false }));
-        assert!(!over(Kind::Statement, Matter::Lasting));
+        assert!(over(Kind::Offer, SubjectState::Offer { over: true }));
+        assert!(!over(Kind::Offer, SubjectState::Offer { over: false }));
+        assert!(!over(Kind::Statement, SubjectState::Lasting));
     }
 
     #[test]

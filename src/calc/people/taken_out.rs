@@ -1,6 +1,6 @@
 //! Which words were taken out of a text when somebody was forgotten, by the text as it was and as it was left.
 
-use super::forgetting::Borne;
+use super::forgetting::KnownBy;
 
 /// The words that gave way to members' numbers: each with the number of the member. `numbers`: of everybody who was forgotten. Empty
 /// where the two texts do not fit together otherwise.
@@ -20,7 +20,7 @@ pub fn words_taken_out(was: &str, is: &str, numbers: &[i64]) -> Vec<(i64, String
         let Some((word, left)) = end.and_then(|end| rest.split_at_checked(end)) else {
             return Vec::new();
         };
-        if !word.trim().is_empty() && word != Borne::new(*number).in_place() {
+        if !word.trim().is_empty() && word != KnownBy::new(*number).in_place() {
             out.push((*number, word.trim().to_owned()));
         }
         rest = left.get(after.len()..).unwrap_or_default();
@@ -38,7 +38,7 @@ fn parts<'a>(is: &'a str, numbers: &[i64]) -> (Vec<&'a str>, Vec<i64>) {
             .unwrap_or_default()
             .ends_with(char::is_alphanumeric);
         let found = numbers.iter().find_map(|number| {
-            let borne = Borne::new(*number);
+            let borne = KnownBy::new(*number);
             let after = rest.strip_prefix(borne.in_place())?;
             let ends = fresh && !after.starts_with(char::is_alphanumeric);
             ends.then(|| (*number, borne.in_place().len()))

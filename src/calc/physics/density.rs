@@ -100,12 +100,6 @@ pub fn lb_per_gal_in_air(brix: BrixAt20C, at: Celsius) -> f64 {
     (kg_m3(brix, at) - AIR_KG_M3) / LB_PER_GAL
 }
 
-/// By how much a volume at `at` must be multiplied to be its volume at 20 °C. The vessel's own
-/// widening (steel about 0.3 % at 85 °C, from memory) is left out.
-pub fn volume_factor(brix: BrixAt20C, at: Celsius) -> f64 {
-    kg_m3(brix, at) / solution(brix.get(), REFERENCE)
-}
-
 /// The mass of a volume read at a temperature, to the nearest gram.
 pub fn mass_of(volume: Millilitres, brix: BrixAt20C, at: Celsius) -> Grams {
     Grams::nearest(volume.litres() * kg_m3(brix, at))
@@ -126,6 +120,12 @@ mod tests {
     }
     fn c(value: f64) -> Celsius {
         Celsius::new(value).unwrap()
+    }
+
+    /// By how much a volume at `at` must be multiplied to be its volume at 20 °C. The vessel's own
+    /// widening (steel about 0.3 % at 85 °C, from memory) is left out.
+    fn volume_factor(brix: BrixAt20C, at: Celsius) -> f64 {
+        kg_m3(brix, at) / solution(brix.get(), REFERENCE)
     }
 
     #[test]

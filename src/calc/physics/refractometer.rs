@@ -122,20 +122,6 @@ pub fn brix_of_index(n: f64) -> f64 {
     powers.iter().fold(0.0, |sum, c| sum * n + c)
 }
 
-/// Refractive index at 20 °C of a solution, 0–85 °Bx: [`brix_of_index`] undone by halving.
-pub fn index_of_brix(brix: BrixAt20C) -> f64 {
-    let (mut low, mut high) = (1.33_f64, 1.53_f64);
-    for _ in 0..60 {
-        let middle = f64::midpoint(low, high);
-        if brix_of_index(middle) < brix.get() {
-            low = middle;
-        } else {
-            high = middle;
-        }
-    }
-    f64::midpoint(low, high)
-}
-
 /// Default greatest difference between two readings that agree, °Bx (common practice: instruments
 /// read to ±0.2).
 pub const AGREE_WITHIN: f64 = 0.5;
@@ -219,6 +205,20 @@ mod tests {
     fn agreed(values: &[f64]) -> Result<f64, RuleRefusal> {
         let readings: Vec<BrixRead> = values.iter().map(|v| read(*v)).collect();
         agree(&readings, AGREE_WITHIN).map(|a| a.read.get())
+    }
+
+    /// Refractive index at 20 °C of a solution, 0–85 °Bx: [`brix_of_index`] undone by halving.
+    fn index_of_brix(brix: BrixAt20C) -> f64 {
+        let (mut low, mut high) = (1.33_f64, 1.53_f64);
+        for _ in 0..60 {
+            let middle = f64::midpoint(low, high);
+            if brix_of_index(middle) < brix.get() {
+                low = middle;
+            } else {
+                high = middle;
+            }
+        }
+        f64::midpoint(low, high)
     }
 
     #[test]

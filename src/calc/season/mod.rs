@@ -9,6 +9,7 @@ pub mod rules;
 pub mod rules_days;
 pub mod season_plan;
 pub mod settle;
+pub mod versions;
 pub mod weights;
 pub mod what_if;
 pub mod years;

@@ -15,7 +15,7 @@ pub struct VersionInForce {
 
 /// The boils and tickets that depend on a version of the rules.
 #[derive(Debug, Clone, Copy)]
-pub struct Hangs<'a> {
+pub struct DependsOn<'a> {
     /// Boils that were lit under it or moved to it.
     pub boils: &'a [LotCode],
     /// The first day, from the one on that it holds from now, on which a ticket was opened.
@@ -32,7 +32,7 @@ pub fn may_hold_instead(
     to: PressDate,
     year: i64,
     all: &[VersionInForce],
-    hangs: Hangs<'_>,
+    hangs: DependsOn<'_>,
 ) -> Result<(), RuleRefusal> {
     if let [first, ..] = hangs.boils {
         let boils = match hangs.boils.len() {
@@ -94,12 +94,12 @@ mod tests {
         }
     }
 
-    const FREE: Hangs<'_> = Hangs {
+    const FREE: DependsOn<'_> = DependsOn {
         boils: &[],
         first_ticket: None,
     };
 
-    fn may(number: i64, to: &str, hangs: Hangs<'_>) -> Result<(), RuleRefusal> {
+    fn may(number: i64, to: &str, hangs: DependsOn<'_>) -> Result<(), RuleRefusal> {
         let all = [
             held(1, "2026-09-01"),
             held(2, "2026-10-01"),
@@ -130,7 +130,7 @@ mod tests {
     #[test]
     fn a_boil_holds_the_day_and_no_ticket_is_left_without_rules() {
         let lots = [LotCode::nth(2026, 1).unwrap()];
-        let boiled = Hangs {
+        let boiled = DependsOn {
             boils: &lots,
             ..FREE
         };
@@ -138,7 +138,7 @@ mod tests {
             may(2, "2026-09-20", boiled).unwrap_err().code,
             "boils-hang-on-it"
         );
-        let weighed = Hangs {
+        let weighed = DependsOn {
             first_ticket: Some(day("2026-09-12")),
             ..FREE
         };

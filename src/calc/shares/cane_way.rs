@@ -6,7 +6,7 @@ use crate::units::{JuiceId, LotCode, MemberId, TicketId};
 
 /// One juice on its way through one boil; a ticket has as many as it has juices in boils, at least one.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Strand {
+pub struct JuiceWay {
     /// The ticket of the cane.
     pub ticket: TicketId,
     /// The member whose cane it is.
@@ -36,7 +36,7 @@ pub enum Stop {
 
 /// The pages along the way, each once, those nearest to the field first. `only`: the member who reads, who sees the
 /// own cane alone, and a lot's shares once they are known; `None`: the crew.
-pub fn way(strands: &[Strand], only: Option<MemberId>) -> Vec<Stop> {
+pub fn way(strands: &[JuiceWay], only: Option<MemberId>) -> Vec<Stop> {
     let mine = strands
         .iter()
         .filter(|strand| only.is_none_or(|member| strand.member == member));

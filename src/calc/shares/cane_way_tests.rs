@@ -22,8 +22,8 @@ fn lot(step: Step) -> (LotCode, Step) {
     (LotCode::nth(2026, 1).unwrap(), step)
 }
 
-fn strand(n: u8, of: u8, step: Option<Step>) -> Strand {
-    Strand {
+fn strand(n: u8, of: u8, step: Option<Step>) -> JuiceWay {
+    JuiceWay {
         ticket: ticket(n),
         member: member(of),
         juice: step.map(|_| juice(n + 20)),
@@ -60,7 +60,7 @@ fn a_member_meets_no_neighbour_and_no_share_before_it_is_known() {
 fn the_crew_meet_everybody_once_and_the_jars() {
     let step = Step::InJars;
     let mut all = vec![strand(1, 2, Some(step)), strand(3, 4, Some(step))];
-    all.push(Strand {
+    all.push(JuiceWay {
         juice: Some(juice(30)),
         ..all[0].clone()
     });

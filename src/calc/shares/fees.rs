@@ -21,6 +21,7 @@ pub struct FeeRates {
     pub least: Cents,
 }
 
+#[cfg(test)]
 impl FeeRates {
     /// No charges.
     pub const NONE: Self = Self {

@@ -208,7 +208,7 @@ pub fn jar_says(name: &str, net: Grams, part: bool, units: Units) -> String {
 
 /// A number of jars of one kind.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct SomeJars {
+pub struct JarsOfKind {
     /// The size's name.
     pub name: String,
     /// Net weight of syrup in each jar.
@@ -221,10 +221,10 @@ pub struct SomeJars {
 
 /// Jars by name, with what they weigh together: "8 quarts, 6 pints (30.2 lb)". Of one name, the kinds are added up; "no jars"
 /// for none.
-pub fn jars_say(jars: &[SomeJars], units: Units) -> String {
+pub fn jars_say(jars: &[JarsOfKind], units: Units) -> String {
     let mut names: Vec<(&str, i64)> = Vec::new();
     // Jars of several lots: the largest first all the same.
-    let mut held: Vec<&SomeJars> = jars.iter().filter(|j| j.count > 0).collect();
+    let mut held: Vec<&JarsOfKind> = jars.iter().filter(|j| j.count > 0).collect();
     held.sort_by_key(|j| (j.part, -j.net.get()));
     for some in held {
         let name = if some.part { "part-jar" } else { &some.name };
@@ -313,7 +313,7 @@ mod tests {
 
     #[test]
     fn jars_are_called_by_their_names() {
-        let jars = |name: &str, net, part, count| SomeJars {
+        let jars = |name: &str, net, part, count| JarsOfKind {
             name: name.to_owned(),
             net: Grams::new(net),
             part,

@@ -18,7 +18,7 @@ const FT_M: f64 = 0.3048;
 
 /// How the member told how much cane will come.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Told {
+pub enum AmountTold {
     /// As a weight.
     Weight(Grams),
     /// As a length of row.
@@ -72,8 +72,8 @@ impl Yields {
 
     /// The figure for a row that a turn told in this way keeps, kg a metre: a learned one goes on changing, so it is
     /// kept; the rules stay as they were.
-    pub fn to_keep(&self, told: Told) -> Option<f64> {
-        let by_row = matches!(told, Told::Row(_));
+    pub fn to_keep(&self, told: AmountTold) -> Option<f64> {
+        let by_row = matches!(told, AmountTold::Row(_));
         (by_row && self.row_from != RowFrom::Rules).then_some(self.row_kg_per_m)
     }
 
@@ -115,7 +115,7 @@ pub struct Estimate {
     /// Cane to expect.
     pub cane: Grams,
     /// How the member told it.
-    pub told: Told,
+    pub told: AmountTold,
     /// The learned figure for a row, kg a metre; none: the rules' of that time, or not told by row.
     pub row_kg_per_m: Option<f64>,
 }
@@ -124,14 +124,14 @@ pub struct Estimate {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Expected {
     /// How much the member told.
-    pub told: Told,
+    pub told: AmountTold,
     /// What was told, converted by the season's figures.
     pub converted: Grams,
     /// The cane that is reckoned with: as converted, or corrected by whoever knows the field.
     pub cane: Grams,
 }
 
-impl Told {
+impl AmountTold {
     /// Reads the amount as the choice `told` means it; a bare number is in pounds, feet, kilograms,
     /// metres or stalks.
     ///
@@ -234,7 +234,7 @@ impl Expected {
     /// # Errors
     /// It comes to nothing, to more than any load, or to what the row or the stalks cannot be.
     pub fn reckon(
-        told: Told,
+        told: AmountTold,
         yields: Yields,
         corrected: Option<Grams>,
         sure: bool,
@@ -293,13 +293,13 @@ impl Expected {
     pub fn words(&self, yields: Yields, units: Units) -> String {
         let told = self.told.show(units);
         let sum = match self.told {
-            Told::Weight(_) => told,
-            Told::Row(_) => format!(
+            AmountTold::Weight(_) => told,
+            AmountTold::Row(_) => format!(
                 "{told} × {} = {}",
                 yields.row_words(units),
                 self.converted.show(units)
             ),
-            Told::Stalks(_) => {
+            AmountTold::Stalks(_) => {
                 let each = match units {
                     Units::Us => format!("{} lb", fixed(yields.stalk.lb(), 4, units)),
                     Units::Metric => format!("{} kg", fixed(yields.stalk.kg(), 3, units)),

@@ -10,7 +10,7 @@ const YIELDS: Yields = Yields {
     stalk: Grams::new(450),
 };
 
-fn expect(told: Told, corrected: Option<&str>, sure: bool) -> Result<Expected, RuleRefusal> {
+fn expect(told: AmountTold, corrected: Option<&str>, sure: bool) -> Result<Expected, RuleRefusal> {
     let corrected = corrected.map(|c| Grams::parse(c, Units::Us).unwrap());
     Expected::reckon(told, YIELDS, corrected, sure, Units::Us)
 }
@@ -18,7 +18,7 @@ fn expect(told: Told, corrected: Option<&str>, sure: bool) -> Result<Expected, R
 #[test]
 fn row_and_stalks_are_converted_with_the_sum_written_out() {
     let words = |told, typed, units| {
-        let told = Told::parse(told, typed, units).unwrap();
+        let told = AmountTold::parse(told, typed, units).unwrap();
         Expected::reckon(told, YIELDS, None, false, units)
             .unwrap()
             .words(YIELDS, units)
@@ -44,7 +44,7 @@ fn row_and_stalks_are_converted_with_the_sum_written_out() {
 
 #[test]
 fn a_number_that_can_be_read_two_ways_is_asked_about_and_stalks_may_be_called_stalks() {
-    let read = |told, typed, units| Told::parse(told, typed, units);
+    let read = |told, typed, units| AmountTold::parse(told, typed, units);
     for (told, typed, units) in [
         ("weight", "1.200", Units::Metric),
         ("weight", "1,200", Units::Metric),
@@ -73,7 +73,7 @@ fn a_number_that_can_be_read_two_ways_is_asked_about_and_stalks_may_be_called_st
 
 #[test]
 fn a_correction_is_taken_when_near_questioned_when_far_and_refused_when_it_cannot_be() {
-    let row = Told::parse("row", "300 ft", Units::Us).unwrap();
+    let row = AmountTold::parse("row", "300 ft", Units::Us).unwrap();
     let taken = expect(row, Some("1200"), false).unwrap();
     assert_eq!(
         taken.words(YIELDS, Units::Us),
@@ -90,7 +90,7 @@ fn a_correction_is_taken_when_near_questioned_when_far_and_refused_when_it_canno
         assert_eq!(expect(row, Some(slip), true).unwrap_err().code, "cannot-be");
     }
     // Nine tonnes do not come off ten metres of row.
-    let short = Told::parse("row", "10 m", Units::Us).unwrap();
+    let short = AmountTold::parse("row", "10 m", Units::Us).unwrap();
     let said = expect(short, Some("9000 kg"), true).unwrap_err();
     assert!(
         said.sentence
@@ -108,7 +108,7 @@ fn a_row_is_reckoned_with_what_turns_taught_and_the_sum_says_from_how_many() {
             spread: 0.3,
         })
     };
-    let told = Told::parse("row", "300 ft", Units::Us).unwrap();
+    let told = AmountTold::parse("row", "300 ft", Units::Us).unwrap();
     let words = |yields, units| {
         let expected = Expected::reckon(told, yields, None, false, units).unwrap();
         expected.words(yields, units)
@@ -128,7 +128,7 @@ fn a_row_is_reckoned_with_what_turns_taught_and_the_sum_says_from_how_many() {
     // What the turn keeps gives the same sum, whatever is learned later; only a row needs it.
     let kept = learned.to_keep(told);
     assert_eq!(kept, Some(2.1));
-    assert_eq!(learned.to_keep(Told::Stalks(900)), None);
+    assert_eq!(learned.to_keep(AmountTold::Stalks(900)), None);
     assert_eq!(
         words(YIELDS.kept(kept), Units::Us),
         "300 ft of row × 1.4111 lb a foot (as learned when it was booked) = 423.3 lb"
@@ -149,13 +149,13 @@ fn nothing_and_nonsense_are_refused() {
         ("weight", ""),
     ] {
         assert!(
-            Told::parse(told, amount, Units::Us).is_err(),
+            AmountTold::parse(told, amount, Units::Us).is_err(),
             "{told} {amount}"
         );
     }
-    let row = Told::parse("row", "100000 m", Units::Metric).unwrap();
+    let row = AmountTold::parse("row", "100000 m", Units::Metric).unwrap();
     assert_eq!(expect(row, None, false).unwrap_err().code, "no-such-cane");
-    let row = Told::parse("row", "300 ft", Units::Us).unwrap();
+    let row = AmountTold::parse("row", "300 ft", Units::Us).unwrap();
     assert_eq!(
         expect(row, Some("0"), true).unwrap_err().code,
         "no-such-cane"
@@ -166,10 +166,10 @@ proptest! {
     #[test]
     fn prop_what_is_stored_reads_back(amount in 1_i64..1_000_000, which in 0..3) {
         let told = match which {
-            0 => Told::Weight(Grams::new(amount)),
-            1 => Told::Row(Metres::new(Grams::new(amount).as_f64() / 16.0).unwrap()),
-            _ => Told::Stalks(amount),
+            0 => AmountTold::Weight(Grams::new(amount)),
+            1 => AmountTold::Row(Metres::new(Grams::new(amount).as_f64() / 16.0).unwrap()),
+            _ => AmountTold::Stalks(amount),
         };
-        prop_assert_eq!(Told::stored(told.word(), told.amount()).unwrap(), told);
+        prop_assert_eq!(AmountTold::stored(told.word(), told.amount()).unwrap(), told);
     }
 }

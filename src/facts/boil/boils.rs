@@ -2,7 +2,7 @@
 
 use super::boil_sums::{self, InPan, Stocked};
 use super::finish_of_day::{FinishOfDay, height};
-use super::jar_weights::jar_scale;
+use super::jar_checks::jar_scale;
 use super::probes::{self, ProbeOfBoil};
 use super::season_boils::SeasonBoils;
 use crate::calc::boil::boil_habit::BoilHabit;

@@ -2,10 +2,11 @@
 
 use super::boil_sums::Stocked;
 use super::season_boils::SeasonBoils;
+use crate::facts::rules_versions;
 use crate::store::boil::pans::Pan;
 use crate::store::people::stations::{self, Hand};
 use crate::store::records;
-use crate::store::season::seasons::{self, Rules};
+use crate::store::season::seasons::Rules;
 use crate::store::turns::press_days::{self, PressDay};
 use crate::store::{Conn, Stored, Together};
 use crate::units::{Celsius, Grams, PressDate};
@@ -33,7 +34,7 @@ impl Lighting {
         let Some(day) = press_days::of_date(date).ask(conn).await? else {
             return Ok(None);
         };
-        let rules = seasons::rules_on(day.season_id, day.date);
+        let rules = rules_versions::on(day.season_id, day.date);
         let (rules, mark) = (rules, records::mark()).together().ask(conn).await?;
         let season = SeasonBoils::of(mark.as_ref(), day.season_id);
         let season = season.ask(conn).await?;

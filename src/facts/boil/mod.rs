@@ -4,7 +4,7 @@
 pub mod boil_sums;
 pub mod boils;
 pub mod finish_of_day;
-pub mod jar_weights;
+pub mod jar_checks;
 pub mod kept_watch;
 pub mod lighting;
 pub mod on_fire;

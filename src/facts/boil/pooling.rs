@@ -10,6 +10,7 @@ use crate::calc::boil::day_sum::{OVERHEAD, litres_h};
 use crate::calc::boil::pan_day::PanDay;
 use crate::calc::boil::pooling::{self, Proposals};
 use crate::calc::boil::sums::{Stage, total};
+use crate::facts::rules_versions;
 use crate::store::boil::boils::BoilRow;
 use crate::store::boil::pans::Pan;
 use crate::store::records;
@@ -57,7 +58,7 @@ impl Pooling {
         let Some(day) = press_days::of_date(date).ask(conn).await? else {
             return Ok(None);
         };
-        let rules = seasons::rules_on(day.season_id, day.date);
+        let rules = rules_versions::on(day.season_id, day.date);
         let found = (rules, height(), records::mark()).together();
         let (rules, height, mark) = found.ask(conn).await?;
         let sizes = seasons::jar_sizes(rules.id);

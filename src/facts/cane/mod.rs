@@ -2,7 +2,7 @@
 //! day's sugar went.
 
 pub mod day_sugar;
-pub mod juices;
+pub mod juice;
 pub mod mill;
 pub mod morning;
 pub mod tickets;

@@ -3,10 +3,11 @@
 use super::mill::scales_in_use;
 use crate::facts::boil::finish_of_day::{FinishOfDay, height};
 use crate::facts::boil::season_boils::SeasonBoils;
+use crate::facts::rules_versions;
 use crate::store::cane::mill::Scale;
 use crate::store::cane::morning::{self, OpeningCheck};
 use crate::store::records;
-use crate::store::season::seasons::{self, Rules};
+use crate::store::season::seasons::Rules;
 use crate::store::turns::press_days::{self, PressDay};
 use crate::store::{Conn, Stored, Together};
 use crate::units::{Altitude, PressDate};
@@ -35,7 +36,7 @@ impl Morning {
             return Ok(None);
         };
         let found = (
-            seasons::rules_on(day.season_id, day.date),
+            rules_versions::on(day.season_id, day.date),
             height(),
             records::mark(),
             morning::of_day(day.id),

@@ -6,6 +6,7 @@ use crate::calc::cane::morning::may_open_ticket;
 use crate::calc::cane::tickets::Condition;
 use crate::calc::cane::went_home::GoneHome;
 use crate::facts::came_by::CameBy;
+use crate::facts::rules_versions;
 use crate::store::cane::juice::{self, Drawn, JuiceRow};
 use crate::store::cane::mill::Scale;
 use crate::store::cane::morning;
@@ -15,7 +16,7 @@ use crate::store::cane::weigh_in::{self, Turn};
 use crate::store::cane::yard::{self, KnownTare, TicketEnd, TicketMove};
 use crate::store::people::members::{self, MemberLine};
 use crate::store::people::stations;
-use crate::store::season::seasons::{self, Rules};
+use crate::store::season::seasons::Rules;
 use crate::store::sent_from_phone::SentRow;
 use crate::store::turns::press_days::{self, PressDay};
 use crate::store::{Conn, Question, StoreError, Stored, Together};
@@ -58,7 +59,7 @@ impl WeighIn {
             (yard::trailers(), yard::tares_of_others()).together(),
             (
                 weigh_in::turns_waiting(day.id),
-                seasons::rules_on(day.season_id, day.date),
+                rules_versions::on(day.season_id, day.date),
             )
                 .together(),
             members::list(),
@@ -174,7 +175,7 @@ impl FullTicket {
         );
         let ends = (yard::end_of(id), yard::moves(id), trash::versions(id));
         let found = (
-            seasons::rules_on(ticket.season_id, ticket.date),
+            rules_versions::on(ticket.season_id, ticket.date),
             tickets::loads(id),
             juices.together(),
             yields::of_season(ticket.season_id),

@@ -1,6 +1,6 @@
 //! What a member who is to be forgotten is named and reached by, and where that stands in words.
 
-use crate::calc::people::forgetting::{Borne, Leaver, words_of};
+use crate::calc::people::forgetting::{KnownBy, Leaver, words_of};
 use crate::store::people::members::Member;
 use crate::store::people::{accounts, forgetting, members};
 use crate::store::season::plantings;
@@ -31,7 +31,7 @@ pub struct ToForget {
     id: String,
     plantings: BTreeSet<String>,
     notices: BTreeSet<String>,
-    borne: Borne,
+    borne: KnownBy,
 }
 
 /// A row, or what was written of it, with other words.
@@ -67,7 +67,7 @@ impl ToForget {
     /// # Errors
     /// The store failed.
     pub async fn read(conn: &mut Conn, member: &Member, more: &[String]) -> Stored<Self> {
-        let mut borne = Borne::new(member.number);
+        let mut borne = KnownBy::new(member.number);
         let mut texts: BTreeSet<String> = BTreeSet::new();
         let mut phones = BTreeSet::from([member.phone.to_string()]);
         texts.extend(member.email.as_ref().map(|email| email.as_str().to_owned()));

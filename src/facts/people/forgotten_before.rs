@@ -1,7 +1,7 @@
 //! Somebody who had been forgotten in a file that a backup was put in the place of: which words had been taken out for it, and whether
 //! one of them stands in the backup still.
 
-use crate::calc::people::forgetting::Borne;
+use crate::calc::people::forgetting::KnownBy;
 use crate::calc::people::taken_out::words_taken_out;
 use crate::store::restores_held::{BlankedRow, contents};
 use crate::store::{Conn, Stored};
@@ -40,7 +40,7 @@ impl ForgottenBefore {
     /// # Errors
     /// The store failed.
     pub async fn read(conn: &mut Conn, number: i64, blanked: &[&BlankedRow]) -> Stored<Self> {
-        let own = Borne::new(number);
+        let own = KnownBy::new(number);
         // What gave way to another member's number goes with that member.
         let of_own = |there: &str| there.is_empty() || there.contains(own.in_place());
         let numbers: Vec<i64> = blanked.iter().map(|row| row.1).collect();

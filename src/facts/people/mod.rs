@@ -1,7 +1,7 @@
 //! Facts about people: a member's card, a calendar feed, and notices as they stand.
 
 pub mod all_about;
-pub mod feeds;
+pub mod calendar;
 pub mod forgetting;
 pub mod forgotten_before;
 pub mod members;

@@ -1,6 +1,6 @@
 //! Notices as they stand: what is overtaken, what a member is shown, whom somebody has to call.
 
-use crate::calc::people::notices::{CALL_LAST_S, Matter, NoticeState};
+use crate::calc::people::notices::{CALL_LAST_S, NoticeState, SubjectState};
 use crate::calc::turns::turn_states::When;
 use crate::store::Question;
 use crate::store::people::notices::{self, Notice};
@@ -9,7 +9,7 @@ use crate::units::{MemberId, UtcSecond, Zone};
 /// The state of a notice at a moment.
 pub fn state_of(notice: &Notice, zone: &Zone, at: UtcSecond) -> NoticeState {
     let matter = match (&notice.turn, &notice.offer) {
-        (Some(turn), _) => Matter::Turn {
+        (Some(turn), _) => SubjectState::Turn {
             held: turn.held,
             confirmed: turn.confirmed_at.is_some(),
             confirmed_since: turn.confirmed_at.is_some_and(|at| at > notice.made_at),
@@ -23,10 +23,10 @@ pub fn state_of(notice: &Notice, zone: &Zone, at: UtcSecond) -> NoticeState {
             .begun(),
             changed: turn.changed,
         },
-        (None, Some(offer)) => Matter::Offer {
+        (None, Some(offer)) => SubjectState::Offer {
             over: offer.answered || offer.ends_at <= at,
         },
-        (None, None) => Matter::Lasting,
+        (None, None) => SubjectState::Lasting,
     };
     NoticeState {
         kind: notice.kind,

@@ -17,12 +17,12 @@ pub struct OlderRules {
     /// The number of the version that holds on its day.
     pub of_day: i64,
     /// Whether it may be moved to the version of its day.
-    pub stays: Stays,
+    pub stays: KeepsVersion,
 }
 
 /// Whether a boil keeps the version that it has.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Stays {
+pub enum KeepsVersion {
     /// A steward may move it.
     MayMove,
     /// It is divided or was lost: what was shared out stands.
@@ -59,9 +59,9 @@ pub async fn of_season(
             has: has.rules.number,
             of_day: holds.rules.number,
             stays: match (boil.divided_at, divided.contains(&boil.id)) {
-                (Some(_), _) => Stays::Divided,
-                (None, true) => Stays::InCorrection,
-                (None, false) => Stays::MayMove,
+                (Some(_), _) => KeepsVersion::Divided,
+                (None, true) => KeepsVersion::InCorrection,
+                (None, false) => KeepsVersion::MayMove,
             },
             lot: boil.lot,
         });

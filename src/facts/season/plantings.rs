@@ -3,6 +3,7 @@
 use crate::calc::season::plantings as rules;
 use crate::calc::turns::row_left::row_left;
 use crate::calc::turns::turn_cane::Yields;
+use crate::facts::rules_versions;
 use crate::facts::turns::turn_habit;
 use crate::store::season::plantings::{self, Planting};
 use crate::store::season::seasons;
@@ -54,7 +55,7 @@ pub async fn of_member(
 }
 
 async fn yields_of(conn: &mut Conn, season: SeasonId, today: PressDate) -> Stored<Yields> {
-    let rules = seasons::rules_on(season, today).ask(conn).await?;
+    let rules = rules_versions::on(season, today).ask(conn).await?;
     let habit = turn_habit::of_season(conn, season).await?;
     Ok(turn_habit::yields_now(&rules, &habit))
 }
@@ -132,7 +133,7 @@ impl RowLeft {
             return Ok(None);
         };
         let taken = rows_taken::of_member(conn, member, season).await?;
-        let rules = seasons::rules_on(season, day.date).ask(conn).await?;
+        let rules = rules_versions::on(season, day.date).ask(conn).await?;
         let habit = turn_habit::of_season(conn, season).await?;
         let kg_per_m = turn_habit::yields_now(&rules, &habit).row_kg_per_m;
         let left = row_left(all, &taken, kg_per_m);

@@ -264,11 +264,11 @@ impl Crew {
 fn most(room: &DayRoom, alone: Alone, at: UtcSecond) -> Grams {
     let longest = (free(room).get() - room.day.changeover.get()).max(0);
     let longest = room.day.mill_per_h.get() * longest / 60;
-    filled(room, (longest, LEAST_TURN), alone, at).max(middling(room, alone, at))
+    filled(room, (longest, LEAST_TURN), alone, at).max(in_medium_turns(room, alone, at))
 }
 
 /// Cane that a day can take in turns of middling size, one after another.
-pub(super) fn middling(room: &DayRoom, alone: Alone, at: UtcSecond) -> Grams {
+pub(super) fn in_medium_turns(room: &DayRoom, alone: Alone, at: UtcSecond) -> Grams {
     let cane = room.day.mill_per_h.get() * 2 / 3;
     filled(room, (cane, cane), alone, at)
 }

@@ -1,6 +1,6 @@
 //! What a season's proposal costs, and what one more day would save.
 
-use super::proposal_days::{Alone, ProposedDay, middling, reckoned_day};
+use super::proposal_days::{Alone, ProposedDay, in_medium_turns, reckoned_day};
 use super::proposal_fields::Field;
 use super::proposal_left::WhyLeft;
 use super::proposal_places::Places;
@@ -106,7 +106,7 @@ pub(super) fn one_more_day(
     let cane = left.iter();
     let cane = cane.map(|(n, cane, _)| (places.fields[*n].planting.member_id, *cane));
     let alone = Alone::of(&like.room, cane);
-    like.most = middling(&like.room, alone, places.at);
+    like.most = in_medium_turns(&like.room, alone, places.at);
     let like = reckoned_day(&like, weights);
     let part = |field: usize, date| lost(places.fields[field].ready, date, frost, steep);
     let left: Vec<(usize, f64)> = left.iter().map(|(n, cane, _)| (*n, cane.kg())).collect();

@@ -6,6 +6,7 @@ use crate::calc::RuleRefusal;
 use crate::calc::season::settle;
 use crate::calc::shares::losses::{LossBound, LossRule};
 use crate::calc::shares::split::Sharer;
+use crate::facts::rules_versions;
 use crate::facts::shares::division_inputs::DivisionInputs;
 use crate::facts::shares::poured_juice;
 use crate::store::boil::boils::{self, BoilRow};
@@ -166,7 +167,7 @@ pub async fn refunds(
 pub async fn rules_beforehand(conn: &mut Conn, season: SeasonId) -> Stored<Rules> {
     let Some(first) = boils::of_season(season).ask(conn).await?.into_iter().next() else {
         // No boil was lit: what is confirmed by now would stand before the first.
-        return seasons::rules_at_the_end(season).ask(conn).await;
+        return rules_versions::at_the_end(season).ask(conn).await;
     };
     seasons::rules(first.rules_id)
         .ask(conn)

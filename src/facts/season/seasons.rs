@@ -1,6 +1,8 @@
 //! Seasons with their rules: the version in force on a day, and every version that was made.
 
+use crate::calc::season::versions::{self, Version};
 use crate::calc::season::weights::Weights;
+use crate::facts::rules_versions;
 use crate::store::season::seasons::{self, JarSize, Rules, Season};
 use crate::store::season::weights;
 use crate::store::{Conn, Question, Stored, Together};
@@ -55,7 +57,7 @@ impl SeasonRules {
         let Some(season) = seasons::of_year(year).ask(conn).await? else {
             return Ok(None);
         };
-        let found = (seasons::rules_on(season.id, on), besides(&season)).together();
+        let found = (rules_versions::on(season.id, on), besides(&season)).together();
         let (rules, besides) = found.ask(conn).await?;
         Ok(Some((Self::of(conn, season, rules).await?, besides)))
     }
@@ -68,7 +70,7 @@ impl SeasonRules {
         let Some(season) = seasons::of_year(year).ask(conn).await? else {
             return Ok(None);
         };
-        let rules = seasons::rules_made_last(season.id).ask(conn).await?;
+        let rules = rules_versions::made_last(season.id).ask(conn).await?;
         Ok(Some(Self::of(conn, season, rules).await?))
     }
 
@@ -80,7 +82,7 @@ impl SeasonRules {
         let Some(season) = seasons::latest().ask(conn).await? else {
             return Ok(None);
         };
-        let rules = seasons::rules_at_the_end(season.id).ask(conn).await?;
+        let rules = rules_versions::at_the_end(season.id).ask(conn).await?;
         Ok(Some(Self::of(conn, season, rules).await?))
     }
 
@@ -91,7 +93,7 @@ impl SeasonRules {
     pub async fn all(conn: &mut Conn, on: PressDate) -> Stored<Vec<Self>> {
         let mut all = Vec::new();
         for season in seasons::list().ask(conn).await? {
-            let rules = seasons::rules_on(season.id, on).ask(conn).await?;
+            let rules = rules_versions::on(season.id, on).ask(conn).await?;
             all.push(Self::of(conn, season, rules).await?);
         }
         Ok(all)
@@ -122,14 +124,19 @@ pub struct SeasonVersions {
     pub versions: Vec<RulesVersion>,
 }
 
+impl Version for RulesVersion {
+    fn holds_from(&self) -> Option<PressDate> {
+        self.rules.holds_from
+    }
+    fn number(&self) -> i64 {
+        self.rules.number
+    }
+}
+
 impl SeasonVersions {
     /// The version that holds on a day; `None`: nobody confirmed one that does.
     pub fn holding(&self, date: PressDate) -> Option<&RulesVersion> {
-        let holds = |v: &&RulesVersion| v.rules.holds_from.is_some_and(|from| from <= date);
-        self.versions
-            .iter()
-            .filter(holds)
-            .max_by_key(|v| (v.rules.holds_from, v.rules.number))
+        versions::confirmed_on(&self.versions, date)
     }
 
     /// The version made last, when it is a draft.

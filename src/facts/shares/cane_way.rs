@@ -1,6 +1,6 @@
 //! What the pages along the way of some cane are made of, with the words that name them.
 
-use crate::calc::shares::cane_way::Strand;
+use crate::calc::shares::cane_way::JuiceWay;
 use crate::calc::shares::my_cane::Step;
 use crate::store::boil::boils::{self, BoilRow, DrawRow};
 use crate::store::cane::juice::JuiceRow;
@@ -12,7 +12,7 @@ use crate::units::{MemberName, SeasonId};
 #[derive(Debug, Clone)]
 pub struct OnTheWay {
     /// The strand.
-    pub strand: Strand,
+    pub strand: JuiceWay,
     /// Number of the ticket.
     pub ticket: i64,
     /// Name of the member whose cane it is.
@@ -34,7 +34,7 @@ impl OnTheWay {
     /// A juice that was poured nowhere yet.
     pub fn of_juice(row: &JuiceRow) -> Self {
         Self {
-            strand: Strand {
+            strand: JuiceWay {
                 ticket: row.ticket_id,
                 member: row.member_id,
                 juice: Some(row.id),
@@ -49,7 +49,7 @@ impl OnTheWay {
     /// A juice that was poured into a lot, which has come to that step.
     pub fn of_draw(draw: &DrawRow, step: Step) -> Self {
         Self {
-            strand: Strand {
+            strand: JuiceWay {
                 ticket: draw.ticket_id,
                 member: draw.member_id,
                 juice: Some(draw.juice_id),

@@ -1,6 +1,6 @@
 //! Jars counted: those of a lot, place by place; those of a receipt that are still out; everybody's shelf.
 
-use super::recall::jars_of;
+use super::recalls::jars_of;
 use crate::calc::shares::jar_places::{
     Became, Jars, Kind, LotCount, Placed, placed, take_found, too_many,
 };
@@ -44,7 +44,7 @@ impl LotPlaces {
 ///
 /// # Errors
 /// The store failed.
-pub async fn amiss(conn: &mut Conn, open: &[String]) -> Stored<Vec<String>> {
+pub async fn what_does_not_add_up(conn: &mut Conn, open: &[String]) -> Stored<Vec<String>> {
     let mut lots = recalls::lots().ask(conn).await?;
     lots.retain(|l| !open.contains(&l.lot.to_string()));
     let called = |boil: BoilId| lots.iter().find(|l| l.boil == boil).map(called_lot);

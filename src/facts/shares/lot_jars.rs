@@ -1,6 +1,6 @@
 //! A lot as its jars name it, with what was filled.
 
-use crate::facts::boil::jar_weights::LotWeights;
+use crate::facts::boil::jar_checks::LotWeights;
 use crate::store::boil::boils;
 use crate::store::shares::lots::{self, Filled, Lot};
 use crate::store::{Conn, Stored};

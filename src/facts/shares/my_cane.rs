@@ -1,9 +1,9 @@
 //! Where a member's cane is: each ticket of a season with the boils it went into, and the member's
 //! part of one boil.
 
-pub use super::my_lots::{DoneAbout, MyLot, Told, of_lot};
-use super::my_lots::{Lots, OnFire};
-use crate::calc::shares::cane_way::Strand;
+pub use super::my_lot::{DoneAbout, FinishFrom, MyLot, of_lot};
+use super::my_lot::{Lots, OnFire};
+use crate::calc::shares::cane_way::JuiceWay;
 use crate::calc::shares::my_cane::{CaneMarks, CaneState, LotState, Step};
 use crate::facts::boil::boil_sums::{self, Stocked};
 use crate::facts::boil::finish_of_day::height;
@@ -329,7 +329,7 @@ fn strands<'a>(
     }
     if out.is_empty() {
         out.push(OnTheWay {
-            strand: Strand {
+            strand: JuiceWay {
                 ticket: ticket.id,
                 member: ticket.member_id,
                 juice: None,

@@ -5,7 +5,7 @@ use crate::calc::cane::trash::{Sample, counts};
 use crate::calc::shares::division::{Brought, cane_behind, pounds_behind};
 use crate::calc::shares::split::Sharer;
 use crate::facts::boil::boil_sums::{self, InPan};
-use crate::facts::cane::juices::juice_of_tickets;
+use crate::facts::cane::juice::juice_of_tickets;
 use crate::store::boil::boils::DrawRow;
 use crate::store::cane::juice::JuiceRow;
 use crate::store::cane::trash;

@@ -1,7 +1,7 @@
 //! A lot with the cane that is in it and where its jars are; and the lots that a ticket's cane went into.
 
 use super::jar_count::LotPlaces;
-use super::recall::jars_and_moves;
+use super::recalls::jars_and_moves;
 use crate::calc::shares::jar_places::{Place, Placed, placed};
 use crate::calc::shares::trace::{Load, Poured, Stream, streams};
 use crate::facts::boil::boil_sums::{InPan, in_pans, stocked_each};

@@ -3,7 +3,7 @@
 
 use super::division_inputs::DivisionInputs;
 use super::frozen_division::Frozen;
-use super::jar_count::amiss;
+use super::jar_count::what_does_not_add_up;
 use super::moved_back::half_taken_back;
 use super::verify_words::{self as words, Called};
 use crate::calc::shares::correction::{HeldJars, ShareBefore};
@@ -154,7 +154,8 @@ async fn divisions_again(conn: &mut Conn, out: &mut Verified) -> Stored<()> {
     }
     books(out, &called, balances, &lines);
     out.differs.extend(halves(&called, &lines)?);
-    out.differs.extend(amiss(conn, &out.open).await?);
+    out.differs
+        .extend(what_does_not_add_up(conn, &out.open).await?);
     Ok(())
 }
 

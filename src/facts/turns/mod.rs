@@ -1,11 +1,11 @@
 //! Facts of press days and turns: room, habits, who waits, what a change would do.
 
 pub mod brought_back;
-pub mod day_change;
 mod day_change_queue;
+pub mod day_changes;
 mod held_by_day;
 pub mod possible_days;
-pub mod press_day;
+pub mod press_days;
 pub mod queue;
 pub mod room;
 pub mod roster;

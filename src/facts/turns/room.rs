@@ -10,6 +10,7 @@ use crate::calc::turns::day_room::{AfterMill, DayWithTurns, Room, Setup, TurnHel
 use crate::calc::turns::starts::{Asker, Day, Span};
 use crate::calc::turns::turn_habit::{TurnHabit, enough, figure};
 use crate::facts::recent_reads::RecentReads;
+use crate::facts::rules_versions;
 use crate::store::boil::pans;
 use crate::store::cane::mill;
 use crate::store::people::members;
@@ -198,7 +199,7 @@ impl DayRoom {
         zone: &Zone,
         (setups, held_of, line): (&SeasonSetup, &HeldByDay, RunningLine),
     ) -> Stored<Self> {
-        let rules = seasons::holding(&setups.versions, day.date)?;
+        let rules = rules_versions::holding(&setups.versions, day.date)?;
         let boiling = boiling(&rules, &habit, (&setups.pans, &setups.vessels))?;
         let alone = setups.alone.clone();
         let id = day.id;

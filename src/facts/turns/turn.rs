@@ -10,6 +10,7 @@ use crate::calc::turns::starts::{Asker, Span};
 use crate::calc::turns::turn_cane::Yields;
 use crate::calc::turns::turn_states::{UNDO_S, When};
 use crate::calc::turns::waiting::State;
+use crate::facts::rules_versions;
 use crate::store::records;
 use crate::store::season::seasons;
 use crate::store::turns::offers::{self, Offer};
@@ -73,7 +74,7 @@ impl ChangeLimits {
         };
         Ok(Some(Self {
             ticket: turn::ticket(turn.id).ask(conn).await?,
-            cutoff_h: seasons::rules_on(day.season_id, day.date)
+            cutoff_h: rules_versions::on(day.season_id, day.date)
                 .ask(conn)
                 .await?
                 .cutoff_h,
@@ -108,8 +109,8 @@ impl ChangeLimits {
 /// The step of a turn that can be undone.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Undo {
-    /// The booking: the turn is given up again.
-    Booking,
+    /// That it was booked: the turn is given up again.
+    Made,
     /// A move: the turn goes back to the day and start it had before.
     Move {
         /// The press day it was on before.
@@ -134,7 +135,7 @@ pub fn undo(events: &[TurnEvent], actor: MemberId, at: UtcSecond) -> Option<Undo
         return None;
     }
     match (last.what, before.last()) {
-        (What::Made, _) => Some(Undo::Booking),
+        (What::Made, _) => Some(Undo::Made),
         (What::Moved, Some(was)) => Some(Undo::Move {
             day: was.press_day_id,
             date: was.date,
@@ -220,7 +221,7 @@ impl TurnFacts {
         );
         let (abouts, versions, taught) = found.together().ask(conn).await?;
         let habit = taught.whole(mark.as_ref()).ask(conn).await?;
-        let on_its_day = seasons::holding(&versions, day.date)?;
+        let on_its_day = rules_versions::holding(&versions, day.date)?;
         let limits = ChangeLimits {
             ticket,
             cutoff_h: on_its_day.cutoff_h,

@@ -5,6 +5,7 @@ use crate::calc::turns::turn_cane::{RowFrom, Yields};
 use crate::calc::turns::turn_habit::{Pressed, TurnHabit};
 use crate::facts::cane::yields::juice_by_ticket;
 use crate::facts::recent_reads::RecentReads;
+use crate::facts::rules_versions;
 use crate::store::cane::tickets;
 use crate::store::records::{self, Mark};
 use crate::store::season::seasons::{self, Rules};
@@ -163,5 +164,5 @@ pub fn rules_when_booked(versions: &[Rules], turn: &Turn) -> Result<Rules, Store
             ..rules.clone()
         })
         .collect();
-    seasons::holding(&then, turn.date)
+    rules_versions::holding(&then, turn.date)
 }

@@ -1,6 +1,7 @@
 //! Seasons, the numbered versions of their rules, and the jar sizes of each version.
 
 use crate::calc::Basis;
+use crate::calc::season::versions::Version;
 use crate::calc::shares::losses::LossRule;
 use crate::store::Question;
 use crate::store::question::question;
@@ -9,7 +10,6 @@ use crate::units::{
     BasisPoints, Cents, Grams, MemberId, MemberName, MilliCents, Minutes, PressDate, RulesId,
     SeasonId, Units, UtcSecond,
 };
-use std::cmp::Reverse;
 use std::ops::Deref;
 
 /// A season.
@@ -118,6 +118,15 @@ impl Rules {
     /// Whether this version was confirmed for that day or a day before.
     pub fn holds_on(&self, date: PressDate) -> bool {
         self.holds_from.is_some_and(|from| from <= date)
+    }
+}
+
+impl Version for Rules {
+    fn holds_from(&self) -> Option<PressDate> {
+        self.holds_from
+    }
+    fn number(&self) -> i64 {
+        self.number
     }
 }
 
@@ -277,52 +286,6 @@ pub fn rules_list(season: SeasonId) -> Question<Vec<Rules>> {
 /// The version of the rules with this id.
 pub fn rules(id: RulesId) -> Question<Option<Rules>> {
     versions((None, Some(id))).first()
-}
-
-/// The version of a season that was made last, draft or not.
-pub fn rules_made_last(season: SeasonId) -> Question<Rules> {
-    rules_list(season).try_map(first)
-}
-
-/// The version that a season ends with as it stands: confirmed for the latest day, which may be to come; none is confirmed: the
-/// draft made last. What holds on a day is asked with [`rules_on`] or, where money or syrup hangs on it, [`rules_confirmed_on`].
-pub fn rules_at_the_end(season: SeasonId) -> Question<Rules> {
-    rules_list(season).try_map(|mut versions| {
-        versions.sort_by_key(|r| Reverse((r.holds_from, r.number)));
-        first(versions)
-    })
-}
-
-/// The version that holds in a season on a day; `None`: nobody confirmed one that does.
-pub fn rules_confirmed_on(season: SeasonId, date: PressDate) -> Question<Option<Rules>> {
-    rules_list(season).map(move |versions| {
-        let held = versions.into_iter().filter(|r| r.holds_on(date));
-        held.max_by_key(|r| (r.holds_from, r.number))
-    })
-}
-
-/// The version that holds on a day; where no confirmed one does, the one that would come next.
-pub fn rules_on(season: SeasonId, date: PressDate) -> Question<Rules> {
-    rules_list(season).try_map(move |versions| holding(&versions, date))
-}
-
-/// The version of a season's rules that holds on a day; where no confirmed one does, the one that would come next.
-pub fn holding(versions: &[Rules], date: PressDate) -> Stored<Rules> {
-    let held = versions.iter().filter(|r| r.holds_on(date));
-    let held = held.max_by_key(|r| (r.holds_from, r.number));
-    // Of those that are confirmed for later the first; else the draft made last.
-    let confirmed = versions.iter().filter(|r| r.holds_from.is_some());
-    let next = || confirmed.min_by_key(|r| (r.holds_from, Reverse(r.number)));
-    let draft = || versions.iter().max_by_key(|r| r.number);
-    let version = held.or_else(next).or_else(draft);
-    first(version.cloned().into_iter().collect())
-}
-
-fn first(versions: Vec<Rules>) -> Stored<Rules> {
-    versions.into_iter().next().ok_or(StoreError::Corrupt {
-        what: "season_rules",
-        found: "no version".to_owned(),
-    })
 }
 
 /// Confirms a version: it holds from that day.

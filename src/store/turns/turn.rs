@@ -1,6 +1,6 @@
 //! Turns on press days: who holds which minutes, and what happened to each turn.
 
-use crate::calc::turns::turn_cane::Told;
+use crate::calc::turns::turn_cane::AmountTold;
 use crate::store::Question;
 use crate::store::question::{change, question};
 use crate::store::{Conn, StoreError, Stored, one_row};
@@ -29,7 +29,7 @@ pub struct Turn {
     /// Cane to expect.
     pub cane: Grams,
     /// How the member told the amount of cane.
-    pub told: Told,
+    pub told: AmountTold,
     /// The learned figure that a row was reckoned with, kg of cane a metre; none: the season's rules
     /// of when it was booked, or not told by row.
     pub row_kg_per_m: Option<f64>,
@@ -91,11 +91,12 @@ struct TurnRow {
 
 impl TurnRow {
     fn read(self) -> Stored<Turn> {
-        let told =
-            Told::stored(&self.told_as, self.told_amount).map_err(|_| StoreError::Corrupt {
+        let told = AmountTold::stored(&self.told_as, self.told_amount).map_err(|_| {
+            StoreError::Corrupt {
                 what: "turns.told_as",
                 found: format!("{} {}", self.told_as, self.told_amount),
-            })?;
+            }
+        })?;
         Ok(Turn {
             id: self.id,
             press_day_id: self.press_day_id,

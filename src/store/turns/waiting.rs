@@ -1,6 +1,6 @@
 //! Who waits for room on a press day, in order of the day's list.
 
-use crate::calc::turns::turn_cane::{Estimate, Told};
+use crate::calc::turns::turn_cane::{AmountTold, Estimate};
 use crate::calc::turns::waiting::State;
 use crate::store::Question;
 use crate::store::question::question;
@@ -21,7 +21,7 @@ pub struct NewWaiting {
     /// Cane to expect.
     pub cane: Grams,
     /// How the member told the amount of cane.
-    pub told: Told,
+    pub told: AmountTold,
     /// The learned figure for a row that the cane was estimated with, kg a metre.
     pub row_kg_per_m: Option<f64>,
     /// The turn that no longer fitted; none: the member asked to wait.
@@ -56,7 +56,7 @@ pub struct Entry {
     /// Cane to expect.
     pub cane: Grams,
     /// How the member told the amount of cane.
-    pub told: Told,
+    pub told: AmountTold,
     /// The learned figure for a row that the cane was estimated with, kg a metre.
     pub row_kg_per_m: Option<f64>,
     /// State of the place.
@@ -107,11 +107,12 @@ struct EntryRow {
 
 impl EntryRow {
     fn read(self) -> Stored<Entry> {
-        let told =
-            Told::stored(&self.told_as, self.told_amount).map_err(|_| StoreError::Corrupt {
+        let told = AmountTold::stored(&self.told_as, self.told_amount).map_err(|_| {
+            StoreError::Corrupt {
                 what: "waiting.told_as",
                 found: format!("{} {}", self.told_as, self.told_amount),
-            })?;
+            }
+        })?;
         let state = State::of_word(&self.state).ok_or(StoreError::Corrupt {
             what: "waiting.state",
             found: self.state,

@@ -98,7 +98,7 @@ fn from_the_season_on(of: &FirstSteps) -> Vec<FirstStep> {
             false,
             paths::BOILS,
             "Divide it",
-            "then every member in it has a statement, and this list goes",
+            "a second person signs, with an account or a PIN of their own, unless the rules do without; then this list goes",
         ),
     ]
 }

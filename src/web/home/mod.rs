@@ -18,8 +18,9 @@ use super::session::{self, LOOK};
 use super::{Page, page, paths, see};
 use crate::actions::upkeep as actions;
 use crate::facts::boil::on_fire;
-use crate::facts::home::{CrewHome, MemberHome};
-use crate::store::people::second_factors;
+use crate::facts::home::MemberHome;
+use crate::facts::home_crew::CrewHome;
+use crate::store::people::second_factor;
 use crate::store::{
     Question, Together, Trouble, first_steps as first_steps_of, home, restores, upkeep,
 };
@@ -40,7 +41,7 @@ pub(super) async fn show(mut request: PageRequest) -> Page {
     let letters_sent = request.app.letters_sent;
     let crew = me.is_crew().then(|| CrewHome::of(letters_sent, moment));
     let steward = me.is_steward().then(|| {
-        let second = second_factors::is_set(me.id);
+        let second = second_factor::is_set(me.id);
         let besides = (restores::waiting(), restores::latest(), second).together();
         (
             home::desk(),

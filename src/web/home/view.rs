@@ -11,7 +11,8 @@ use super::results;
 use super::safety::Safety;
 use super::waiting::{self, OnOffer};
 use crate::calc::cane::juice::{Freshness, juice_clock};
-use crate::facts::home::{CrewHome, MemberHome, RunningDay};
+use crate::facts::home::MemberHome;
+use crate::facts::home_crew::{CrewHome, RunningDay};
 use crate::store::home::{Desk, OpenBoil, WaitingJuice};
 use crate::store::restores::RestoreRow;
 use crate::store::season::seasons::Rules;
@@ -30,6 +31,8 @@ use askama::Template;
 pub(super) struct Own {
     /// Cards of what is under way: cane at the mill first, then turns to come.
     cane: Vec<CaneCard>,
+    /// Sentence on a turn that passed without cane; empty: there is none.
+    passed: String,
     book: Vec<HomeLine>,
     results: Vec<HomeLine>,
     tickets: Vec<HomeLine>,
@@ -166,6 +169,13 @@ fn own_view(me: &Me, facts: &MemberHome, (zone, at): (&Zone, UtcSecond)) -> Own 
         .collect();
     Own {
         cane,
+        passed: facts.passed.as_ref().map_or_else(String::new, |turn| {
+            format!(
+                "Your turn on {}, {} has passed, and no cane of yours was weighed in. Call the mill, or book another turn.",
+                turn.date.show(),
+                turn.start.show()
+            )
+        }),
         book,
         results,
         tickets,
@@ -303,6 +313,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
     let lines = |n: usize| (0..n).map(line).collect::<Vec<_>>();
     let own = |n| Own {
         cane: (0..n).map(CaneCard::sample).collect(),
+        passed: "Your turn on Sat 19 Sep 2026, 9:00 has passed.".repeat(n.min(1)),
         book: lines(n),
         results: lines(n),
         tickets: lines(n),

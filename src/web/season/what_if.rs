@@ -4,6 +4,7 @@
 use crate::calc::Basis;
 use crate::calc::season::what_if::{Beside, compare_rules};
 use crate::calc::shares::split::Sharer;
+use crate::facts::rules_versions;
 use crate::facts::season::what_if::boiled;
 use crate::store::Together;
 use crate::store::people::members::{self, MemberLine};
@@ -63,7 +64,7 @@ pub(crate) async fn show(
     let today = visit.zone()?.local(visit.at).0;
     let season = seasons::of_year(year).ask(&mut db).await?;
     let season = season.ok_or(PageError::NotFound)?;
-    let found = (seasons::rules_on(season.id, today), members::list()).together();
+    let found = (rules_versions::on(season.id, today), members::list()).together();
     let (rules, cards) = found.ask(&mut db).await?;
     let toll = other.toll.unwrap_or_else(|| rules.toll.typed());
     sheet

@@ -3,7 +3,7 @@
 
 use crate::actions::Act;
 use crate::actions::restores as actions;
-use crate::facts::restored_words::{Told, keys_say, next_says, numbers_say, sort_says};
+use crate::facts::restored_words::{MissingWords, keys_say, next_says, numbers_say, sort_says};
 use crate::store::Together;
 use crate::store::restores::{self, CameBack, GapRow, LostRow, RestoreRow};
 use crate::units::{UtcSecond, Zone};
@@ -73,7 +73,7 @@ impl RestoredPage {
         (row, gaps, lost, back): (&RestoreRow, &[GapRow], &[LostRow], &[CameBack]),
         zone: &Zone,
     ) -> Self {
-        let told = Told::new(gaps, lost);
+        let told = MissingWords::new(gaps, lost);
         let keys = keys_say(&row.unread, lost);
         let when = |at: Option<UtcSecond>| at.map_or_else(String::new, |at| zone.show(at));
         let seen = row.read_by.as_ref().zip(row.read_at);

@@ -7,7 +7,7 @@ pub mod finish_tapped;
 pub mod fire_drawn;
 pub mod fire_said;
 pub mod fuel;
-pub mod jar_weights;
+pub mod jar_checks;
 pub mod live;
 pub mod one_state;
 pub mod pans;

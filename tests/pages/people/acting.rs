@@ -8,7 +8,7 @@ use canewright::actions::turns::possible_days::{self, NewAnswers};
 use canewright::actions::turns::turn::{self, NewTurn};
 use canewright::actions::turns::waiting::{self, Joins};
 use canewright::actions::{Stop, rounds};
-use canewright::calc::turns::turn_cane::Told;
+use canewright::calc::turns::turn_cane::AmountTold;
 use canewright::store::turns::possible_days::DayAnswer;
 use canewright::units::{
     Grams, MemberId, MinuteOfDay, PressDate, PressDayId, Role, SeasonId, TurnId, Units,
@@ -53,7 +53,7 @@ pub(super) async fn book(site: &TestSite, member: MemberId, hour: i64) -> TurnId
     let new = NewTurn {
         member,
         start: MinuteOfDay::new(hour * 60).unwrap().into(),
-        told: Told::Weight(Grams::parse("415", Units::Us).unwrap()),
+        told: AmountTold::Weight(Grams::parse("415", Units::Us).unwrap()),
         corrected: None,
         sure: false,
     };
@@ -276,7 +276,7 @@ pub(super) async fn full(site: &TestSite) {
 async fn waits(site: &TestSite, member: MemberId) {
     let joins = Joins {
         member,
-        told: Told::Weight(Grams::parse("415", Units::Us).unwrap()),
+        told: AmountTold::Weight(Grams::parse("415", Units::Us).unwrap()),
         corrected: None,
         sure: false,
     };

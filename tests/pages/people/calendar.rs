@@ -2,7 +2,7 @@ use crate::site::{AT, Browser, TestSite};
 use crate::turns::queue;
 use axum::http::{StatusCode, header};
 use canewright::actions::turns::turn::{self, NewPlace, NewTurn};
-use canewright::calc::turns::turn_cane::Told;
+use canewright::calc::turns::turn_cane::AmountTold;
 use canewright::units::{Grams, MemberId, MinuteOfDay, PressDayId, Role, TurnId, Units, UtcSecond};
 use std::path::Path;
 
@@ -14,7 +14,7 @@ async fn book(site: &TestSite, member: MemberId, start: i64) -> TurnId {
     let new = NewTurn {
         member,
         start: MinuteOfDay::new(start).unwrap().into(),
-        told: Told::Weight(Grams::parse("83", Units::Us).unwrap()),
+        told: AmountTold::Weight(Grams::parse("83", Units::Us).unwrap()),
         corrected: None,
         sure: false,
     };

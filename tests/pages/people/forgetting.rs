@@ -157,3 +157,29 @@ async fn two_things_that_would_be_called_the_same_are_told_and_nothing_is_forgot
     let left = "select count(*) from vessels where name = 'Member 2 barrel'";
     assert_eq!(site.count(left).await, 1);
 }
+
+#[tokio::test]
+async fn further_words_sent_again_mended_are_not_said_to_be_forgotten() {
+    let (_site, mut ruth, zeb) = left().await;
+    let forget = format!("/members/{zeb}/forget");
+    ruth.fills(&forget, &[("words", "Quillfeather"), PASSPHRASE])
+        .await
+        .taken();
+    ruth.opens(&forget).await;
+    let (key, token) = (ruth.hidden("form_key"), ruth.hidden("token"));
+    let more = ("more", "yes");
+    let further = |words| [("words", words), more, ("seen", words), PASSPHRASE];
+    ruth.sends_keyed(&forget, &further("Zebbie"), &key, &token)
+        .await
+        .taken();
+    // The answer was lost, and a slip was mended in between.
+    ruth.sends_keyed(&forget, &further("Zebby"), &key, &token)
+        .await
+        .refused(
+            StatusCode::CONFLICT,
+            "What stood in it then is not kept, and this may be something else",
+        );
+    ruth.sends_keyed(&forget, &further("Zebbie"), &key, &token)
+        .await
+        .taken();
+}

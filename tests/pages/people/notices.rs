@@ -7,7 +7,7 @@ use canewright::actions::people::notices::{self, LetterOutcome, NoticeSubject, T
 use canewright::actions::turns::turn::{self, NewPlace, NewTurn};
 use canewright::actions::{Act, Actor, Stop, rounds};
 use canewright::calc::people::notices::Kind;
-use canewright::calc::turns::turn_cane::Told;
+use canewright::calc::turns::turn_cane::AmountTold;
 use canewright::units::{
     Grams, MemberId, MinuteOfDay, NoticeId, PressDayId, Role, SeasonId, TurnId, Units, UtcSecond,
 };
@@ -25,7 +25,7 @@ pub async fn turn(site: &TestSite, member: MemberId, start: i64) -> TurnId {
     let new = NewTurn {
         member,
         start: MinuteOfDay::new(start).unwrap().into(),
-        told: Told::Weight(Grams::parse("83", Units::Us).unwrap()),
+        told: AmountTold::Weight(Grams::parse("83", Units::Us).unwrap()),
         corrected: None,
         sure: false,
     };
@@ -300,7 +300,7 @@ async fn a_call_is_ticked_off_by_the_crew_and_taken_back() {
             .await,
         1
     );
-    crew.opens("/calls").await.says("Told: Amos Trout");
+    crew.opens("/calls").await.says("AmountTold: Amos Trout");
     // The member, who sees it, leaves the list by putting it away.
     member.opens("/").await;
     member

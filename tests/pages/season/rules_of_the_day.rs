@@ -11,7 +11,7 @@ use canewright::actions::turns::turn::{self, NewTurn};
 use canewright::calc::boil::pan::{Settings, parse_rate};
 use canewright::calc::physics::energy::Fuel;
 use canewright::calc::turns::starts::Asker;
-use canewright::calc::turns::turn_cane::Told;
+use canewright::calc::turns::turn_cane::AmountTold;
 use canewright::facts::turns::{room, turn_habit};
 use canewright::store::season::seasons as store;
 use canewright::store::turns::turn as turns;
@@ -194,7 +194,7 @@ async fn booked(site: &TestSite, amos: MemberId) -> TurnId {
     let new = NewTurn {
         member: amos,
         start: MinuteOfDay::new(840).unwrap().into(),
-        told: Told::Weight(Grams::new(40_000)),
+        told: AmountTold::Weight(Grams::new(40_000)),
         corrected: None,
         sure: true,
     };

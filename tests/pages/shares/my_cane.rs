@@ -292,7 +292,7 @@ async fn the_season_stands_as_bars_with_every_figure_in_words() {
     // 120 kg of cane, 60 kg of juice at 17.00 °Bx, entitled to 7,966 g; six quarts of 1,360 g are in jars, 194 g too much.
     page.says("2026: <strong>264.6 lb</strong>")
         .says("2026: <strong>132.3 lb</strong>")
-        .says("From every 100 lb of pressed cane came 50 lb of juice")
+        .says("From every 100 lb of pressed cane came 50.0 lb of juice")
         .says("2026: <strong>17.00 °Bx</strong>")
         .says("2026: <strong>17.6 lb</strong>")
         .says("2026: <strong>18.0 lb</strong>")

@@ -4,7 +4,7 @@
 use crate::site::TestSite;
 use axum::http::StatusCode;
 use canewright::actions::turns::turn::{self, NewTurn};
-use canewright::calc::turns::turn_cane::Told;
+use canewright::calc::turns::turn_cane::AmountTold;
 use canewright::units::{Grams, MinuteOfDay, PressDayId, Role, Units};
 
 /// Many more than there are readers.
@@ -18,7 +18,7 @@ async fn a_hundred_and_twenty_eight_people_open_the_page_that_moves_a_turn_at_on
     let new = NewTurn {
         member: amos,
         start: MinuteOfDay::new(600).unwrap().into(),
-        told: Told::Weight(Grams::parse("83", Units::Us).unwrap()),
+        told: AmountTold::Weight(Grams::parse("83", Units::Us).unwrap()),
         corrected: None,
         sure: false,
     };

@@ -5,7 +5,7 @@ use crate::site::{Browser, TestSite};
 use axum::http::StatusCode;
 use canewright::actions::turns::press_days;
 use canewright::actions::turns::turn::{self, NewTurn};
-use canewright::calc::turns::turn_cane::Told;
+use canewright::calc::turns::turn_cane::AmountTold;
 use canewright::units::{
     Grams, MemberId, MinuteOfDay, Minutes, PressDate, PressDayId, Role, SeasonId, TurnId, Units,
 };
@@ -43,7 +43,7 @@ async fn turn(site: &TestSite, date: &'static str, who: MemberId, start: i64, lb
     let new = NewTurn {
         member: who,
         start: MinuteOfDay::new(start).unwrap().into(),
-        told: Told::Weight(Grams::parse(lb, Units::Us).unwrap()),
+        told: AmountTold::Weight(Grams::parse(lb, Units::Us).unwrap()),
         corrected: None,
         sure: false,
     };

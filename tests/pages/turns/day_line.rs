@@ -1,7 +1,7 @@
 use crate::site::{AT, TestSite};
 use axum::http::StatusCode;
 use canewright::actions::turns::turn::{self, NewTurn};
-use canewright::calc::turns::turn_cane::Told;
+use canewright::calc::turns::turn_cane::AmountTold;
 use canewright::units::{Grams, MemberId, MinuteOfDay, PressDayId, Role, Units};
 
 const BOARD: &str = "/days/2026-09-19/board";
@@ -14,7 +14,7 @@ async fn book(site: &TestSite, member: MemberId, start: i64) -> String {
     let new = NewTurn {
         member,
         start: MinuteOfDay::new(start).unwrap().into(),
-        told: Told::Weight(Grams::parse("330", Units::Us).unwrap()),
+        told: AmountTold::Weight(Grams::parse("330", Units::Us).unwrap()),
         corrected: None,
         sure: false,
     };

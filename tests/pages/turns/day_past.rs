@@ -53,6 +53,12 @@ async fn on_the_next_day_no_time_is_told_of_a_turn_that_nobody_came_to() {
     let page = phone.opens("/days/2026-09-18/queue").await;
     says_not(&page, "Your turn is about");
     says_not(&page, "16:00");
+    // Home says so for a week, as long as nothing else is to come.
+    let passed =
+        "Your turn on Fri 18 Sep 2026, 16:00 has passed, and no cane of yours was weighed in.";
+    phone.opens("/").await.says(passed);
+    let next = at(&site, &phone, AT.plus(8 * 86_400)).opens("/").await;
+    says_not(&next, "has passed");
 }
 
 #[tokio::test]

@@ -3,7 +3,7 @@
 use crate::site::{Answer, Browser, TestSite};
 use axum::http::StatusCode;
 use canewright::actions::turns::turn::{self, NewTurn};
-use canewright::calc::turns::turn_cane::Told;
+use canewright::calc::turns::turn_cane::AmountTold;
 use canewright::units::{Grams, MemberId, MinuteOfDay, PressDayId, Role, Units};
 
 const BOARD: &str = "/days/2026-09-19/board";
@@ -16,7 +16,7 @@ pub async fn book(site: &TestSite, member: MemberId, start: i64) -> String {
     let new = NewTurn {
         member,
         start: MinuteOfDay::new(start).unwrap().into(),
-        told: Told::Weight(Grams::parse("330", Units::Us).unwrap()),
+        told: AmountTold::Weight(Grams::parse("330", Units::Us).unwrap()),
         corrected: None,
         sure: false,
     };
@@ -197,7 +197,7 @@ async fn a_late_mill_is_told_to_whoever_books_and_offers_no_start_before_it_is_f
     let new = NewTurn {
         member: june,
         start: MinuteOfDay::new(630).unwrap().into(),
-        told: Told::Weight(Grams::parse("60", Units::Us).unwrap()),
+        told: AmountTold::Weight(Grams::parse("60", Units::Us).unwrap()),
         corrected: None,
         sure: false,
     };

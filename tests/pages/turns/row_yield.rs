@@ -9,7 +9,7 @@ use canewright::actions::turns::turn::{self, NewTurn};
 use canewright::calc::cane::juice::Amount;
 use canewright::calc::cane::tickets::Condition;
 use canewright::calc::physics::refractometer::Instrument;
-use canewright::calc::turns::turn_cane::Told;
+use canewright::calc::turns::turn_cane::AmountTold;
 use canewright::units::{
     BrixRead, Celsius, Grams, MemberId, Metres, MinuteOfDay, PressDayId, Role, ScaleId, Units,
     VesselId,
@@ -29,7 +29,7 @@ pub async fn pressed(site: &TestSite, member: MemberId, n: i64, cane_lb: &str) {
     let turn = NewTurn {
         member,
         start: MinuteOfDay::new(420 + 25 * n).unwrap().into(),
-        told: Told::Row(Metres::parse("30", Units::Us).unwrap()),
+        told: AmountTold::Row(Metres::parse("30", Units::Us).unwrap()),
         corrected: None,
         sure: false,
     };

@@ -4,7 +4,7 @@ use canewright::actions::people::members;
 use canewright::actions::turns::press_days;
 use canewright::actions::turns::turn::{self, NewPlace, NewTurn};
 use canewright::actions::{Act, Stop};
-use canewright::calc::turns::turn_cane::Told;
+use canewright::calc::turns::turn_cane::AmountTold;
 use canewright::units::{
     Grams, MemberId, MinuteOfDay, Minutes, PressDate, PressDayId, Role, TurnId, Units,
 };
@@ -41,7 +41,7 @@ fn new_turn(member: MemberId, start: i64, lb: &str) -> NewTurn {
     NewTurn {
         member,
         start: MinuteOfDay::new(start).unwrap().into(),
-        told: Told::Weight(Grams::parse(lb, Units::Us).unwrap()),
+        told: AmountTold::Weight(Grams::parse(lb, Units::Us).unwrap()),
         corrected: None,
         sure: false,
     }
@@ -478,7 +478,7 @@ async fn turns_of_no_length_too_long_past_closed_or_somebody_elses_store_nothing
     assert_eq!(code(&said(new_turn(amos, 480, "83")).await), "start-past");
     // 0 minutes, 5,000 minutes (42,000 lb: more than any load), a start off the five minutes.
     let none = NewTurn {
-        told: Told::Weight(Grams::ZERO),
+        told: AmountTold::Weight(Grams::ZERO),
         ..new_turn(amos, 600, "83")
     };
     assert_eq!(code(&said(none).await), "no-such-cane");

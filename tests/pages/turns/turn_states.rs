@@ -3,7 +3,7 @@
 use crate::site::TestSite;
 use axum::http::StatusCode;
 use canewright::actions::turns::turn::{self, NewTurn};
-use canewright::calc::turns::turn_cane::Told;
+use canewright::calc::turns::turn_cane::AmountTold;
 use canewright::units::{Grams, MemberId, MinuteOfDay, PressDayId, Role, TurnId, Units, UtcSecond};
 
 /// A turn of 20 minutes on the press day of the fixed clock, for a member.
@@ -12,7 +12,7 @@ async fn turn(site: &TestSite, member: MemberId, start: i64) -> TurnId {
     let new = NewTurn {
         member,
         start: MinuteOfDay::new(start).unwrap().into(),
-        told: Told::Weight(Grams::parse("83", Units::Us).unwrap()),
+        told: AmountTold::Weight(Grams::parse("83", Units::Us).unwrap()),
         corrected: None,
         sure: false,
     };

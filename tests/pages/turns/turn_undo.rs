@@ -5,7 +5,7 @@ use axum::http::StatusCode;
 use axum::http::header;
 use canewright::actions::Act;
 use canewright::actions::turns::turn::{self, NewTurn};
-use canewright::calc::turns::turn_cane::Told;
+use canewright::calc::turns::turn_cane::AmountTold;
 use canewright::units::{Grams, MemberId, MinuteOfDay, PressDayId, Role, TurnId, Units};
 
 const BOOK: &str = "/days/2026-09-19/book";
@@ -16,7 +16,7 @@ async fn book(site: &TestSite, act: &Act, member: MemberId, start: i64) -> TurnI
     let new = NewTurn {
         member,
         start: MinuteOfDay::new(start).unwrap().into(),
-        told: Told::Weight(Grams::parse("330", Units::Us).unwrap()),
+        told: AmountTold::Weight(Grams::parse("330", Units::Us).unwrap()),
         corrected: None,
         sure: false,
     };

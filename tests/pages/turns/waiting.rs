@@ -5,7 +5,7 @@ use axum::http::StatusCode;
 use canewright::actions::rounds;
 use canewright::actions::turns::press_days;
 use canewright::actions::turns::turn::{self, NewTurn};
-use canewright::calc::turns::turn_cane::Told;
+use canewright::calc::turns::turn_cane::AmountTold;
 use canewright::store::turns::waiting::{self, NewWaiting};
 use canewright::units::{
     Grams, MemberId, MinuteOfDay, Minutes, PressDate, PressDayId, Role, SeasonId, TurnId, Units,
@@ -32,7 +32,7 @@ async fn full(site: &TestSite) -> Vec<TurnId> {
         let new = NewTurn {
             member: site.steward,
             start: MinuteOfDay::new(hour * 60).unwrap().into(),
-            told: Told::Weight(Grams::parse("415", Units::Us).unwrap()),
+            told: AmountTold::Weight(Grams::parse("415", Units::Us).unwrap()),
             corrected: None,
             sure: false,
         };
@@ -637,7 +637,7 @@ async fn turns_that_no_longer_fit_wait_at_the_head_in_their_order() {
             press_day_id: day,
             member_id: *member,
             cane: Grams::parse("415", Units::Us).unwrap(),
-            told: Told::Weight(Grams::parse("415", Units::Us).unwrap()),
+            told: AmountTold::Weight(Grams::parse("415", Units::Us).unwrap()),
             row_kg_per_m: None,
             from_turn_id: None,
             beside: false,
@@ -662,7 +662,7 @@ async fn waiting_for_a_day_on_which_one_has_a_turn_is_asked_about() {
     let new = NewTurn {
         member: amos_id,
         start: MinuteOfDay::new(540).unwrap().into(),
-        told: Told::Weight(Grams::parse("415", Units::Us).unwrap()),
+        told: AmountTold::Weight(Grams::parse("415", Units::Us).unwrap()),
         corrected: None,
         sure: false,
     };

@@ -3,7 +3,7 @@
 use crate::site::{AT, Answer, Browser, TestSite};
 use canewright::actions::turns::press_days;
 use canewright::actions::turns::turn::{self, NewTurn};
-use canewright::calc::turns::turn_cane::Told;
+use canewright::calc::turns::turn_cane::AmountTold;
 use canewright::units::{
     Grams, MinuteOfDay, Minutes, PressDate, PressDayId, Role, SeasonId, TurnId, Units,
 };
@@ -23,7 +23,7 @@ async fn full(site: &TestSite) -> Vec<TurnId> {
         let new = NewTurn {
             member: site.steward,
             start: MinuteOfDay::new(hour * 60).unwrap().into(),
-            told: Told::Weight(Grams::parse("415", Units::Us).unwrap()),
+            told: AmountTold::Weight(Grams::parse("415", Units::Us).unwrap()),
             corrected: None,
             sure: false,
         };

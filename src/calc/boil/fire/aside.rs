@@ -164,7 +164,7 @@ impl Aside {
     }
 
     /// Goes on to a figure and says which of the two beliefs it speaks for; `with`: the other one, at the same minute.
-    pub(super) fn settle(
+    pub(super) fn decide(
         &mut self,
         with: &Belief,
         conditions: &BoilConditions,

@@ -37,7 +37,7 @@ fn aside(figure: Figure, less: bool, drop_at: Option<f64>) -> Aside {
 }
 
 fn settled(aside: &mut Aside, with: f64, at: f64, figure: Figure) -> Settled {
-    aside.settle(&belief(with, at), &conditions(), WATER, (at, figure, 5))
+    aside.decide(&belief(with, at), &conditions(), WATER, (at, figure, 5))
 }
 
 #[test]
@@ -51,7 +51,7 @@ fn the_next_figure_decides_between_the_two() {
     let mut with = belief(50.0, 62.0);
     with.courses[..150].fill(belief(72.0, 62.0).courses[0]);
     let figure = Figure::Brix(72.0);
-    let how = aside(low, true, None).settle(&with, &conditions(), WATER, (62.0, figure, 5));
+    let how = aside(low, true, None).decide(&with, &conditions(), WATER, (62.0, figure, 5));
     assert_eq!(how, Settled::Without);
 }
 

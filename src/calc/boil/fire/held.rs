@@ -51,7 +51,7 @@ impl CallBefore {
     }
 
     /// Whether it is due again to look whether a finish is told; `near`: the end may be.
-    pub(super) fn looks(&mut self, near: bool) -> bool {
+    pub(super) fn looks_again(&mut self, near: bool) -> bool {
         let hears = self.at - self.probe_at <= HEARS_MIN;
         let due = near || (hears && (!self.told || self.at - self.looked_at >= LOOKS_MIN));
         if due {

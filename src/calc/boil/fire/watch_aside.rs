@@ -38,7 +38,7 @@ impl Watch {
     ) {
         self.hold();
         self.belief.advance(&self.conditions, at);
-        let was_back = self.settle(at, figure, place);
+        let was_back = self.decide(at, figure, place);
         let (conditions, boil) = (&self.conditions, &self.boil);
         let past = u_of(boil.target.get() + call::PAST_BRIX);
         let before = Before::of(&self.belief, conditions, figure, (boil.water.get(), past));
@@ -73,13 +73,13 @@ impl Watch {
 
     /// Decides by a figure between what is believed with one that nobody expected and without it; says whether it went
     /// back to the one without.
-    fn settle(&mut self, at: f64, figure: Figure, place: usize) -> bool {
+    fn decide(&mut self, at: f64, figure: Figure, place: usize) -> bool {
         let Some(mut aside) = self.aside.take() else {
             return false;
         };
         let water = self.boil.water.get();
         let of = (at, figure, place);
-        match aside.settle(&self.belief, &self.conditions, water, of) {
+        match aside.decide(&self.belief, &self.conditions, water, of) {
             Settled::Open => self.aside = Some(aside),
             Settled::With | Settled::Without => {}
             Settled::GoBack => {

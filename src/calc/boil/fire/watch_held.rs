@@ -27,7 +27,7 @@ impl Watch {
         if !near {
             self.held.call = Call::Drawn;
         }
-        if !self.held.looks(near) {
+        if !self.held.looks_again(near) {
             return;
         }
         let (marks, _) = self.followed_by();

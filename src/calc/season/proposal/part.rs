@@ -67,7 +67,7 @@ impl<'a> Part<'a> {
             match ask(piece.patch, piece.day) {
                 Ask::Piece => continue,
                 Ask::Amount => part.asks[piece.patch][piece.day] = Ask::Amount,
-                Ask::Nothing => part.settle(*piece),
+                Ask::Nothing => part.take_off(*piece),
             }
             part.opened[piece.day] = false;
         }
@@ -76,7 +76,7 @@ impl<'a> Part<'a> {
     }
 
     /// Takes what a piece needs off what is left.
-    fn settle(&mut self, piece: Piece) {
+    fn take_off(&mut self, piece: Piece) {
         self.settled.push(piece);
         let patch = &self.season.patches[piece.patch];
         self.cane_kg[piece.patch] = (self.cane_kg[piece.patch] - piece.kg).max(0.0);

@@ -19,7 +19,7 @@ use crate::web::session::Visit;
 
 /// What a form is read by: units, time zone and moment.
 #[derive(Clone, Copy)]
-pub(super) struct Here<'a> {
+pub(super) struct FormContext<'a> {
     /// Units of whoever types.
     pub units: Units,
     /// The co-op's time zone.
@@ -28,7 +28,7 @@ pub(super) struct Here<'a> {
     pub at: UtcSecond,
 }
 
-impl<'a> Here<'a> {
+impl<'a> FormContext<'a> {
     /// As whoever sends it reads units and time; `said_at`: when they said so.
     pub(super) fn of(visit: &'a Visit, said_at: UtcSecond) -> Result<Self, PageError> {
         Ok(Self {
@@ -53,7 +53,7 @@ pub(super) fn light(
     sheet: &mut Sheet,
     day: &PressDay,
     ticked: &[&str],
-    here: Here<'_>,
+    here: FormContext<'_>,
 ) -> Option<NewBoil> {
     let units = here.units;
     let lit_at = sheet.read_optional("lit_at", |text| {
@@ -110,7 +110,11 @@ pub(super) fn draw(sheet: &mut Sheet, units: Units) -> Option<NewDraw> {
 }
 
 /// The instant of a time of day typed of a boil: of the day it was lit or, after midnight, of the next.
-pub(super) fn instant(text: &str, here: Here<'_>, lit: UtcSecond) -> Result<UtcSecond, Refused> {
+pub(super) fn instant(
+    text: &str,
+    here: FormContext<'_>,
+    lit: UtcSecond,
+) -> Result<UtcSecond, Refused> {
     let minute = MinuteOfDay::parse(text)?;
     let (day, _) = here.zone.local(lit);
     let found = here.zone.instant(day, minute)?;
@@ -123,7 +127,11 @@ pub(super) fn instant(text: &str, here: Here<'_>, lit: UtcSecond) -> Result<UtcS
 }
 
 /// Reads a reading of the boil; `None` when a box cannot be read.
-pub(super) fn reading(sheet: &mut Sheet, here: Here<'_>, lit: UtcSecond) -> Option<NewReading> {
+pub(super) fn reading(
+    sheet: &mut Sheet,
+    here: FormContext<'_>,
+    lit: UtcSecond,
+) -> Option<NewReading> {
     let temp = sheet.read_optional("temp", |text| Celsius::parse(text, here.units));
     let brix = sheet.read_optional("brix", BrixRead::parse);
     let rest = without_figures(sheet, here, lit);
@@ -137,7 +145,7 @@ pub(super) fn reading(sheet: &mut Sheet, here: Here<'_>, lit: UtcSecond) -> Opti
 /// A reading by its remark alone, whatever stands in the boxes of its figures.
 pub(super) fn without_figures(
     sheet: &mut Sheet,
-    here: Here<'_>,
+    here: FormContext<'_>,
     lit: UtcSecond,
 ) -> Option<NewReading> {
     // Left empty it is this moment: a time filled in when the page was opened would be old by then.
@@ -172,7 +180,11 @@ fn burnt(sheet: &mut Sheet, units: Units) -> Option<Option<FuelBurnt>> {
 }
 
 /// The finish, first or put right.
-pub(super) fn finish(sheet: &mut Sheet, here: Here<'_>, boil: &BoilRow) -> Option<NewFinish> {
+pub(super) fn finish(
+    sheet: &mut Sheet,
+    here: FormContext<'_>,
+    boil: &BoilRow,
+) -> Option<NewFinish> {
     let units = here.units;
     let syrup = sheet.read("syrup", |text| Grams::parse(text, units));
     let brix = sheet.read("finish_brix", BrixRead::parse);

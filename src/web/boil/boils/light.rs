@@ -1,6 +1,6 @@
 //! Lighting a boil: its juices, pooled or alone, and the day's reading of boiling water.
 
-use super::form::{Here, part_box};
+use super::form::{FormContext, part_box};
 use super::parts::{OfferedJuice, offered};
 use crate::actions::boil::boils as actions;
 use crate::actions::{Act, FromPaper};
@@ -96,7 +96,7 @@ pub(crate) async fn new(
 pub(crate) async fn create(Path(date): Path<String>, mut form: FormRequest) -> Page {
     let of = lighting(form.db.now().await?, &date).await?;
     let ticked = form.sent.all("juice");
-    let here = Here::of(&form.visit, form.said_at())?;
+    let here = FormContext::of(&form.visit, form.said_at())?;
     let new = super::form::light(&mut form.sheet, &of.day, &ticked, here);
     let by = written_by(&mut form.sheet);
     form.end(

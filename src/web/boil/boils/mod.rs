@@ -41,7 +41,7 @@ use crate::web::{Page, page, page_with, paths, see};
 use axum::extract::Path;
 use axum::http::HeaderMap;
 use fill_view::FillPage;
-use form::Here;
+use form::FormContext;
 pub(crate) use light::{create, new};
 pub(crate) use list::list;
 pub(crate) use live::live;
@@ -112,7 +112,7 @@ pub(crate) async fn reading(Path(lot): Path<String>, mut form: FormRequest) -> P
     if let Some(remark) = step::tapped(&mut form.sheet, &form.sent) {
         return remarked(form, boil, remark).await;
     }
-    let here = Here::of(&form.visit, form.said_at())?;
+    let here = FormContext::of(&form.visit, form.said_at())?;
     let mut new = form::reading(&mut form.sheet, here, boil.lit_at);
     if let Some(typed) = &mut new {
         let facts = Boil::read(form.db.now().await?, boil.clone()).await?;
@@ -136,7 +136,7 @@ const NOBODY_LOOKS_S: i64 = 30;
 /// stays in its box, on the page that follows.
 async fn remarked(mut form: FormRequest, row: BoilRow, remark: &str) -> Page {
     let boil = Boil::read(form.db.now().await?, row.clone()).await?;
-    let here = Here::of(&form.visit, form.said_at())?;
+    let here = FormContext::of(&form.visit, form.said_at())?;
     let whole = form::reading(&mut form.sheet, here, row.lit_at);
     // Of what a phone kept nothing is set aside, where nobody would see it.
     let goes = form.visit.at.get() - here.at.get() > NOBODY_LOOKS_S
@@ -197,7 +197,7 @@ async fn counted(mut form: FormRequest, row: BoilRow, by: (&str, f64)) -> Page {
 /// `POST /boils/{lot}/finish`
 pub(crate) async fn finish(Path(lot): Path<String>, mut form: FormRequest) -> Page {
     let boil = boil_of_path(form.db.now().await?, &lot).await?;
-    let here = Here::of(&form.visit, form.said_at())?;
+    let here = FormContext::of(&form.visit, form.said_at())?;
     let new = form::finish(&mut form.sheet, here, &boil);
     end(form, boil, |s| &mut s.finish, new, finish_actions::finish).await
 }

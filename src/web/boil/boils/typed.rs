@@ -1,6 +1,6 @@
 //! Readings that stand on the reading sheet, keyed in row after row.
 
-use super::form::{self, Here};
+use super::form::{self, FormContext};
 use crate::actions::boil::boils as actions;
 use crate::actions::boil::boils::NewReading;
 use crate::actions::{Act, Done};
@@ -12,7 +12,7 @@ use crate::units::{BoilId, LotCode, PressDate, Refused, Units};
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
 use crate::web::request::{FormRequest, PageRequest};
-use crate::web::rows::{self, Column, Row, RowsPage, Taken};
+use crate::web::rows::{self, Column, Row, RowsPage, RowsTaken};
 use crate::web::session::Visit;
 use crate::web::{App, Page, page, paths};
 use axum::extract::{Path, Query};
@@ -89,7 +89,7 @@ impl Pad {
     }
 
     /// Reads a row as the form of a reading does; `None` when a box cannot be read.
-    fn meant(&self, sheet: &mut Sheet, here: Here<'_>) -> Option<(LotCode, NewReading)> {
+    fn meant(&self, sheet: &mut Sheet, here: FormContext<'_>) -> Option<(LotCode, NewReading)> {
         let boil = self.boil(sheet, "read_at")?;
         let new = form::reading(sheet, here, boil.lit_at)?;
         Some((boil.lot.clone(), new))
@@ -105,7 +105,7 @@ async fn read_one(act: &Act, (lot, new): (LotCode, NewReading)) -> Done<BoilId> 
 pub(crate) async fn paper_form(
     mut request: PageRequest,
     Path(date): Path<String>,
-    Query(taken): Query<Taken>,
+    Query(taken): Query<RowsTaken>,
 ) -> Page {
     let pad = Pad::read(&mut request.db, &date).await?;
     let mut rows = rows::blank(&request.visit, &request.app.ids);
@@ -121,7 +121,7 @@ pub(crate) async fn paper_form(
 pub(crate) async fn paper(Path(date): Path<String>, mut form: FormRequest) -> Page {
     let pad = Pad::read(form.db.now().await?, &date).await?;
     let visit = form.visit.clone();
-    let here = Here::of(&visit, visit.at)?;
+    let here = FormContext::of(&visit, visit.at)?;
     rows::each(
         form,
         &TELLING,

@@ -1,6 +1,6 @@
 //! Finishes and filled jars that stand on the reading sheet, keyed in row after row.
 
-use super::form::{self, Here, instant};
+use super::form::{self, FormContext, instant};
 use super::typed::Pad;
 use crate::actions::boil::boils_finish::{self as actions, MOST_JARS, NewFills, NewFinish};
 use crate::actions::{Act, Done, Stop};
@@ -16,7 +16,7 @@ use crate::web::boil::boil_words::{degrees, in_words};
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
 use crate::web::request::{FormRequest, PageRequest};
-use crate::web::rows::{self, Column, Row, RowsPage, Taken};
+use crate::web::rows::{self, Column, Row, RowsPage, RowsTaken};
 use crate::web::session::Visit;
 use crate::web::{App, Page, page, paths};
 use axum::extract::{Path, Query};
@@ -75,7 +75,7 @@ impl Finishes {
     }
 
     /// Reads a row as the form of a finish does; `None` when a box cannot be read.
-    fn meant(&self, sheet: &mut Sheet, here: Here<'_>) -> Option<(LotCode, NewFinish)> {
+    fn meant(&self, sheet: &mut Sheet, here: FormContext<'_>) -> Option<(LotCode, NewFinish)> {
         let boil = self.pad.boil(sheet, "finished_at")?;
         let mut own = self.pad.boils.iter().zip(&self.fuels);
         let fuel = own.find(|(b, _)| b.id == boil.id).and_then(|(_, f)| *f);
@@ -96,7 +96,7 @@ async fn finish_one(act: &Act, (lot, new): (LotCode, NewFinish)) -> Done<BoilId>
 pub(crate) async fn finishes_form(
     mut request: PageRequest,
     Path(date): Path<String>,
-    Query(taken): Query<Taken>,
+    Query(taken): Query<RowsTaken>,
 ) -> Page {
     let of = Finishes::read(&mut request.db, &date).await?;
     let rows = rows::blank(&request.visit, &request.app.ids);
@@ -107,7 +107,7 @@ pub(crate) async fn finishes_form(
 pub(crate) async fn finishes(Path(date): Path<String>, mut form: FormRequest) -> Page {
     let of = Finishes::read(form.db.now().await?, &date).await?;
     let visit = form.visit.clone();
-    let here = Here::of(&visit, visit.at)?;
+    let here = FormContext::of(&visit, visit.at)?;
     rows::each(
         form,
         &TELLING_FINISH,
@@ -166,7 +166,7 @@ impl Jars {
     }
 
     /// Reads a row: jars of one size, a part-jar, or both; `None` when a box cannot be read.
-    fn meant(&self, sheet: &mut Sheet, here: Here<'_>) -> Option<(LotCode, NewFills)> {
+    fn meant(&self, sheet: &mut Sheet, here: FormContext<'_>) -> Option<(LotCode, NewFills)> {
         let boil = self.pad.boil(sheet, "filled_at")?;
         let lit = boil.finish.as_ref().map_or(boil.lit_at, |f| f.finished_at);
         let filled_at = sheet.read("filled_at", |text| instant(text, here, lit));
@@ -217,7 +217,7 @@ async fn fill_one(act: &Act, (lot, new): (LotCode, NewFills)) -> Done<BoilId> {
 pub(crate) async fn jars_form(
     mut request: PageRequest,
     Path(date): Path<String>,
-    Query(taken): Query<Taken>,
+    Query(taken): Query<RowsTaken>,
 ) -> Page {
     let of = Jars::read(&mut request.db, &date).await?;
     let rows = rows::blank(&request.visit, &request.app.ids);
@@ -228,7 +228,7 @@ pub(crate) async fn jars_form(
 pub(crate) async fn jars(Path(date): Path<String>, mut form: FormRequest) -> Page {
     let of = Jars::read(form.db.now().await?, &date).await?;
     let visit = form.visit.clone();
-    let here = Here::of(&visit, visit.at)?;
+    let here = FormContext::of(&visit, visit.at)?;
     rows::each(
         form,
         &TELLING_JARS,

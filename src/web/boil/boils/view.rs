@@ -15,7 +15,7 @@ use crate::calc::physics::energy::Fuel;
 use crate::calc::physics::refractometer::Instrument;
 use crate::facts::boil::boil_sums::Stocked;
 use crate::facts::boil::boils::Boil;
-use crate::facts::boil::jar_weights::declared;
+use crate::facts::boil::jar_checks::declared;
 use crate::store::boil::boils::{BoilRow, FinishRow};
 use crate::units::{Grams, Units};
 use crate::web::boil::boil_words::{Fact, degrees, in_words};

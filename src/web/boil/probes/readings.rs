@@ -3,7 +3,7 @@
 //! shows has no token, so it can send nothing here.
 
 use super::sent::{self, Garbled, MOST, ReadBody};
-use crate::actions::boil::probes::{self as actions, Taken};
+use crate::actions::boil::probes::{self as actions, ReadingsTaken};
 use crate::actions::{Stop, hash_token};
 use crate::store::boil::probes::{self, Probe};
 use crate::units::UtcSecond;
@@ -143,7 +143,7 @@ impl FromRequestParts<App> for Sender {
 }
 
 /// The answer to a probe in plain words.
-fn words(taken: &Taken, unsound: usize, why: &str) -> String {
+fn words(taken: &ReadingsTaken, unsound: usize, why: &str) -> String {
     let mut parts = Vec::new();
     if taken.taken > 0 {
         parts.push(format!("taken {}", taken.taken));

@@ -2,7 +2,7 @@
 
 use crate::actions::cane::second_readings::ReadAgain;
 use crate::calc::physics::refractometer::Instrument;
-use crate::facts::cane::juices::FullJuice;
+use crate::facts::cane::juice::FullJuice;
 use crate::units::{BrixRead, Celsius, Refused, Units, plain_text};
 use crate::web::form::{Choice, Sheet};
 use crate::web::session::{Me, Visit};

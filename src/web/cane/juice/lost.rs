@@ -3,7 +3,7 @@
 use super::form::amount_of;
 use crate::actions::cane::yard::{LostAmount, NewLost};
 use crate::calc::cane::juice::Amount;
-use crate::facts::cane::juices::FullJuice;
+use crate::facts::cane::juice::FullJuice;
 use crate::units::{Refused, Units, plain_text};
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};

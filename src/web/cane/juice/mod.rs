@@ -17,7 +17,7 @@ use crate::actions::cane::yard;
 use crate::calc::cane::juice::Amount;
 use crate::calc::shares::cane_way::Stop;
 use crate::facts::came_by::CameBy;
-use crate::facts::cane::juices::{FullJuice, JuiceToMeasure};
+use crate::facts::cane::juice::{FullJuice, JuiceToMeasure};
 use crate::facts::shares::cane_way::CaneWay;
 use crate::facts::shares::my_cane::OneTicket;
 use crate::store::Snapshot;

@@ -1,6 +1,6 @@
 //! The vessels that a juice may be measured into, as buttons.
 
-use crate::facts::cane::juices::JuiceToMeasure;
+use crate::facts::cane::juice::JuiceToMeasure;
 use crate::units::Units;
 
 /// A vessel, as a button.

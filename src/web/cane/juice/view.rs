@@ -7,7 +7,7 @@ use super::vessels::{self, VesselButton};
 use crate::calc::cane::juice::{Amount, Juice};
 use crate::calc::cane::second_reading::drawn_words;
 use crate::facts::came_by::CameBy;
-use crate::facts::cane::juices::{FullJuice, JuiceToMeasure};
+use crate::facts::cane::juice::{FullJuice, JuiceToMeasure};
 use crate::store::cane::juice::JuiceRow;
 use crate::units::{BrixRead, Grams, PressDate, Units, Zone};
 use crate::web::cane::after_all::AfterAll;

@@ -18,7 +18,7 @@ use crate::web::cane::pressed_times;
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
 use crate::web::request::{FormRequest, PageRequest};
-use crate::web::rows::{self, Column, Row, RowsPage, Taken};
+use crate::web::rows::{self, Column, Row, RowsPage, RowsTaken};
 use crate::web::session::Visit;
 use crate::web::{App, Page, page, paths};
 use axum::extract::{Path, Query};
@@ -136,7 +136,7 @@ async fn write(act: &Act, (day, meant): (PressDayId, Meant)) -> Done<TicketId> {
 pub(crate) async fn paper_form(
     mut request: PageRequest,
     Path(date): Path<String>,
-    Query(taken): Query<Taken>,
+    Query(taken): Query<RowsTaken>,
 ) -> Page {
     let pad = Pad::read(&mut request.db, &date).await?;
     let mut rows = rows::blank(&request.visit, &request.app.ids);

@@ -5,7 +5,7 @@ use super::view::CodePage;
 use crate::actions::people::{accounts as actions, second_factor};
 use crate::actions::{Done, Token};
 use crate::store::people::accounts::{self, Account};
-use crate::store::people::second_factors;
+use crate::store::people::second_factor as stored;
 use crate::units::{MemberId, Passphrase, SignInName, UtcSecond};
 use crate::web::error::PageError;
 use crate::web::request::{FormRequest, Visitor};
@@ -191,7 +191,7 @@ pub(super) async fn let_in(
     let now = form.db.now().await?;
     let name = accounts::sign_in_of(now, member).await?;
     let account = accounts::of_member(now, member).await?;
-    let second = second_factors::is_set(member).ask(now).await?;
+    let second = stored::is_set(member).ask(now).await?;
     form.db.give_back();
     let (Some(name), Some(account)) = (name, account) else {
         return see(paths::SIGN_IN);

@@ -3,8 +3,8 @@
 
 use crate::calc::paper::ics::Event;
 use crate::facts::turns::queue::StartEstimates;
+use crate::store::people::calendar::FeedTurn;
 use crate::store::people::coop::Coop;
-use crate::store::people::feeds::FeedTurn;
 use crate::units::{Units, twelve_hours};
 use crate::web::{App, paths};
 use std::fmt::Write as _;

@@ -4,13 +4,13 @@
 mod events;
 mod view;
 
-use crate::actions::people::feeds as actions;
-use crate::actions::people::feeds::Whose;
+use crate::actions::people::calendar as actions;
+use crate::actions::people::calendar::Whose;
 use crate::actions::{Act, hash_token};
 use crate::calc::paper::ics;
-use crate::facts::people::feeds::FeedTurns;
+use crate::facts::people::calendar::FeedTurns;
 use crate::facts::turns::queue::StartEstimates;
-use crate::store::people::feeds;
+use crate::store::people::calendar;
 use crate::units::TurnId;
 use crate::web::error::PageError;
 use crate::web::form::Sent;
@@ -27,8 +27,8 @@ use view::{AddressPage, CalendarPage};
 
 /// `GET /calendar`
 pub(crate) async fn show(mut request: PageRequest) -> Page {
-    let own = feeds::of(&mut request.db, Some(request.me.id)).await?;
-    let crew = feeds::of(&mut request.db, None).await?;
+    let own = calendar::of(&mut request.db, Some(request.me.id)).await?;
+    let crew = calendar::of(&mut request.db, None).await?;
     page(&CalendarPage::new(&request, own, crew)?)
 }
 
@@ -50,7 +50,7 @@ pub(crate) async fn make(mut form: FormRequest) -> Page {
         form.sheet.first_problem()
     } else {
         let hash = hash_token(token.as_str());
-        if feeds::find(form.db.now().await?, &hash).await?.is_some() {
+        if calendar::find(form.db.now().await?, &hash).await?.is_some() {
             return page(&AddressPage::new(&form.app, &form.visit, whose, &token));
         }
         // The form was done long ago, and its address is not the latest any more.
@@ -116,7 +116,7 @@ pub(crate) async fn turn(Path(id): Path<String>, headers: HeaderMap, request: Pa
         mut db,
     } = request;
     let id = TurnId::parse(&id).ok_or(PageError::NotFound)?;
-    let turn = feeds::turn(&mut db, id)
+    let turn = calendar::turn(&mut db, id)
         .await?
         .filter(|turn| me.may_see(turn.member_id))
         .ok_or(PageError::NotFound)?;

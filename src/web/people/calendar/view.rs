@@ -1,8 +1,8 @@
-//! The pages of calendar feeds, as text ready to print.
+//! The pages of calendar addresses, as text ready to print.
 
 use crate::actions::Token;
-use crate::actions::people::feeds::Whose;
-use crate::store::people::feeds::Feed;
+use crate::actions::people::calendar::Whose;
+use crate::store::people::calendar::Feed;
 use crate::web::app::SAY_ADDRESS;
 use crate::web::error::PageError;
 use crate::web::form::Sheet;

@@ -4,7 +4,9 @@ use crate::actions::Act;
 use crate::actions::people::many;
 use crate::actions::people::members::NewMember;
 use crate::store::people::members::{self, MemberLine};
-use crate::units::{Email, MemberName, Phone, Refused, Role, Units, count_of, looks, one_line};
+use crate::units::{
+    Email, MemberName, Phone, Refused, Role, Units, count_of, look_alike_forms, one_line,
+};
 use crate::web::form::Sheet;
 use crate::web::request::{FormRequest, PageRequest};
 use crate::web::session::Visit;
@@ -153,7 +155,9 @@ fn read(
 ) -> Vec<(usize, Vec<String>, Result<NewMember, String>)> {
     let mut taken: BTreeMap<String, String> = known
         .iter()
-        .flat_map(|m| looks(m.name.as_str()).map(|look| (look, format!("member {}", m.number))))
+        .flat_map(|m| {
+            look_alike_forms(m.name.as_str()).map(|look| (look, format!("member {}", m.number)))
+        })
         .collect();
     let mut out = Vec::new();
     let mut order = None;
@@ -188,7 +192,7 @@ fn read(
         };
         let mut meant = member(&cells, units).map_err(|refused| refused.sentence().to_owned());
         if let Ok(new) = &meant {
-            let looks = looks(new.name.as_str());
+            let looks = look_alike_forms(new.name.as_str());
             if let Some(other) = looks.iter().find_map(|look| taken.get(look)) {
                 meant = Err(format!(
                     "{other} is called that already, or so that it looks the same: add what tells the two apart."

@@ -4,7 +4,7 @@ mod view;
 
 use crate::actions::people::second_factor::{self as actions, Offered};
 use crate::actions::{Act, Stop};
-use crate::store::people::{accounts, second_factors};
+use crate::store::people::{accounts, second_factor};
 use crate::units::Passphrase;
 use crate::web::error::PageError;
 use crate::web::people::accounts::Address;
@@ -19,7 +19,7 @@ use view::{CodesPage, OfferPage, SetPage};
 /// cookie, and is kept nowhere until it is taken.
 pub(crate) async fn show(mut request: PageRequest) -> Page {
     let sheet = request.blank();
-    let set = second_factors::find(request.me.id)
+    let set = second_factor::find(request.me.id)
         .ask(&mut request.db)
         .await?;
     if let Some(set) = set {
@@ -62,7 +62,7 @@ pub(crate) async fn turn_on(address: Address, mut form: FormRequest) -> Page {
         return page(&CodesPage::new(&form.app, &form.visit, &offered));
     }
     let now = form.db.now().await?;
-    let set = second_factors::find(form.me.id).ask(now).await?;
+    let set = second_factor::find(form.me.id).ask(now).await?;
     let name = accounts::sign_in_of(now, form.me.id).await?;
     let status = form.sheet.status();
     if let Some(set) = set {
@@ -78,7 +78,7 @@ pub(crate) async fn turn_on(address: Address, mut form: FormRequest) -> Page {
 pub(crate) async fn turn_off(address: Address, mut form: FormRequest) -> Page {
     let guess = count(&form, &address)?;
     let passphrase = Passphrase::typed(form.sent.get("passphrase"));
-    let set = second_factors::find(form.me.id)
+    let set = second_factor::find(form.me.id)
         .ask(form.db.now().await?)
         .await?;
     let hashing = form.app.hashing.clone();

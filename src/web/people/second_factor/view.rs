@@ -3,7 +3,7 @@
 use crate::actions::Stop;
 use crate::actions::people::second_factor::Offered;
 use crate::calc::paper::qr::Qr;
-use crate::store::people::second_factors::SecondFactor;
+use crate::store::people::second_factor::SecondFactor;
 use crate::web::error::PageError;
 use crate::web::form::Sheet;
 use crate::web::session::Visit;

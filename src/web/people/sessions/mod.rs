@@ -4,7 +4,7 @@ mod view;
 
 use crate::actions::Act;
 use crate::actions::people::sessions as actions;
-use crate::store::people::second_factors;
+use crate::store::people::second_factor;
 use crate::web::people::members::of_path;
 use crate::web::request::{FormRequest, PageRequest};
 use crate::web::{Page, page, paths};
@@ -17,7 +17,7 @@ pub(in crate::web) use view::samples;
 pub(crate) async fn show(mut request: PageRequest) -> Page {
     let (me, at) = (request.me.id, request.visit.at);
     let open = actions::open_of(&mut request.db, me, at).await?;
-    let second = second_factors::find(me).ask(&mut request.db).await?;
+    let second = second_factor::find(me).ask(&mut request.db).await?;
     page(&SessionsPage::new(&request, &open, second.as_ref())?)
 }
 

@@ -3,7 +3,7 @@
 use crate::actions::hash_token;
 use crate::actions::people::accounts::{ABSOLUTE_S, IDLE_S};
 use crate::actions::people::sessions::mark;
-use crate::store::people::second_factors::SecondFactor;
+use crate::store::people::second_factor::SecondFactor;
 use crate::store::people::sessions::Open;
 use crate::web::error::PageError;
 use crate::web::form::Sheet;

@@ -1,7 +1,7 @@
 //! The pages of plantings, as text ready to print.
 
 use crate::calc::season::plantings::{MATURITY_LEAST, MATURITY_MOST};
-use crate::calc::turns::turn_cane::{Expected, Told, Yields};
+use crate::calc::turns::turn_cane::{AmountTold, Expected, Yields};
 use crate::facts::season::plantings::{Again, ExpectedPlanting, planned};
 use crate::store::people::members::Member;
 use crate::store::season::plantings::Planting;
@@ -82,7 +82,7 @@ fn again_words(again: &Again) -> String {
 }
 
 fn row(p: &Planting, yields: Yields, units: Units) -> PlantingRow {
-    let sum = Expected::reckon(Told::Row(p.row), yields, None, true, units).map_or_else(
+    let sum = Expected::reckon(AmountTold::Row(p.row), yields, None, true, units).map_or_else(
         |refusal| refusal.sentence,
         |expected| expected.words(yields, units),
     );

@@ -1,6 +1,6 @@
 //! Boils that keep an older version of the rules than their day has, on the page of a season.
 
-use crate::facts::season::older_rules::{OlderRules, Stays};
+use crate::facts::season::older_rules::{KeepsVersion, OlderRules};
 use crate::web::paths;
 
 /// A boil that keeps an older version, and the way to move it.
@@ -15,7 +15,7 @@ pub(super) struct OlderBoil {
 impl OlderBoil {
     /// `None`: it was divided, and stays as it is.
     pub(super) fn of(boil: OlderRules) -> Option<Self> {
-        (boil.stays == Stays::MayMove).then(|| Self {
+        (boil.stays == KeepsVersion::MayMove).then(|| Self {
             href: paths::boil_part(&boil.lot, "rules"),
             lot: boil.lot.to_string(),
             lit: boil.lit,
@@ -28,13 +28,13 @@ impl OlderBoil {
 /// Sentences on those that stay as they are: which lots, and why.
 pub(super) fn that_stay(older: &[OlderRules]) -> Vec<String> {
     let why = [
-        (Stays::Divided, "Divided already, and stays so"),
+        (KeepsVersion::Divided, "Divided already, and stays so"),
         (
-            Stays::InCorrection,
+            KeepsVersion::InCorrection,
             "Open for a correction, which keeps the rules that it was divided by",
         ),
     ];
-    let line = |(stays, why): (Stays, &str)| {
+    let line = |(stays, why): (KeepsVersion, &str)| {
         let own = older.iter().filter(|boil| boil.stays == stays);
         let lots: Vec<String> = own.map(|boil| boil.lot.to_string()).collect();
         (!lots.is_empty()).then(|| format!("{why}: {}.", lots.join(", ")))

@@ -1,7 +1,7 @@
 //! Jars to hand over: what was sent, what was meant.
 
 use crate::actions::shares::hand_overs::{JarsOut, NewHandOver};
-use crate::facts::shares::hand_over::SetAside;
+use crate::facts::shares::hand_overs::SetAside;
 use crate::store::shares::hand_overs::AsideRow;
 use crate::units::{MemberName, plain_text, whole};
 use crate::web::form::Sheet;

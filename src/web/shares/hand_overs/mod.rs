@@ -10,7 +10,7 @@ use crate::actions::Act;
 use crate::actions::shares::hand_overs as actions;
 use crate::actions::shares::hand_overs::ReceiptNumber;
 use crate::calc::shares::split::Sharer;
-use crate::facts::shares::hand_over::{Receipt, SetAside};
+use crate::facts::shares::hand_overs::{Receipt, SetAside};
 use crate::store::Snapshot;
 use crate::store::people::members;
 use crate::store::shares::hand_overs;

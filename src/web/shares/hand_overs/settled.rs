@@ -7,7 +7,7 @@ use crate::actions::shares::hand_overs::ReceiptNumber;
 use crate::actions::shares::settled_jars::{self as actions, NewSettledJars};
 use crate::calc::shares::ledger::grams_says;
 use crate::calc::shares::split::Sharer;
-use crate::facts::shares::hand_over::SetAside;
+use crate::facts::shares::hand_overs::SetAside;
 use crate::store::Snapshot;
 use crate::store::people::members::{self, Member};
 use crate::store::season::{in_use, season_close};

@@ -15,7 +15,7 @@ use crate::units::{
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
 use crate::web::request::{FormRequest, PageRequest};
-use crate::web::rows::{self, Column, Row, RowsPage, Taken};
+use crate::web::rows::{self, Column, Row, RowsPage, RowsTaken};
 use crate::web::session::Visit;
 use crate::web::{App, Page, page, paths};
 use axum::extract::Query;
@@ -121,7 +121,7 @@ async fn write(act: &Act, (to, new): (Sharer, NewHandOver)) -> Done<ReceiptNumbe
 }
 
 /// `GET /hand-overs/paper`
-pub(crate) async fn paper_form(mut request: PageRequest, Query(taken): Query<Taken>) -> Page {
+pub(crate) async fn paper_form(mut request: PageRequest, Query(taken): Query<RowsTaken>) -> Page {
     let pad = Pad::read(&mut request.db).await?;
     let rows = rows::blank(&request.visit, &request.app.ids);
     page(&pad.page(&request.app, &request.visit, rows).after(&taken))

@@ -2,7 +2,7 @@
 
 use super::form;
 use crate::calc::shares::ledger::{grams_says, jar_says, money_says};
-use crate::facts::shares::hand_over::{self, LeftFor, SetAside};
+use crate::facts::shares::hand_overs::{self, LeftFor, SetAside};
 use crate::store::shares::hand_overs::{AsideRow, HandOverJar, HandOverRow, WaitingRow};
 use crate::units::{Grams, Units};
 use crate::web::cane::cane_words::{came_by, typed_in};
@@ -233,7 +233,7 @@ impl ReceiptPage {
         app: &App,
         visit: &Visit,
         me: &Me,
-        receipt: &hand_over::Receipt,
+        receipt: &hand_overs::Receipt,
     ) -> Result<Self, PageError> {
         let (row, jars) = (&receipt.row, &receipt.jars);
         let (coop, units) = (visit.coop()?, visit.units());
@@ -301,7 +301,7 @@ struct Out {
 
 impl Out {
     /// `None`: nothing of it came back.
-    fn of(receipt: &hand_over::Receipt, units: Units) -> Option<Self> {
+    fn of(receipt: &hand_overs::Receipt, units: Units) -> Option<Self> {
         let back = receipt.moves.iter().map(|m| (m.jars.net, m.jars.count));
         let (count, grams) = jars_and_grams(back);
         let jars = receipt.jars.iter().map(|jar| (jar.net, jar.count));

@@ -129,7 +129,7 @@ pub(crate) struct AsPublic {
 /// take the same queries and get the same answer. Withheld is a lot with no jar filled.
 async fn public(db: &mut Snapshot, text: &str) -> Result<LotJars, PageError> {
     // No boil has the code of all noughts: it is looked for in place of what is no code.
-    let code = LotCode::parse(text).unwrap_or_else(|_| LotCode::nobodys());
+    let code = LotCode::parse(text).unwrap_or_else(|_| LotCode::of_no_boil());
     let lot = lots::find(&code).ask(db).await?;
     let filled = lots::filled(&code).ask(db).await?;
     let held = lots::held(db, &code).await?;

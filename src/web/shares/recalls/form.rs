@@ -3,8 +3,8 @@
 use crate::actions::shares::recalls::{NewCall, NewRecall};
 use crate::calc::season::dates::has_come;
 use crate::calc::shares::recall::{Said, StartKind};
-use crate::facts::shares::recall::CallRecord;
 use crate::facts::shares::recall_start::Sought;
+use crate::facts::shares::recalls::CallRecord;
 use crate::units::{MemberName, PressDate, Refused, plain_text, whole};
 use crate::web::form::Sheet;
 

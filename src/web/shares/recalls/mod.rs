@@ -6,7 +6,7 @@ mod view;
 use crate::actions::Act;
 use crate::actions::shares::recalls as actions;
 use crate::actions::shares::recalls::RecallNumber;
-use crate::facts::shares::recall::{CallRecord, RecallRecord};
+use crate::facts::shares::recalls::{CallRecord, RecallRecord};
 use crate::store::Snapshot;
 use crate::store::shares::recalls;
 use crate::web::error::PageError;

@@ -4,7 +4,7 @@ use super::form::boxes;
 use crate::calc::shares::jar_places::Place;
 use crate::calc::shares::ledger::jar_says;
 use crate::calc::shares::recall::{Amount, Said, Tally};
-use crate::facts::shares::recall::{CallRecord, RecallRecord};
+use crate::facts::shares::recalls::{CallRecord, RecallRecord};
 use crate::store::shares::recalls::{LineRow, RecallRow};
 use crate::units::{LotCode, Minutes, Units, Zone};
 use crate::web::error::PageError;

@@ -253,7 +253,7 @@ fn kinds(
             String::new()
         };
         juice.says = format!(
-            "From every 100 {unit} of pressed cane came {of_100:.0} {unit} of juice.{rest}{spilt}"
+            "From every 100 {unit} of pressed cane came {of_100:.1} {unit} of juice.{rest}{spilt}"
         );
     }
     if let Some(then) = before.filter(|then| then.cane > Grams::ZERO) {

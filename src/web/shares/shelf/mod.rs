@@ -6,7 +6,7 @@ mod view;
 use crate::actions::Act;
 use crate::actions::shares::jar_moves as actions;
 use crate::calc::shares::split::Sharer;
-use crate::facts::shares::hand_over::SetAside;
+use crate::facts::shares::hand_overs::SetAside;
 use crate::facts::shares::jar_count::{OutOn, shelves};
 use crate::store::Snapshot;
 use crate::store::shares::jar_moves::{self, JarMove};

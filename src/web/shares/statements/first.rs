@@ -5,12 +5,12 @@ use crate::calc::Basis;
 use crate::calc::boil::sums::Stage;
 use crate::calc::shares::division::{Division, Part};
 use crate::calc::shares::jar_places::Kind;
-use crate::calc::shares::ledger::{Entry, SomeJars, grams_says, jars_say, money_says};
+use crate::calc::shares::ledger::{Entry, JarsOfKind, grams_says, jars_say, money_says};
 use crate::calc::shares::my_cane::Step;
 use crate::calc::shares::split::Sharer;
 use crate::facts::shares::cane_way::{CaneWay, OnTheWay};
 use crate::facts::shares::jar_count::gone_of;
-use crate::facts::shares::statement::{LotPart, Statement, TicketWithJuices};
+use crate::facts::shares::statements::{LotPart, Statement, TicketWithJuices};
 use crate::store::shares::hand_overs::AsideRow;
 use crate::store::shares::recalls::JarRow;
 use crate::units::{Cents, Grams, Millilitres, Units, UtcSecond, Zone};
@@ -81,12 +81,12 @@ impl First {
         (units, zone, at): (Units, &Zone, UtcSecond),
     ) -> Result<Self, PageError> {
         let cane: Grams = statement.tickets.iter().map(|t| t.net).sum();
-        let rows: Vec<(CameRow, Vec<SomeJars>)> = statement
+        let rows: Vec<(CameRow, Vec<JarsOfKind>)> = statement
             .lots
             .iter()
             .map(|lot| came(lot, statement, units))
             .collect();
-        let jars: Vec<SomeJars> = rows.iter().flat_map(|(_, jars)| jars.clone()).collect();
+        let jars: Vec<JarsOfKind> = rows.iter().flat_map(|(_, jars)| jars.clone()).collect();
         let reopened = statement.lots.iter().filter(|lot| lot.is_reopened());
         let reopened = reopened.map(|lot| &lot.boil.lot).collect();
         // All that wait today stand on this year's statement; on one of a year before, those of its own lots, as its sums are its own.
@@ -94,7 +94,7 @@ impl First {
         let own =
             |jars: &&AsideRow| last || statement.lots.iter().any(|lot| lot.boil.id == jars.boil_id);
         let aside: Vec<&AsideRow> = statement.aside.iter().filter(own).collect();
-        let waiting: Vec<SomeJars> = aside.iter().map(|jars| left(jars)).collect();
+        let waiting: Vec<JarsOfKind> = aside.iter().map(|jars| left(jars)).collect();
         let fees = statement
             .lots
             .iter()
@@ -155,8 +155,8 @@ fn paid(statement: &Statement, zone: &Zone) -> Vec<String> {
 }
 
 /// How many kinds of jars there are.
-fn kinds(jars: &[SomeJars]) -> usize {
-    let kind = |jars: &SomeJars| (jars.name.clone(), jars.net, jars.part);
+fn kinds(jars: &[JarsOfKind]) -> usize {
+    let kind = |jars: &JarsOfKind| (jars.name.clone(), jars.net, jars.part);
     let some = jars.iter().filter(|jars| jars.count > 0);
     some.map(kind).collect::<BTreeSet<_>>().len()
 }
@@ -196,8 +196,8 @@ fn off_shelf(statement: &Statement, units: Units) -> String {
     told.join(", ")
 }
 
-fn some(jars: &JarRow, count: i64) -> SomeJars {
-    SomeJars {
+fn some(jars: &JarRow, count: i64) -> JarsOfKind {
+    JarsOfKind {
         name: jars.size_name.clone(),
         net: jars.net,
         part: jars.part,
@@ -206,10 +206,10 @@ fn some(jars: &JarRow, count: i64) -> SomeJars {
 }
 
 /// Jars of one kind once.
-fn added_up(jars: Vec<SomeJars>) -> Vec<SomeJars> {
-    let mut out: Vec<SomeJars> = Vec::new();
+fn added_up(jars: Vec<JarsOfKind>) -> Vec<JarsOfKind> {
+    let mut out: Vec<JarsOfKind> = Vec::new();
     for jar in jars {
-        let same = |o: &&mut SomeJars| (&o.name, o.net, o.part) == (&jar.name, jar.net, jar.part);
+        let same = |o: &&mut JarsOfKind| (&o.name, o.net, o.part) == (&jar.name, jar.net, jar.part);
         match out.iter_mut().find(same) {
             Some(own) => own.count += jar.count,
             None => out.push(jar),
@@ -218,8 +218,8 @@ fn added_up(jars: Vec<SomeJars>) -> Vec<SomeJars> {
     out
 }
 
-fn left(aside: &AsideRow) -> SomeJars {
-    SomeJars {
+fn left(aside: &AsideRow) -> JarsOfKind {
+    JarsOfKind {
         name: aside.size_name.clone(),
         net: aside.net,
         part: aside.part,
@@ -300,7 +300,7 @@ fn fees(lot: &LotPart, statement: &Statement) -> Cents {
         .sum()
 }
 
-fn came(lot: &LotPart, statement: &Statement, units: Units) -> (CameRow, Vec<SomeJars>) {
+fn came(lot: &LotPart, statement: &Statement, units: Units) -> (CameRow, Vec<JarsOfKind>) {
     let mine = Sharer::Member(statement.member.id);
     let found = lot.divided.as_ref().and_then(|(_, division)| {
         let part = division.parts.iter().find(|p| p.sharer == mine)?;
@@ -350,10 +350,10 @@ fn share(part: &Part, division: &Division, (basis, units): (Basis, Units)) -> St
     format!("{percent} {of}: {}", part.entitled.said(units))
 }
 
-fn jars_of(part: &Part, division: &Division) -> Vec<SomeJars> {
+fn jars_of(part: &Part, division: &Division) -> Vec<JarsOfKind> {
     let kinds = part.jars.iter().zip(&division.kinds);
     kinds
-        .map(|(count, kind)| SomeJars {
+        .map(|(count, kind)| JarsOfKind {
             name: kind.name.clone(),
             net: kind.net,
             part: kind.part,

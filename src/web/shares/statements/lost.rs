@@ -1,7 +1,7 @@
 //! Juice of a statement that was spilt or spoilt, or measured twice, and syrup of its lots that was lost: on the first page and in the
 //! pencil sums.
 
-use crate::facts::shares::statement::{LotPart, Statement, TicketWithJuices};
+use crate::facts::shares::statements::{LotPart, Statement, TicketWithJuices};
 use crate::facts::shares::syrup_lost::{SyrupLost, moved_by_loss};
 use crate::store::cane::yard::LostPart;
 use crate::units::{Grams, JuiceId, Units, Zone};

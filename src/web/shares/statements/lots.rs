@@ -5,7 +5,7 @@ use crate::calc::Basis;
 use crate::calc::boil::sums::Stage;
 use crate::calc::shares::division::{Division, Part};
 use crate::calc::shares::split::Sharer;
-use crate::facts::shares::statement::LotPart;
+use crate::facts::shares::statements::LotPart;
 use crate::store::shares::ledger::LedgerLine;
 use crate::units::{Cents, MemberId, MilliCents, Units, Zone};
 use crate::web::paths;

@@ -7,7 +7,7 @@ mod reckoned;
 mod ticket_lines;
 mod view;
 
-use crate::facts::shares::statement::{SeasonStatements, Statement};
+use crate::facts::shares::statements::{SeasonStatements, Statement};
 use crate::store::people::members;
 use crate::store::season::seasons::{self, Season};
 use crate::store::{Question, Together};

@@ -3,7 +3,7 @@
 use crate::calc::Basis;
 use crate::calc::shares::division::Way;
 use crate::calc::sources::source;
-use crate::facts::shares::statement::{LotPart, Statement};
+use crate::facts::shares::statements::{LotPart, Statement};
 use crate::store::season::seasons::Rules;
 use crate::units::{Cents, MilliCents, RateUnit, Zone};
 

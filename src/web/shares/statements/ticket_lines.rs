@@ -4,7 +4,7 @@ use super::lost::lost_lines;
 use crate::calc::cane::juice::{ExtractionBands, extraction};
 use crate::calc::cane::scale::Graduation;
 use crate::calc::cane::trash::Sample;
-use crate::facts::shares::statement::TicketWithJuices;
+use crate::facts::shares::statements::TicketWithJuices;
 use crate::store::cane::tickets::LoadRow;
 use crate::units::{Grams, Units, Zone};
 use crate::web::cane::cane_words::{clean_sum, typed_in};

@@ -5,8 +5,8 @@ use super::lots::{self, LotLines};
 use super::reckoned;
 use super::ticket_lines::{self, TicketLines};
 use crate::calc::people::forgetting::is_in_place;
-use crate::calc::shares::ledger::{SomeJars, grams_says, jars_say, money_says};
-use crate::facts::shares::statement::{Receipt, Statement};
+use crate::calc::shares::ledger::{JarsOfKind, grams_says, jars_say, money_says};
+use crate::facts::shares::statements::{Receipt, Statement};
 use crate::units::{Cents, Grams, Units, Zone};
 use crate::web::error::PageError;
 use crate::web::session::{Me, Visit};
@@ -277,7 +277,7 @@ fn receipt(receipt: &Receipt, zone: &Zone, units: Units) -> ReceiptLine {
         .jars
         .iter()
         .map(|j| {
-            let some = SomeJars {
+            let some = JarsOfKind {
                 name: j.size_name.clone(),
                 net: j.net,
                 part: j.part,

@@ -3,7 +3,7 @@
 use crate::actions::turns::day_changes::NewChange;
 use crate::calc::season::dates::has_come;
 use crate::calc::turns::repack::MoveKind;
-use crate::facts::turns::day_change::{ChangeChoices, Wish};
+use crate::facts::turns::day_changes::{ChangeChoices, Wish};
 use crate::store::turns::day_changes::MovableTurn;
 use crate::units::{
     ClockTyped, DayMinute, MinuteOfDay, Minutes, PressDate, TurnId, UtcSecond, Zone, plain_text,

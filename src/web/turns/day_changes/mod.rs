@@ -10,7 +10,7 @@ use crate::actions::{Act, Stop};
 use crate::calc::turns::day_board::is_over;
 use crate::calc::turns::repack::MoveKind;
 use crate::facts::turns::brought_back::WayBack;
-use crate::facts::turns::day_change::{ChangeChoices, DayAt, Planned, Wish, plan};
+use crate::facts::turns::day_changes::{ChangeChoices, DayAt, Planned, Wish, plan};
 use crate::facts::turns::turn_habit::LatestHabit;
 use crate::store::people::notices;
 use crate::store::turns::day_changes;

@@ -3,7 +3,7 @@
 use super::form::killed_box;
 use crate::calc::turns::repack::{FROST_H, MoveKind};
 use crate::calc::turns::starts::span_words;
-use crate::facts::turns::day_change::{ChangeChoices, Planned, TurnOutcome};
+use crate::facts::turns::day_changes::{ChangeChoices, Planned, TurnOutcome};
 use crate::store::turns::day_changes::MovableTurn;
 use crate::units::{PressDate, Zone};
 use crate::web::error::PageError;

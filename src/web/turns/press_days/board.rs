@@ -9,7 +9,7 @@ use crate::calc::boil::fire::call::Call;
 use crate::calc::cane::juice::{Freshness, WaitLimits, juice_clock};
 use crate::calc::turns::starts::span_words;
 use crate::calc::turns::turn_states::When;
-use crate::facts::turns::press_day::{CrewDayFacts, DayFacts, left_of};
+use crate::facts::turns::press_days::{CrewDayFacts, DayFacts, left_of};
 use crate::store::turns::day_board::{BoilLine, TicketLine, TurnLine, WaitingJuice};
 use crate::store::turns::press_days::PressDay;
 use crate::units::{Grams, Minutes, PressDate, Units, UtcSecond, Zone};

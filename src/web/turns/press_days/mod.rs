@@ -14,7 +14,7 @@ use crate::actions::turns::press_days as actions;
 use crate::actions::turns::press_days::NewPressDay;
 use crate::calc::season::years;
 use crate::facts::boil::on_fire;
-use crate::facts::turns::press_day::{CrewDayFacts, DayFacts};
+use crate::facts::turns::press_days::{CrewDayFacts, DayFacts};
 use crate::facts::turns::{room, turn_habit};
 use crate::store::Together;
 use crate::store::season::season_close;

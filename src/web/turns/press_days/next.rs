@@ -2,7 +2,7 @@
 //! ready to print.
 
 use super::tag::Tag;
-use crate::facts::turns::press_day::CrewDayFacts;
+use crate::facts::turns::press_days::CrewDayFacts;
 use crate::store::turns::day_board::TicketLine;
 use crate::store::turns::press_days::PressDay;
 use crate::units::{Minutes, Units, UtcSecond, Zone};

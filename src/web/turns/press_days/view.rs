@@ -6,7 +6,7 @@ use crate::calc::turns::day_board::is_over;
 use crate::calc::turns::day_room::{Limit, Room};
 use crate::calc::turns::starts::span_words;
 use crate::calc::turns::turn_habit::{TurnHabit, pace_words};
-use crate::facts::turns::press_day::DayFacts;
+use crate::facts::turns::press_days::DayFacts;
 use crate::facts::turns::waiting::place_of;
 use crate::store::season::seasons::Season;
 use crate::store::turns::day_board::{DayLine, TurnLine};

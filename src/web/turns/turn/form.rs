@@ -2,7 +2,7 @@
 
 use crate::actions::turns::turn::{NewPlace, NewTurn, SECOND};
 use crate::actions::turns::waiting::Joins;
-use crate::calc::turns::turn_cane::Told;
+use crate::calc::turns::turn_cane::AmountTold;
 use crate::units::{ClockTyped, Grams, MemberId, PressDayId, Refused, Units};
 use crate::web::form::Sheet;
 use crate::web::session::Me;
@@ -13,7 +13,7 @@ pub(super) struct CaneTold {
     /// The member whose cane it is.
     pub(super) member: MemberId,
     /// How much cane comes, as the member told it.
-    pub(super) told: Told,
+    pub(super) told: AmountTold,
     /// The weight instead of what the season's figures make of it.
     pub(super) corrected: Option<Grams>,
     /// Whether the corrected weight is meant, far off as it is.
@@ -44,7 +44,7 @@ pub(super) fn cane(sheet: &mut Sheet, me: &Me, units: Units) -> Option<CaneTold>
         Some(me.id)
     };
     let choice = sheet.typed("told").to_owned();
-    let told = sheet.read("amount", |text| Told::parse(&choice, text, units));
+    let told = sheet.read("amount", |text| AmountTold::parse(&choice, text, units));
     let corrected = sheet.read_optional("cane", |text| Grams::parse_told(text, units));
     Some(CaneTold {
         member: member?,

@@ -23,7 +23,7 @@ pub(super) struct EventRow {
 /// Words of the button that undoes it, with what becomes of the turn.
 pub(super) fn undo_words(what: Undo, facts: &TurnFacts) -> String {
     match what {
-        Undo::Booking => match (facts.others_wait(), facts.came_from()) {
+        Undo::Made => match (facts.others_wait(), facts.came_from()) {
             (true, _) => "Undo: give the turn up; it is offered to the next on the list",
             (false, Some(_)) => "Undo: give the turn up, and wait for the day again",
             (false, None) => "Undo: give the turn up again",

@@ -42,12 +42,12 @@ pub struct DoneAbout {
     /// Four times in five between these; none while only the plan says it.
     pub between: Option<(UtcSecond, UtcSecond)>,
     /// What says so.
-    pub told: Told,
+    pub told: FinishFrom,
 }
 
 /// What says when a boil on the fire should be done.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Told {
+pub enum FinishFrom {
     /// Nothing was read of it yet: the plan alone.
     ByPlan,
     /// Nothing: it was read, or its fire was drawn and lit again, and none of that tells yet. The plan does not hold any more.
@@ -62,7 +62,7 @@ pub enum Told {
     DrawnUnread(UtcSecond),
 }
 
-impl Told {
+impl FinishFrom {
     fn of(looked: &BeliefAt) -> Self {
         let unread = looked.last_reading.is_none();
         if let Some(drawn) = looked.drawn_early() {
@@ -236,7 +236,7 @@ impl OnFire {
             return Ok(None);
         }
         let looked = boil.looked_at(at);
-        let told = looked.as_ref().map_or(Told::ByPlan, Told::of);
+        let told = looked.as_ref().map_or(FinishFrom::ByPlan, FinishFrom::of);
         let finish = looked.and_then(|looked| looked.finish);
         Ok(Some(DoneAbout {
             at: boil.done_about(at),

@@ -8,6 +8,7 @@ use crate::calc::cane::trash::Sample;
 use crate::calc::shares::division::Division;
 use crate::calc::shares::split::Sharer;
 use crate::facts::boil::boil_sums;
+use crate::facts::rules_versions;
 use crate::store::boil::boils::{self, BoilRow};
 use crate::store::boil::boils_rules::{self, Moved};
 use crate::store::cane::juice::JuiceRow;
@@ -152,7 +153,7 @@ impl SeasonStatements {
         let shared = Self {
             over: locked.unwrap_or_else(|| season_over(season.year, last_day)),
             years: all.iter().map(|s| s.year).collect(),
-            rules: seasons::holding(&versions, on)?,
+            rules: rules_versions::holding(&versions, on)?,
             versions,
             whole: (cane.iter().map(|row| row.net).sum(), jarred),
             lots: BTreeMap::new(),
@@ -249,7 +250,7 @@ impl SeasonStatements {
             let cane = weighed.counted.get(&ticket.id);
             let sample = match cane.and_then(trash::Counted::sample) {
                 Some(sample) => {
-                    let rules = seasons::holding(&self.versions, ticket.date)?;
+                    let rules = rules_versions::holding(&self.versions, ticket.date)?;
                     Some((sample, rules.trash_off))
                 }
                 None => None,

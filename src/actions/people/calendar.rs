@@ -1,7 +1,7 @@
 //! Making and revoking the secret address of a calendar feed: one for each member, one for the crew.
 
 use crate::actions::{Act, Done, Token, begin, hash_token};
-use crate::store::people::feeds::{self, Feed};
+use crate::store::people::calendar::{self, Feed};
 use crate::units::{FeedId, MemberId};
 
 /// The turns that a feed shows.
@@ -17,14 +17,14 @@ pub enum Whose {
 pub async fn make(act: &Act, whose: Whose, token: &Token) -> Done<FeedId> {
     let member = member(act, whose)?;
     let mut tx = begin!(act, "make_feed");
-    feeds::revoke(&mut tx, member, act.at).await?;
+    calendar::revoke(&mut tx, member, act.at).await?;
     let feed = Feed {
         member_id: member,
         made_at: act.at,
     };
     let id = FeedId::new(act.id());
     let hash = hash_token(token.as_str());
-    feeds::insert(&mut tx, id, feed, &hash, act.actor.id).await?;
+    calendar::insert(&mut tx, id, feed, &hash, act.actor.id).await?;
     act.finish(tx, "make_feed", id).await
 }
 
@@ -32,7 +32,7 @@ pub async fn make(act: &Act, whose: Whose, token: &Token) -> Done<FeedId> {
 pub async fn revoke(act: &Act, whose: Whose) -> Done<()> {
     let member = member(act, whose)?;
     let mut tx = begin!(act, "revoke_feed");
-    feeds::revoke(&mut tx, member, act.at).await?;
+    calendar::revoke(&mut tx, member, act.at).await?;
     act.finish(tx, "revoke_feed", ()).await
 }
 

@@ -2,7 +2,7 @@
 
 use crate::actions::boil::jar_checks::NewWeights;
 use crate::calc::boil::full_jars::unit_g;
-use crate::facts::boil::jar_weights::{KindOfLot, LotWeights};
+use crate::facts::boil::jar_checks::{KindOfLot, LotWeights};
 use crate::units::{Refused, decimal};
 use crate::web::form::Sheet;
 

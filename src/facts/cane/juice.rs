@@ -7,6 +7,7 @@ use crate::calc::cane::juice::{Juice, Measured, WaitLimits, measure};
 use crate::calc::cane::second_reading;
 use crate::calc::physics::refractometer::AGREE_WITHIN;
 use crate::facts::came_by::CameBy;
+use crate::facts::rules_versions;
 use crate::store::cane::juice::{self, Drawn, JuiceRow};
 use crate::store::cane::mill::Vessel;
 use crate::store::cane::tickets::{self, Ticket};
@@ -183,7 +184,7 @@ impl FullJuice {
                     what: "juices.ticket_id",
                     found: juice.ticket_id.to_string(),
                 })?;
-                let rules = seasons::holding(&rules, ticket.date)?;
+                let rules = rules_versions::holding(&rules, ticket.date)?;
                 Ok(Self {
                     versions,
                     drawn,

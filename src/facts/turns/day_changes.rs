@@ -4,7 +4,7 @@
 pub use super::day_change_queue::{DayAt, Wish};
 
 use super::day_change_queue::{Queue, queue};
-use super::press_day::open_work;
+use super::press_days::open_work;
 use super::room::DayRoom;
 use super::running_line::stood;
 use super::turn_habit::LatestHabit;

@@ -1,6 +1,6 @@
 //! The turns that a calendar feed shows.
 
-use crate::store::people::feeds::{self, FeedTurn};
+use crate::store::people::calendar::{self, FeedTurn};
 use crate::store::people::members::{self, Member};
 use crate::store::{Conn, Stored};
 use crate::units::{UtcSecond, Zone};
@@ -30,7 +30,7 @@ impl FeedTurns {
         token_hash: &str,
         (zone, at): (&Zone, UtcSecond),
     ) -> Stored<Option<Self>> {
-        let Some(feed) = feeds::find(conn, token_hash).await? else {
+        let Some(feed) = calendar::find(conn, token_hash).await? else {
             return Ok(None);
         };
         let from = zone.local(at).0.plus_days(-BACK_DAYS);
@@ -40,7 +40,7 @@ impl FeedTurns {
                 Some(id) => members::find(id).ask(conn).await?,
                 None => None,
             },
-            turns: feeds::turns(conn, feed.member_id, from, since).await?,
+            turns: calendar::turns(conn, feed.member_id, from, since).await?,
         }))
     }
 }

@@ -6,7 +6,7 @@ mod view;
 use super::boil_of_path::boil_of_path;
 use crate::actions::Act;
 use crate::actions::boil::jar_checks as actions;
-use crate::facts::boil::jar_weights::LotWeights;
+use crate::facts::boil::jar_checks::LotWeights;
 use crate::store::Snapshot;
 use crate::web::error::PageError;
 use crate::web::request::{FormRequest, PageRequest};

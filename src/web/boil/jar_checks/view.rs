@@ -4,7 +4,7 @@ use super::form::word;
 use crate::calc::boil::full_jars::{Holds, Weighed, sample_of, shown};
 use crate::calc::cane::scale::Graduation;
 use crate::calc::paper::chart::tenth;
-use crate::facts::boil::jar_weights::{KindOfLot, LotWeights};
+use crate::facts::boil::jar_checks::{KindOfLot, LotWeights};
 use crate::units::Units;
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
@@ -46,7 +46,7 @@ struct SeasonLine {
 
 /// The page on which full jars are weighed.
 #[derive(Template)]
-#[template(path = "boil/jar_weights/show.html")]
+#[template(path = "boil/jar_checks/show.html")]
 pub(super) struct WeightsPage {
     shell: Shell,
     sheet: Sheet,
