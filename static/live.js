@@ -6,8 +6,6 @@
   const LATE_MS = 120_000;
   /** A renewal that has not come by then does not come, ms. */
   const ANSWER_MS = 6_000;
-  /** So long a page out of the phone's own store waits for what is kept, from here on. */
-  const KNOWN_BY = performance.now() + 10_000;
   const live = document.getElementById("live");
   const lost = document.getElementById("lost");
   const soundButton = document.getElementById("sound");
@@ -19,15 +17,16 @@
   /** @type {WakeLockSentinel | null} */
   let awake = null;
   let shown = "";
-  let renewedAt = Date.now();
+  // A page out of the phone's own store is old from the start.
+  const seen = Number(document.body.dataset.seen || 0) * 1000;
+  let isLost = seen > 0;
+  let renewedAt = seen || Date.now();
+  /** Until then it waits for what is kept beside it, ms: so long from here on. */
+  const KNOWN_BY = seen && performance.now() + 10_000;
   // Renewals asked for, and the newest that ended.
   let asked = 0;
   let ended = 0;
   let rang = 0;
-  // A page out of the phone's own store is old from the start.
-  const seen = Number(document.body.dataset.seen || 0) * 1000;
-  let isLost = seen > 0;
-  if (seen > 0) renewedAt = seen;
 
   const callPart = () => /** @type {HTMLElement | null} */ (live && live.querySelector("[data-weight]"));
 
@@ -62,7 +61,7 @@
   /** The one state that sets words, colour, title and sound: the call, or that a reading is long overdue. @param {HTMLElement} call */
   function state(call) {
     // A page out of the phone's own store calls nothing before it is known what is kept: see kept-pan.js.
-    if (seen && !document.body.dataset.known && performance.now() < KNOWN_BY) return { ...NOTHING, words: "Reading what this phone keeps", go: "…", left: 0 };
+    if (!document.body.dataset.known && performance.now() < KNOWN_BY) return { ...NOTHING, words: "Reading what this phone keeps", go: "…", left: 0 };
     const says = called(call);
     const left = says.nextAt - Date.now();
     if (says.nextAt === 0 || left >= -LATE_MS || says.weight === "alarm") return { ...says, left };
