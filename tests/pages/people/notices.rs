@@ -300,7 +300,7 @@ async fn a_call_is_ticked_off_by_the_crew_and_taken_back() {
             .await,
         1
     );
-    crew.opens("/calls").await.says("AmountTold: Amos Trout");
+    crew.opens("/calls").await.says("Told: Amos Trout");
     // The member, who sees it, leaves the list by putting it away.
     member.opens("/").await;
     member
