@@ -64,11 +64,11 @@ export async function says(page, words) {
 
 /** Waits until what the page answers in its own time is true: the browser's own wait takes a promise for a yes. */
 export async function comes(page, asked, argument) {
-  for (let tries = 0; tries < 120; tries += 1) {
+  for (let tries = 0; tries < 480; tries += 1) {
     if (await page.evaluate(asked, argument)) return;
     await page.waitForTimeout(250);
   }
-  throw new Error(`it does not come within 30 s: ${asked}`);
+  throw new Error(`it does not come within two minutes: ${asked}`);
 }
 
 /** Opens the page of the demo's press day, and waits until every page of it is kept on the phone; gives their addresses. */
