@@ -80,19 +80,7 @@ versions() {
 }
 
 build() { cargo build --locked --quiet; }
-# Two streams of test binaries: where one ends in a single long test, the other has the second processor.
-rust_tests() {
-  cargo test --locked --quiet --no-run || return 1
-  second_said=$(mktemp)
-  cargo test --locked --quiet --no-fail-fast --test checks --test season >"$second_said" 2>&1 &
-  second=$!
-  all_well=0
-  cargo test --locked --quiet --no-fail-fast --lib --bins --test tidy --test pages --test trust || all_well=1
-  wait "$second" || all_well=1
-  cat "$second_said"
-  rm -f "$second_said"
-  return "$all_well"
-}
+rust_tests() { cargo test --locked --quiet --no-fail-fast; }
 references() { "$python" tests/reference/run.py; }
 browser_tests() {
   (cd tests/browser && node "$node_home/lib/node_modules/npm/bin/npm-cli.js" install \
@@ -105,20 +93,6 @@ tell() { told="$told$1
 "; }
 # Messages on one line, those that are not empty.
 together() { all=''; for wrong in "$@"; do all="$all${all:+${wrong:+ }}$wrong"; done; printf '%s' "$all"; }
-
-# Starts a part's work beside the next part; `joined` waits for it, and gives what it said.
-beside() {
-  beside_said=$(mktemp)
-  "$1" >"$beside_said" 2>&1 &
-  beside_is=$!
-}
-joined() {
-  wait "$beside_is"
-  ended=$?
-  cat "$beside_said"
-  rm -f "$beside_said"
-  return "$ended"
-}
 
 # A part: its name, the function that does it, and what is wrong with what it needs.
 part() {
@@ -141,10 +115,8 @@ debian_packages
 versions
 part 'Build' build "$no_rust" || no_build='It does not build.'
 part 'Rust tests' rust_tests "$(together "$no_rust" "$no_build")"
-no_references=$(together "$no_rust" "$no_build" "$no_python")
-[ -n "$no_references" ] || beside references
+part 'Reference libraries' references "$(together "$no_rust" "$no_build" "$no_python")"
 part 'Browser tests' browser_tests "$(together "$no_rust" "$no_build" "$no_python" "$no_browser")"
-part 'Reference libraries' joined "$no_references"
 
 printf '\n== All together\n%s' "$told"
 exit "$failed"

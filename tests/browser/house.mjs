@@ -65,9 +65,7 @@ export async function start({ known = false, empty = false } = {}) {
   const browser = await chromium.launch({
     executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium',
     args: ['--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run',
-      '--disable-background-networking', '--disable-component-update', '--disable-sync',
-      // Three browsers share two processors: no threads that compile what a page runs once.
-      '--js-flags=--single-threaded --no-turbofan --no-maglev', '--in-process-gpu', '--num-raster-threads=1'],
+      '--disable-background-networking', '--disable-component-update', '--disable-sync'],
   });
   const stop = async () => {
     await browser.close();
