@@ -7,7 +7,7 @@ use crate::facts::rules_versions;
 use crate::facts::season::season_plan;
 use crate::facts::turns::turn_habit::Taught;
 use crate::store::boil::empty_jars::{self, EmptyRow};
-use crate::store::records::{self, Mark};
+use crate::store::marks::{self, Mark};
 use crate::store::season::seasons::{self, Rules};
 use crate::store::turns::press_days::{self, PressDay};
 use crate::store::{Conn, Question, Stored, Together};
@@ -124,7 +124,7 @@ async fn of_season(
     let found = (
         seasons::rules_list(season),
         press_days::of_season(season),
-        records::mark(),
+        marks::mark(),
     );
     let (versions, days, mark) = found.together().ask(conn).await?;
     let day = match next_of(&days, today) {

@@ -1,31 +1,41 @@
-//! What a whole season comes to, kept while nothing that records cover changes: a page need not read the season anew that the page
-//! before it has read. Only what comes from covered tables alone may be kept (`store::covered`: none that is quiet, no column that passes); the mark under which it
-//! is kept differs from that of any other content and of any other file, so that nothing said depends on who looked before.
+//! What a whole season comes to, kept while nothing that it is reckoned from changes: a page need not read the season anew that
+//! the page before it has read. Only what comes from covered tables alone may be kept (`store::covered`: none that is quiet, no
+//! column that passes), and the tables are named beside what is kept; the records tell whether one of them was written to since
+//! (`store::marks`), so that nothing said depends on who looked before.
 
 use crate::store::Question;
-use crate::store::records::Mark;
+use crate::store::marks::{Mark, Moment};
 use std::sync::{Arc, Mutex, PoisonError};
-
-/// Answers by what was asked and by the mark under which it was read.
-type Shelf<K, V> = Mutex<Vec<(K, Mark, Arc<V>)>>;
 
 /// Answers of one kind that were read last, the latest at the end.
 #[derive(Debug)]
 pub(crate) struct RecentReads<K, V> {
-    shelf: Shelf<K, V>,
+    shelf: Mutex<Vec<Kept<K, V>>>,
     most: usize,
+    tables: &'static [&'static str],
+}
+
+/// What was read, and when.
+#[derive(Debug)]
+struct Kept<K, V> {
+    of: K,
+    read: Moment,
+    /// A later moment at which it was found to stand still.
+    found: Moment,
+    answer: Arc<V>,
 }
 
 impl<K: PartialEq, V> RecentReads<K, V> {
-    /// An empty shelf that holds at most this many.
-    pub(crate) const fn new(most: usize) -> Self {
+    /// An empty shelf that holds at most this many, each read from these tables.
+    pub(crate) const fn new(most: usize, tables: &'static [&'static str]) -> Self {
         Self {
             shelf: Mutex::new(Vec::new()),
             most,
+            tables,
         }
     }
 
-    /// What is kept for `key` at a moment with that mark, else what `question` answers: it is asked only then.
+    /// What is kept for `key` and stands at a moment with that mark, else what `question` answers: it is asked only then.
     pub(crate) fn ask(
         &'static self,
         mark: Option<&Mark>,
@@ -39,28 +49,50 @@ impl<K: PartialEq, V> RecentReads<K, V> {
         if let Some(found) = mark.and_then(|mark| self.find(&key, mark)) {
             return Question::answered(found);
         }
-        let mark = mark.cloned();
-        question().map(move |fresh| self.put(key, mark, fresh))
+        let moment = mark.and_then(Mark::moment);
+        question().map(move |fresh| self.put(key, moment, fresh))
     }
 
-    /// Keeps what was read, if there is a mark to keep it under.
-    fn put(&self, key: K, mark: Option<Mark>, fresh: V) -> Arc<V> {
-        let fresh = Arc::new(fresh);
-        let Some(mark) = mark else {
-            return fresh;
+    /// Keeps what was read, if the moment is known.
+    fn put(&self, key: K, moment: Option<Moment>, fresh: V) -> Arc<V> {
+        let answer = Arc::new(fresh);
+        let Some(read) = moment else {
+            return answer;
         };
         let mut all = self.shelf.lock().unwrap_or_else(PoisonError::into_inner);
-        all.retain(|(of, ..)| *of != key);
+        all.retain(|kept| kept.of != key);
         if all.len() >= self.most {
             all.remove(0);
         }
-        all.push((key, mark, Arc::clone(&fresh)));
-        fresh
+        all.push(Kept {
+            of: key,
+            found: read.clone(),
+            read,
+            answer: Arc::clone(&answer),
+        });
+        answer
     }
 
     fn find(&self, key: &K, mark: &Mark) -> Option<Arc<V>> {
-        let all = self.shelf.lock().unwrap_or_else(PoisonError::into_inner);
-        let found = all.iter().find(|(of, at, _)| of == key && at == mark);
-        found.map(|(.., kept)| Arc::clone(kept))
+        let mut all = self.shelf.lock().unwrap_or_else(PoisonError::into_inner);
+        let kept = all.iter_mut().find(|kept| kept.of == *key)?;
+        if mark.stands_since(&kept.found, self.tables) {
+            kept.found = mark.moment()?;
+        } else if !mark.stands_since(&kept.read, self.tables) {
+            return None;
+        }
+        Some(Arc::clone(&kept.answer))
     }
 }
+
+#[cfg(test)]
+impl<K, V: Send + 'static> RecentReads<K, V> {
+    /// The tables that are named, and the statements by which one answer is read.
+    fn named(&self, question: &Question<V>) -> (&'static [&'static str], Vec<String>) {
+        (self.tables, question.statements())
+    }
+}
+
+#[cfg(test)]
+#[path = "recent_reads_tests.rs"]
+mod tests;

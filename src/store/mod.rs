@@ -5,10 +5,13 @@
 pub mod boil;
 pub mod cane;
 mod covered;
+#[cfg(test)]
+pub(crate) mod explained;
 pub mod first_steps;
 pub mod form_keys;
 pub mod home;
 mod lookout;
+pub mod marks;
 pub mod people;
 mod question;
 pub mod records;

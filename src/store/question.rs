@@ -135,6 +135,12 @@ macro_rules! change {
 pub(super) use change;
 
 impl<T: Send + 'static> Question<T> {
+    /// The statements that it is asked by.
+    #[cfg(test)]
+    pub(crate) fn statements(&self) -> Vec<String> {
+        self.arms.iter().map(|arm| arm.sql.to_string()).collect()
+    }
+
     /// Asks nothing: the answer is known.
     pub fn answered(answer: T) -> Self {
         Self {

@@ -5,8 +5,6 @@
 use super::covered::noted;
 pub use super::covered::{COVERED, LEFT_OUT, PASSING, not_looked_over};
 use super::{Conn, StoreError, Stored};
-use crate::store::Question;
-use crate::store::question::question;
 use crate::units::{MemberId, MemberName, UtcSecond};
 use sqlx::{AssertSqlSafe, Row};
 
@@ -257,23 +255,4 @@ pub async fn schema(conn: &mut Conn) -> Stored<Vec<(String, String, String)>> {
     )
     .fetch_all(conn)
     .await?)
-}
-
-/// A mark that differs when the content of the covered tables does, in whatever file, but for those columns that
-/// readers of what is kept do not look at: the last record with its digest, which takes in all before it.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Mark {
-    number: i64,
-    digest: String,
-}
-
-/// The mark of this moment; `None`: nothing is recorded yet, or the last record is not sealed: it was written just now in the same
-/// transaction, or not by the program.
-pub fn mark() -> Question<Option<Mark>> {
-    question!(
-        Mark,
-        "select number, digest from records where quiet = 0 order by number desc limit 1"
-    )
-    .first()
-    .map(|last| last.filter(|mark| !mark.digest.is_empty()))
 }

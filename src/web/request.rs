@@ -275,11 +275,20 @@ impl FormRequest<Me> {
         to: impl FnOnce(T) -> String,
         shown: impl FnOnce(&App, &Visit, Sheet) -> Result<V, PageError>,
     ) -> Page {
-        let again = async |form: Self| {
-            let status = form.sheet.status();
-            page_with(status, &shown(&form.app, &form.visit, form.sheet)?)
-        };
-        self.end(meant, action, to, again).await
+        self.end(meant, action, to, async |form: Self| form.show(shown))
+            .await
+    }
+
+    /// The page on which the form stands again.
+    ///
+    /// # Errors
+    /// What the page cannot be made without.
+    pub(super) fn show<V: Template>(
+        self,
+        shown: impl FnOnce(&App, &Visit, Sheet) -> Result<V, PageError>,
+    ) -> Page {
+        let status = self.sheet.status();
+        page_with(status, &shown(&self.app, &self.visit, self.sheet)?)
     }
 
     /// Writes the version that stands now into a form whose boxes could all be read. Shown again it was refused, and

@@ -8,6 +8,7 @@ mod cane_checks;
 mod chance;
 mod checks;
 mod faults;
+mod kept_checks;
 mod mill;
 mod page_checks;
 mod play;

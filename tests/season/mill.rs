@@ -412,6 +412,7 @@ impl Mill {
             let member = (season, self.people[turn].id, self.at);
             let mut moment = self.read().await;
             crate::cane_checks::of_member(&mut moment, &books, member, &here).await;
+            crate::kept_checks::all(&mut moment, season, &here).await;
         }
     }
 

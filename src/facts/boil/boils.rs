@@ -18,7 +18,7 @@ use crate::store::boil::boil_readings::{self, ReadingRow};
 use crate::store::boil::boils::{self, BoilRow, DrawnThen, FillRow};
 use crate::store::boil::boils_rules::{self, Moved};
 use crate::store::boil::pans::Pan;
-use crate::store::records;
+use crate::store::marks;
 use crate::store::season::seasons::{self, JarSize, Rules};
 use crate::store::typed_in::{self, TypedRow};
 use crate::store::{Conn, Question, StoreError, Stored, Together, in_json};
@@ -195,7 +195,7 @@ impl Boil {
 
     /// Reads a boil with all that belongs to it.
     pub async fn read(conn: &mut Conn, row: BoilRow) -> Stored<Self> {
-        let found = (Parts::of(&row), height(), records::mark()).together();
+        let found = (Parts::of(&row), height(), marks::mark()).together();
         let (parts, height, mark) = found.ask(conn).await?;
         let season = SeasonBoils::of(mark.as_ref(), row.season_id);
         let season = season.ask(conn).await?;

@@ -4,8 +4,8 @@ use super::boil_sums::Stocked;
 use super::season_boils::SeasonBoils;
 use crate::facts::rules_versions;
 use crate::store::boil::pans::Pan;
+use crate::store::marks;
 use crate::store::people::stations::{self, Hand};
-use crate::store::records;
 use crate::store::season::seasons::Rules;
 use crate::store::turns::press_days::{self, PressDay};
 use crate::store::{Conn, Stored, Together};
@@ -35,7 +35,7 @@ impl Lighting {
             return Ok(None);
         };
         let rules = rules_versions::on(day.season_id, day.date);
-        let (rules, mark) = (rules, records::mark()).together().ask(conn).await?;
+        let (rules, mark) = (rules, marks::mark()).together().ask(conn).await?;
         let season = SeasonBoils::of(mark.as_ref(), day.season_id);
         let season = season.ask(conn).await?;
         let water = season.water_of_day(day.id);

@@ -13,7 +13,7 @@ use crate::calc::boil::sums::{Stage, total};
 use crate::facts::rules_versions;
 use crate::store::boil::boils::BoilRow;
 use crate::store::boil::pans::Pan;
-use crate::store::records;
+use crate::store::marks;
 use crate::store::season::seasons::{self, JarSize, Rules};
 use crate::store::turns::press_days::{self, PressDay};
 use crate::store::{Conn, Question, StoreError, Stored, Together};
@@ -59,7 +59,7 @@ impl Pooling {
             return Ok(None);
         };
         let rules = rules_versions::on(day.season_id, day.date);
-        let found = (rules, height(), records::mark()).together();
+        let found = (rules, height(), marks::mark()).together();
         let (rules, height, mark) = found.ask(conn).await?;
         let sizes = seasons::jar_sizes(rules.id);
         let season = SeasonBoils::of(mark.as_ref(), day.season_id);

@@ -10,14 +10,37 @@ use crate::store::boil::boil_readings::{self, TempRow};
 use crate::store::boil::boils::{self, BoilRow};
 use crate::store::boil::pans::{self, Pan};
 use crate::store::cane::morning;
-use crate::store::records::{self, Mark};
+use crate::store::marks::{self, Mark};
 use crate::store::{Conn, Question, Stored, Together};
 use crate::units::{BoilId, Celsius, Grams, Millilitres, PressDayId, SeasonId, UtcSecond};
 use std::collections::HashMap;
 use std::sync::Arc;
 
 /// The season that is pressed, and one that somebody looks back at.
-static SEASONS: RecentReads<SeasonId, SeasonBoils> = RecentReads::new(2);
+pub(in crate::facts) static SEASONS: RecentReads<SeasonId, SeasonBoils> = RecentReads::new(
+    2,
+    &[
+        "boil_readings",
+        "boil_rules",
+        "boils",
+        "corrections",
+        "divisions",
+        "draws",
+        "finishes",
+        "juice_losses",
+        "juice_measures",
+        "juices",
+        "loss_changes",
+        "losses",
+        "members",
+        "opening_checks",
+        "pans",
+        "press_days",
+        "second_readings",
+        "tickets",
+        "vessels",
+    ],
+);
 
 /// A season as its boils have it.
 #[derive(Debug, Clone)]
@@ -39,7 +62,7 @@ pub struct SeasonBoils {
 impl SeasonBoils {
     /// Reads a season, or finds it as it was read last.
     pub async fn read(conn: &mut Conn, season: SeasonId) -> Stored<Arc<Self>> {
-        let mark = records::mark().ask(conn).await?;
+        let mark = marks::mark().ask(conn).await?;
         Self::of(mark.as_ref(), season).ask(conn).await
     }
 
@@ -48,7 +71,7 @@ impl SeasonBoils {
         SEASONS.ask(mark, season, || Self::read_anew(season))
     }
 
-    fn read_anew(season: SeasonId) -> Question<Self> {
+    pub(in crate::facts) fn read_anew(season: SeasonId) -> Question<Self> {
         let found = (
             boil_readings::temps_of_season(season),
             stocked_of_season(season),

@@ -15,7 +15,9 @@ use crate::store::cane::yard::{self, LossRow, TicketEnd};
 use crate::store::season::seasons::{self, Rules, Terms};
 use crate::store::turns::press_days::PressDay;
 use crate::store::{Conn, Question, StoreError, Stored, Together, in_json};
-use crate::units::{Grams, JuiceId, LotCode, MemberId, MemberName, SeasonId, TicketId, Units};
+use crate::units::{
+    Grams, JuiceId, LotCode, MemberId, MemberName, PressDayId, SeasonId, TicketId, Units,
+};
 use std::collections::BTreeMap;
 
 impl JuiceRow {
@@ -72,18 +74,17 @@ impl JuiceToMeasure {
         let found = (
             tickets::net(ticket.id),
             vessels_in_use(),
-            standing(ticket.season_id),
-            juice::of_day(ticket.press_day_id),
+            of_season(ticket.season_id, ticket.press_day_id),
             yard::end_of(ticket.id),
         );
-        let (cane, vessels, standing, mut of_day, end) = found.together().ask(conn).await?;
+        let (cane, vessels, (standing, last_of_day), end) = found.together().ask(conn).await?;
         Ok(Self {
+            ticket,
             cane,
             vessels,
             standing,
-            last_of_day: of_day.pop(),
+            last_of_day,
             end,
-            ticket,
         })
     }
 
@@ -105,22 +106,26 @@ pub struct JuiceInStock {
     pub left: Grams,
 }
 
-fn standing(season: SeasonId) -> Question<Vec<JuiceInStock>> {
+/// A season's juices that stand in vessels, and that of one day which was pressed last.
+fn of_season(season: SeasonId, day: PressDayId) -> Question<(Vec<JuiceInStock>, Option<JuiceRow>)> {
     let found = (juice::of_season(season), juice::drawn_of_season(season)).together();
-    found.try_map(|(juices, drawn)| {
-        let mut out = Vec::new();
+    found.try_map(move |(juices, drawn)| {
+        let (mut standing, mut last) = (Vec::new(), None);
         for juice in juices {
             let drawn = drawn.get(&juice.id).copied().unwrap_or_default();
             let left = drawn.left(juice.reckon()?.mass);
             if left > Grams::ZERO {
-                out.push(JuiceInStock {
-                    vessel: juice.vessel,
-                    name: juice.member_name,
+                standing.push(JuiceInStock {
+                    vessel: juice.vessel.clone(),
+                    name: juice.member_name.clone(),
                     left,
                 });
             }
+            if juice.press_day_id == day {
+                last = Some(juice);
+            }
         }
-        Ok(out)
+        Ok((standing, last))
     })
 }
 

@@ -6,7 +6,7 @@ use crate::facts::boil::season_boils::SeasonBoils;
 use crate::facts::rules_versions;
 use crate::store::cane::mill::Scale;
 use crate::store::cane::morning::{self, OpeningCheck};
-use crate::store::records;
+use crate::store::marks;
 use crate::store::season::seasons::Rules;
 use crate::store::turns::press_days::{self, PressDay};
 use crate::store::{Conn, Stored, Together};
@@ -38,7 +38,7 @@ impl Morning {
         let found = (
             rules_versions::on(day.season_id, day.date),
             height(),
-            records::mark(),
+            marks::mark(),
             morning::of_day(day.id),
             scales_in_use(),
         );

@@ -17,7 +17,7 @@ use crate::calc::season::ripeness::{FirstFrost, Frosts, Steepness, lost};
 use crate::calc::season::weights::Weights;
 use crate::facts::cane::yields::{TicketJuice, juice_by_ticket};
 use crate::facts::turns::turn_habit::Taught;
-use crate::store::records::{self, Mark};
+use crate::store::marks::{self, Mark};
 use crate::store::season::forbidden_days::{self, SaidOfDay};
 use crate::store::season::frosts::{self, Forecast, Frost};
 use crate::store::season::plantings::{self, Planting};
@@ -113,7 +113,7 @@ impl Written {
             spoken(season),
             Crew::of(season),
             to_come(season, today),
-            records::mark(),
+            marks::mark(),
         );
         found.together().map(
             |(frost, forecast, forbidden, planted, juices, spoken, crew, days, mark)| Self {

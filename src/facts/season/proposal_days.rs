@@ -8,7 +8,7 @@ use crate::calc::turns::day_room::TurnHeld;
 use crate::calc::turns::roster::{AT_ROLLERS, Task, crew_hours};
 use crate::calc::turns::starts::{Day as MillDay, STEP_MIN, Span};
 use crate::facts::turns::room::{DayRoom, HeldTimes};
-use crate::store::records::Mark;
+use crate::store::marks::Mark;
 use crate::store::season::forbidden_days::SaidOfDay;
 use crate::store::turns::possible_days::{self, DayAnswer};
 use crate::store::turns::press_days::{self, PressDay};

@@ -7,7 +7,7 @@ use crate::calc::season::season_plan::{self, Day, Figures, Pan, Week};
 use crate::calc::turns::turn_habit::{self, TurnHabit};
 use crate::facts::boil::season_boils::SeasonBoils;
 use crate::facts::turns::turn_habit::Taught;
-use crate::store::records;
+use crate::store::marks;
 use crate::store::season::plantings;
 use crate::store::season::seasons::{Rules, Season};
 use crate::store::turns::press_days;
@@ -43,7 +43,7 @@ impl SeasonPlan {
         let besides = |season: &Season| {
             let id = season.id;
             let days = press_days::of_season(id);
-            (records::mark(), days, plantings::of_season(id)).together()
+            (marks::mark(), days, plantings::of_season(id)).together()
         };
         let found = SeasonRules::of_year_with(conn, year, on, besides).await?;
         let Some((season, (mark, days, fields))) = found else {

@@ -12,7 +12,7 @@ use crate::facts::shares::syrup_lost::SyrupLost;
 use crate::facts::turns::queue::{StartEstimate, StartEstimates};
 use crate::store::boil::boils::{self, BoilRow, DrawRow};
 use crate::store::cane::tickets::{self, Ticket};
-use crate::store::records::{self, Mark};
+use crate::store::marks::{self, Mark};
 use crate::store::shares::my_cane as store;
 use crate::store::shares::{hand_overs, lot_losses};
 use crate::store::turns::press_days::{self, PressDay};
@@ -151,7 +151,7 @@ impl SharedFacts {
         let found = (
             press_days::running(zone.local(at).0),
             height(),
-            records::mark(),
+            marks::mark(),
         );
         found.together().map(|(running, height, mark)| Self {
             running,

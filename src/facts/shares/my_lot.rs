@@ -8,7 +8,7 @@ use crate::facts::boil::boils::Parts;
 use crate::facts::boil::finish_of_day::height;
 use crate::facts::boil::season_boils::SeasonBoils;
 use crate::store::boil::boils::{self, BoilRow, DrawRow};
-use crate::store::records::{self, Mark};
+use crate::store::marks::{self, Mark};
 use crate::store::shares::hand_overs::{self, AsideRow, HandOverJar};
 use crate::store::shares::lot_losses::{self, LotLoss};
 use crate::store::shares::my_cane as store;
@@ -108,7 +108,7 @@ pub async fn of_lot(
         hand_overs::jars_of_member(row.season_id, member),
         lot_losses::of_boils(&ids),
         height(),
-        records::mark(),
+        marks::mark(),
     );
     let (draws, marks, aside, handed, losses, height, mark) = found.together().ask(conn).await?;
     let lots = Lots::new(member, draws, (marks, losses), (aside, handed));

@@ -13,8 +13,8 @@ use crate::facts::recent_reads::RecentReads;
 use crate::facts::rules_versions;
 use crate::store::boil::pans;
 use crate::store::cane::mill;
+use crate::store::marks::{self, Mark};
 use crate::store::people::members;
-use crate::store::records::{self, Mark};
 use crate::store::season::seasons::{self, Rules};
 use crate::store::turns::press_days::{self, PressDay};
 use crate::store::{Conn, Question, StoreError, Stored, Together, in_json};
@@ -39,32 +39,45 @@ pub fn day_of(day: &PressDay, zone: &Zone) -> Day {
 
 /// What a season's days have in common: its rules, pans and vessels, and whose juice is boiled alone.
 #[derive(Debug)]
-struct SeasonSetup {
+pub(in crate::facts) struct SeasonSetup {
     versions: Vec<Rules>,
     pans: Vec<Settings>,
     vessels: Vec<Millilitres>,
     alone: BTreeSet<MemberId>,
 }
 
-static SETUPS: RecentReads<SeasonId, SeasonSetup> = RecentReads::new(2);
+pub(in crate::facts) static SETUPS: RecentReads<SeasonId, SeasonSetup> = RecentReads::new(
+    2,
+    &[
+        "members",
+        "pans",
+        "rules_confirmed",
+        "rules_days",
+        "rules_not_voted",
+        "season_rules",
+        "vessels",
+    ],
+);
 
 impl SeasonSetup {
     fn of(mark: Option<&Mark>, season: SeasonId) -> Question<Arc<Self>> {
-        let anew = || {
-            let found = (
-                in_use(),
-                seasons::rules_list(season),
-                members::who_boil_alone(),
-            );
-            let found = found.together();
-            found.map(|((pans, vessels), versions, alone)| Self {
+        SETUPS.ask(mark, season, || Self::read_anew(season))
+    }
+
+    pub(in crate::facts) fn read_anew(season: SeasonId) -> Question<Self> {
+        let found = (
+            in_use(),
+            seasons::rules_list(season),
+            members::who_boil_alone(),
+        );
+        found
+            .together()
+            .map(|((pans, vessels), versions, alone)| Self {
                 versions,
                 pans,
                 vessels,
                 alone,
             })
-        };
-        SETUPS.ask(mark, season, anew)
     }
 }
 
@@ -141,7 +154,7 @@ impl DayRoom {
         moving: &[TurnId],
     ) -> Stored<Self> {
         let found = (
-            records::mark(),
+            marks::mark(),
             HeldByDay::day(day.id, moving),
             under_way(day, moment, moving),
         );
@@ -165,7 +178,7 @@ impl DayRoom {
     ) -> Stored<Self> {
         let habit = habit.of(conn, day.season_id).await?;
         let found = (
-            records::mark(),
+            marks::mark(),
             HeldByDay::day(day.id, moving),
             under_way(day, moment, moving),
         );
@@ -188,7 +201,7 @@ impl DayRoom {
         if days.is_empty() {
             return Ok(Vec::new());
         }
-        let mark = records::mark().ask(conn).await?;
+        let mark = marks::mark().ask(conn).await?;
         let found = HeldTimes::without(mark.as_ref(), days, moment, moving);
         let found = found.ask(conn).await?;
         found.rooms(conn, (days, mark.as_ref()), moment.0).await

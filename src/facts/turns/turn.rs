@@ -11,7 +11,7 @@ use crate::calc::turns::turn_cane::Yields;
 use crate::calc::turns::turn_states::{UNDO_S, When};
 use crate::calc::turns::waiting::State;
 use crate::facts::rules_versions;
-use crate::store::records;
+use crate::store::marks;
 use crate::store::season::seasons;
 use crate::store::turns::offers::{self, Offer};
 use crate::store::turns::press_days::{self, PressDay};
@@ -200,7 +200,7 @@ impl TurnFacts {
             Question::when(running),
             turn::ticket(turn.id),
             turn_events::of_turn(turn.id),
-            (room::in_use(), records::mark()).together(),
+            (room::in_use(), marks::mark()).together(),
             waiting::of_day(turn.press_day_id),
             (
                 offers::of_day(turn.press_day_id),

@@ -7,7 +7,7 @@ use crate::facts::cane::yields::juice_by_ticket;
 use crate::facts::recent_reads::RecentReads;
 use crate::facts::rules_versions;
 use crate::store::cane::tickets;
-use crate::store::records::{self, Mark};
+use crate::store::marks::{self, Mark};
 use crate::store::season::seasons::{self, Rules};
 use crate::store::turns::turn::Turn;
 use crate::store::turns::turn_habit;
@@ -17,7 +17,20 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 /// What the last seasons taught.
-static TAUGHT: RecentReads<SeasonId, Taught> = RecentReads::new(4);
+pub(in crate::facts) static TAUGHT: RecentReads<SeasonId, Taught> = RecentReads::new(
+    4,
+    &[
+        "juice_losses",
+        "juice_measures",
+        "juices",
+        "loads",
+        "members",
+        "seasons",
+        "second_readings",
+        "tickets",
+        "vessels",
+    ],
+);
 
 /// What a season's turns teach by themselves, and the season before it, for figures from too few of them.
 #[derive(Debug)]
@@ -29,16 +42,18 @@ pub struct Taught {
 impl Taught {
     /// Reads it of a season, at the moment with this mark.
     pub fn by(mark: Option<&Mark>, season: SeasonId) -> Question<Arc<Self>> {
-        TAUGHT.ask(mark, season, || {
-            let found = (of_season_alone(season), seasons::list()).together();
-            found.map(move |(own, all)| {
-                // The list has the latest first: the one after this is the season before.
-                let mut earlier = all.iter().skip_while(|s| s.id != season).skip(1);
-                Self {
-                    own,
-                    before: earlier.next().map(|s| s.id),
-                }
-            })
+        TAUGHT.ask(mark, season, || Self::read_anew(season))
+    }
+
+    pub(in crate::facts) fn read_anew(season: SeasonId) -> Question<Self> {
+        let found = (of_season_alone(season), seasons::list()).together();
+        found.map(move |(own, all)| {
+            // The list has the latest first: the one after this is the season before.
+            let mut earlier = all.iter().skip_while(|s| s.id != season).skip(1);
+            Self {
+                own,
+                before: earlier.next().map(|s| s.id),
+            }
         })
     }
 
@@ -89,7 +104,7 @@ fn of_season_alone(season: SeasonId) -> Question<TurnHabit> {
 /// # Errors
 /// The store failed.
 pub async fn of_season(conn: &mut Conn, season: SeasonId) -> Stored<TurnHabit> {
-    let mark = records::mark().ask(conn).await?;
+    let mark = marks::mark().ask(conn).await?;
     let taught = Taught::by(mark.as_ref(), season).ask(conn).await?;
     taught.whole(mark.as_ref()).ask(conn).await
 }

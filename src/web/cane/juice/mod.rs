@@ -106,16 +106,20 @@ pub(crate) async fn any(
 /// `POST /tickets/{id}/juice/new`
 pub(crate) async fn create(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let db = form.db.now().await?;
-    let of = to_measure(db, &form.me, &id).await?;
-    let day = day_of(db, of.ticket.press_day_id).await?;
-    let from = first_weighed(db, of.ticket.id).await?;
+    let ticket = own_ticket(db, &form.me, &id).await?;
+    let day = day_of(db, ticket.press_day_id).await?;
+    let from = first_weighed(db, ticket.id).await?;
     let times = times((&form.visit, form.said_at()), &day, from)?;
     let new = form::juice(&mut form.sheet, form.visit.units(), &times);
-    form.end_showing(
+    form.end(
         new,
-        async |act: &Act, new| actions::record_juice(act, of.ticket.id, new).await,
+        async |act: &Act, new| actions::record_juice(act, ticket.id, new).await,
         paths::juice,
-        |app, visit, sheet| FormPage::adding(app, visit, sheet, &of),
+        // What stands in all vessels is read only for a page that shows it.
+        async |mut form: FormRequest| {
+            let of = to_measure(form.db.now().await?, &form.me, &id).await?;
+            form.show(|app, visit, sheet| FormPage::adding(app, visit, sheet, &of))
+        },
     )
     .await
 }

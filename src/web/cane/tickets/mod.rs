@@ -10,7 +10,7 @@ mod typed;
 mod view;
 mod weigh;
 
-use super::of_path::{day_of, own_ticket, times};
+use super::of_path::{day_of, own_ticket, press_day, times};
 use crate::actions::Act;
 use crate::actions::cane::loads;
 use crate::actions::cane::tickets as actions;
@@ -111,14 +111,18 @@ pub(crate) async fn new(
 
 /// `POST /days/{date}/tickets/new`
 pub(crate) async fn create(Path(date): Path<String>, mut form: FormRequest) -> Page {
-    let of = weigh_in(form.db.now().await?, &date).await?;
-    let times = times((&form.visit, form.said_at()), &of.day, None)?;
+    let day = press_day(form.db.now().await?, &date).await?;
+    let times = times((&form.visit, form.said_at()), &day, None)?;
     let new = form::ticket(&mut form.sheet, form.visit.units(), &times);
-    form.end_showing(
+    form.end(
         new,
-        async |act: &Act, new| actions::open_ticket(act, of.day.id, new).await,
+        async |act: &Act, new| actions::open_ticket(act, day.id, new).await,
         paths::ticket,
-        |app, visit, sheet| NewPage::new(app, visit, sheet, &of),
+        // Everybody's tares are read only for a page that shows them.
+        async |mut form: FormRequest| {
+            let of = weigh_in(form.db.now().await?, &date).await?;
+            form.show(|app, visit, sheet| NewPage::new(app, visit, sheet, &of))
+        },
     )
     .await
 }
