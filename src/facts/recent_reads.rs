@@ -4,7 +4,7 @@
 //! (`store::marks`), so that nothing said depends on who looked before.
 
 use crate::store::Question;
-use crate::store::marks::{Mark, Moment};
+use crate::store::marks::Mark;
 use std::sync::{Arc, Mutex, PoisonError};
 
 /// Answers of one kind that were read last, the latest at the end.
@@ -19,9 +19,9 @@ pub(crate) struct RecentReads<K, V> {
 #[derive(Debug)]
 struct Kept<K, V> {
     of: K,
-    read: Moment,
-    /// A later moment at which it was found to stand still.
-    found: Moment,
+    read: Mark,
+    /// The latest moment at which it was found to stand still.
+    found: Mark,
     answer: Arc<V>,
 }
 
@@ -49,14 +49,14 @@ impl<K: PartialEq, V> RecentReads<K, V> {
         if let Some(found) = mark.and_then(|mark| self.find(&key, mark)) {
             return Question::answered(found);
         }
-        let moment = mark.and_then(Mark::moment);
-        question().map(move |fresh| self.put(key, moment, fresh))
+        let mark = mark.cloned();
+        question().map(move |fresh| self.put(key, mark, fresh))
     }
 
     /// Keeps what was read, if the moment is known.
-    fn put(&self, key: K, moment: Option<Moment>, fresh: V) -> Arc<V> {
+    fn put(&self, key: K, mark: Option<Mark>, fresh: V) -> Arc<V> {
         let answer = Arc::new(fresh);
-        let Some(read) = moment else {
+        let Some(read) = mark else {
             return answer;
         };
         let mut all = self.shelf.lock().unwrap_or_else(PoisonError::into_inner);
@@ -77,11 +77,20 @@ impl<K: PartialEq, V> RecentReads<K, V> {
         let mut all = self.shelf.lock().unwrap_or_else(PoisonError::into_inner);
         let kept = all.iter_mut().find(|kept| kept.of == *key)?;
         if mark.stands_since(&kept.found, self.tables) {
-            kept.found = mark.moment()?;
-        } else if !mark.stands_since(&kept.read, self.tables) {
+            kept.found = mark.clone();
+        } else if !kept.holds(mark, self.tables) {
             return None;
         }
         Some(Arc::clone(&kept.answer))
+    }
+}
+
+impl<K, V> Kept<K, V> {
+    /// Whether a moment lies between the one at which this was read and the latest at which it stood: somebody else's page is
+    /// of a later moment, and asked first.
+    fn holds(&self, mark: &Mark, tables: &[&str]) -> bool {
+        mark.stands_since(&self.read, tables)
+            || self.found.stands_since(mark, tables) && mark.is_no_earlier_than(&self.read)
     }
 }
 

@@ -16,10 +16,11 @@ async fn what_is_kept_names_the_tables_that_it_is_read_from() {
     let mut moment = reader.snapshot().await.unwrap();
     let season = SeasonId::new(uuid::Uuid::nil());
     let shelves = [
-        // Who typed a juice in is written with the juice, or not at all.
+        // Who typed a juice in is written with the juice, or not at all; of the readings only a finished boil's count, which
+        // takes no more.
         (
             SEASONS.named(&SeasonBoils::read_anew(season)),
-            vec!["typed_in"],
+            vec!["boil_readings", "typed_in"],
         ),
         // The metres of row that a turn was booked by stand for good once it has a ticket, and tickets are named.
         (

@@ -20,7 +20,6 @@ use std::sync::Arc;
 pub(in crate::facts) static SEASONS: RecentReads<SeasonId, SeasonBoils> = RecentReads::new(
     2,
     &[
-        "boil_readings",
         "boil_rules",
         "boils",
         "corrections",
