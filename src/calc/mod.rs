@@ -14,5 +14,5 @@ pub mod shares;
 pub mod sources;
 pub mod turns;
 
-pub use rule_refusal::RuleRefusal;
+pub use rule_refusal::{MAY_BE_SO, RuleRefusal};
 pub use shares::split::Basis;

@@ -4,6 +4,9 @@
 use crate::units::Refused;
 use std::fmt;
 
+/// The box of a form shown again that holds “yes” where its figures were asked about and may be so; where they cannot be, it is empty.
+pub const MAY_BE_SO: &str = "may_be_so";
+
 /// A condition that is not met, in words that say what would meet it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct RuleRefusal {

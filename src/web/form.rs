@@ -4,6 +4,7 @@
 use super::error::PageError;
 use super::session::Visit;
 use crate::actions::{Differs, Ids, SentForm, Stop};
+use crate::calc::MAY_BE_SO;
 use crate::store::Trouble;
 use crate::units::{FormKey, Refused};
 use axum::body::Bytes;
@@ -282,6 +283,14 @@ impl Sheet {
             .filter(|typed| !typed.is_empty())
             .collect();
         typed.join(" and ")
+    }
+
+    /// These figures as they were typed, where they were asked about and may be so; else nothing.
+    pub(super) fn asked_about(&self, names: &[&str]) -> String {
+        if self.typed(MAY_BE_SO) == "yes" {
+            return self.together(names);
+        }
+        String::new()
     }
 
     /// Whether figures that were read back came again as they were, with the answer that they are so.

@@ -3,7 +3,7 @@
 
 use super::juice::{self, Amount, ExtractionBands, Freshness, Juice};
 use super::scale::Weighing;
-use crate::calc::RuleRefusal;
+use crate::calc::{MAY_BE_SO, RuleRefusal};
 use crate::units::{Grams, Millilitres, Units, UtcSecond};
 
 /// Juice above this is questioned, °Bx (published juices reach 25; hand instruments end at 32).
@@ -68,7 +68,7 @@ fn ask(doubts: Vec<RuleRefusal>, way_out: &str) -> Result<(), RuleRefusal> {
     }
     asked.sentence.push(' ');
     asked.sentence.push_str(way_out);
-    Err(asked)
+    Err(asked.holding(MAY_BE_SO, "yes"))
 }
 
 /// What was seen of the cane when it came; `None`: nobody said.

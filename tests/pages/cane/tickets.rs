@@ -116,11 +116,14 @@ async fn a_member_sees_only_own_tickets_and_does_not_weigh() {
 async fn tare_above_gross_is_refused_beside_its_box_and_what_was_typed_is_kept() {
     let mut mill = mill().await;
     let whose = format!("walk:{}", mill.amos);
-    mill.weigh(&whose, "40.5", "400.5", &[("sure", "40.5 and 400.5")])
-        .await
+    let refused = mill
+        .weigh(&whose, "40.5", "400.5", &[("sure", "40.5 and 400.5")])
+        .await;
+    refused
         .refused(StatusCode::CONFLICT, "The tare must be less than the gross")
         .says("value=\"400.5\"")
         .says("id=\"p-tare\"");
+    assert!(!refused.body.contains("Yes, it is so"));
     assert_eq!(mill.site.count("select count(*) from tickets").await, 0);
     let wrong = mill.weigh("", "many", "-2", &[("cut_time", "7:30")]).await;
     wrong
@@ -145,12 +148,14 @@ async fn a_weight_between_two_steps_is_asked_about_and_taken_when_confirmed() {
         .weigh(&whose, "400.3", "40.5", &[("sure", "400.3 and 40.5")])
         .await;
     mill.crew.opens(odd.taken()).await.says("400.300 lb");
-    mill.weigh(&whose, "2100", "0", &[("sure", "2100 and 0")])
-        .await
-        .refused(
-            StatusCode::CONFLICT,
-            "This scale carries 2,000.0 lb at most",
-        );
+    let too_much = mill
+        .weigh(&whose, "2100", "0", &[("sure", "2100 and 0")])
+        .await;
+    too_much.refused(
+        StatusCode::CONFLICT,
+        "This scale carries 2,000.0 lb at most",
+    );
+    assert!(!too_much.body.contains("Yes, it is so"));
 }
 
 #[tokio::test]

@@ -5,7 +5,6 @@ use super::form::LOOKED_AT;
 use crate::calc::physics::refractometer::Instrument;
 use crate::units::Units;
 use crate::web::form::{Choice, Sheet};
-use axum::http::StatusCode;
 
 /// The boxes that differ with units, and what to ask again.
 pub(super) struct Boxes {
@@ -65,15 +64,7 @@ impl Boxes {
                 .iter()
                 .any(|name| sheet.at(name).problem.is_some()),
             third: third.problem.is_some() || !third.typed.trim().is_empty(),
-            ask: if sheet.status() == StatusCode::CONFLICT
-                && LOOKED_AT
-                    .iter()
-                    .any(|name| sheet.at(name).problem.is_some())
-            {
-                sheet.together(&LOOKED_AT)
-            } else {
-                String::new()
-            },
+            ask: sheet.asked_about(&LOOKED_AT),
         }
     }
 }

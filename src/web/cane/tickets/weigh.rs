@@ -19,7 +19,6 @@ use crate::web::session::Visit;
 use crate::web::shell::Shell;
 use crate::web::{App, paths, statics};
 use askama::Template;
-use axum::http::StatusCode;
 
 const WHEN_JUST_NOW: &str =
     "A time of the press day, like 9:40, for a weighing noted on paper; leave empty for just now.";
@@ -93,10 +92,6 @@ impl LoadBoxes {
                 .unwrap_or_default();
             Choice::new(s.id.to_string(), format!("{}{step}", s.name))
         });
-        let questioned = LOOKED_AT
-            .iter()
-            .any(|name| sheet.at(name).problem.is_some())
-            && sheet.status() == StatusCode::CONFLICT;
         let wrong = |name: &&str| sheet.at(name).problem.is_some();
         let tapped = sheet.typed("known_tare");
         Self {
@@ -110,11 +105,7 @@ impl LoadBoxes {
                 .collect(),
             when: WHEN_JUST_NOW,
             mornings: mornings(sheet, "weighed", day),
-            ask: if questioned {
-                sheet.together(&LOOKED_AT)
-            } else {
-                String::new()
-            },
+            ask: sheet.asked_about(&LOOKED_AT),
             more_open: ["scale", "weighed", "cut_on", "cut_time", "note", "trailer"]
                 .iter()
                 .any(wrong),
