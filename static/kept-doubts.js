@@ -181,6 +181,11 @@ function ofVessel(form) {
   const [holds, held] = [number(vessel?.dataset.holds ?? ""), number(text(form, "amount"))];
   const [measure, name] = [vessel?.dataset.unit ?? "", vessel?.dataset.name ?? ""];
   const kind = chosen(form, "kind")?.value ?? "";
+  const words = vessel?.labels?.[0]?.textContent ?? "";
+  const inside = words.includes(": ") ? words.slice(words.indexOf(": ", name.length) + 2) : "empty";
+  if (inside !== "empty" && !said(form, null, "vessel_empty", "yes")) {
+    return { box: "vessel", words: `${name} holds ${inside}, as far as this phone knows, and two members’ juice is not mixed here. Please choose another vessel; or, if it stands empty, say so.`, yes: ["vessel_empty", "yes"] };
+  }
   const least = kind === "mass" ? held / (HEAVIEST[measure] ?? NaN) : held;
   if (kind === "" || !(least > holds)) return null;
   return { box: "amount", words: `${text(form, "amount")} is more than ${name} holds, ${holds.toFixed(1)} ${measure}. Please check the reading, or measure the rest in another vessel.` };
@@ -293,7 +298,7 @@ export function ask(form, button, doubt) {
 }
 
 /** What that button says, where it does not repeat the figures. @type {Record<string, string>} */
-const YES = { another: "It is another load", again: "It is another one" };
+const YES = { another: "It is another load", again: "It is another one", vessel_empty: "I looked: it stands empty and clean" };
 
 /** The button that says that it is so. @param {HTMLFormElement} form @param {HTMLElement | null} button @param {[string, string]} answer */
 function itIsSo(form, button, [name, value]) {

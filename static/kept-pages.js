@@ -14,7 +14,7 @@ const MINE_MOST = 60;
 /** Addresses of the yard: the day, weigh-in, juice, boils, fills, hand-over. */
 const YARD = [
   /^\/$/,
-  /^\/days\/[\d-]+(\/(tickets\/new|juice\/new|loads\/new|morning|plan|boils\/new))?$/,
+  /^\/days\/[\d-]+(\/(paper\/[a-z]+|tickets\/new|juice\/new|loads\/new|morning|plan|boils\/new))?$/,
   /^\/tickets\/[^/]+(\/((juice|loads)\/new|move|unpressed|sample))?$/,
   /^\/juices\/[^/]+(\/lost)?$/,
   /^\/boils(\/[^/]+(\/jars)?)?$/,

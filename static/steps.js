@@ -148,6 +148,13 @@ function next() {
   }
 }
 
+/** What an amount is measured in follows from how it was measured. @param {Event} event */
+function measured({ target }) {
+  const step = form?.querySelector('[data-step="amount"]');
+  if (!(step instanceof HTMLElement) || !(target instanceof HTMLInputElement) || target.name !== "kind") return;
+  step.dataset.unit = step.dataset[target.value] ?? step.dataset.unit;
+}
+
 /** A tap on a choice is the answer. @param {Event} event */
 function chosen(event) {
   const at = event.target;
@@ -160,6 +167,7 @@ function chosen(event) {
 function begin() {
   if (!form || steps.length === 0) return;
   byAddress();
+  form.addEventListener("change", measured);
   // What is put right is looked at as a whole.
   if (!small.matches || form.querySelector(".problem, [name=seen]")) {
     form.addEventListener("change", own);

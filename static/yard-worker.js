@@ -176,7 +176,7 @@ const openable = async (path) => (await pageAsSeen(new URL(path, worker.location
 
 /** What is shown when a form did not reach the mill. @param {string} path */
 const notSent = (path) => noNetwork(NOT_SENT.find(([which]) => which.test(path))?.[1]
-  ?? "What you sent did not reach the mill, and this phone cannot keep it. Go back and send it again when there is network.");
+  ?? "No answer came. What you sent may not have reached the mill, and this phone does not keep it. Go back and send it again when there is network: the same form is not taken twice.");
 
 /** The addresses of a member's own pages that are kept. */
 const mineKept = async () => (await (await caches.open(MINE)).keys()).map((one) => new URL(one.url).pathname);

@@ -203,9 +203,14 @@ document.addEventListener("click", (event) => {
   }, () => location.assign(link.href));
 });
 
-/** Asks the mill once more, then shows the form that came back on this page. @param {Entry} entry */
+/** Asks the mill once more, then shows what it says now. @param {Entry} entry */
 async function mend(entry) {
   await again(entry);
+  await showBack(entry);
+}
+
+/** Shows the form that came back on this page. @param {Entry} entry */
+async function showBack(entry) {
   const now = await store?.get(entry.key);
   const main = document.querySelector("main");
   if (!now || !main) return;
@@ -319,6 +324,8 @@ async function tapped(form, button) {
   const answer = await sendNow(entry);
   const still = away ? new URLSearchParams(aside.map((one) => [one.box.name, one.value])).toString() : "";
   if (answer?.status === 201) return goOn(still === "" ? answer.to : `${answer.to}?${still}#reading`);
+  // What was tapped before keeps the time of its first tap, which a form that is sent the plain way does not tell.
+  if (answer && before) return showBack({ ...entry, answer: answer.page });
   if (answer) return sendPlainly(form, button, { ...entry, answer: answer.page });
   // What has not left this phone the mill cannot ask about: it is as if it had not been tapped.
   if (odd && !remark && (await store.change(entry.key, before ?? null, isHere))) {
@@ -340,6 +347,12 @@ async function tapped(form, button) {
   // What is asked stands in sight already.
   if (!(looked && odd)) callInSight();
 }
+
+// What was asked about was another figure.
+document.addEventListener("input", ({ target }) => {
+  if (!(target instanceof HTMLInputElement) || !target.matches("input.short, input.reading")) return;
+  target.form?.querySelector('button[name="sure"]')?.remove();
+});
 
 /** Asks the browser to send when the network is back, also when no page is open. */
 async function sync() {

@@ -8,6 +8,7 @@ use super::page::{Page, page_with, see};
 use super::request::FormRequest;
 use super::session::Visit;
 use super::shell::Shell;
+use super::statics;
 use crate::actions::{Act, Answer, Done, FromPaper, Ids, SentForm, Stop};
 use crate::store::people::stations::Hand;
 use crate::units::{FormKey, MemberId, Refused, UtcSecond};
@@ -249,6 +250,7 @@ struct WrongBox {
 #[template(path = "parts/rows.html")]
 pub(crate) struct RowsPage {
     shell: Shell,
+    script: String,
     sheet: Sheet,
     action: String,
     intro: &'static str,
@@ -269,6 +271,7 @@ impl RowsPage {
     ) -> Self {
         Self {
             shell: Shell::new(app, visit, title),
+            script: statics::rows_js(),
             sheet: Sheet::blank(visit, &app.ids),
             action,
             intro,
@@ -343,6 +346,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
     };
     let sample = |taken| RowsPage {
         shell: Shell::sample("From paper: loads"),
+        script: statics::rows_js(),
         sheet: Sheet::sample(),
         action: "/days/2026-09-19/paper/loads".to_owned(),
         intro: "One row a load.",

@@ -54,12 +54,13 @@ impl File {
 }
 
 /// Scripts, each after those that it imports. The library is served as its makers have it.
-const SCRIPTS: [(&str, &str); 29] = [
+const SCRIPTS: [(&str, &str); 30] = [
     ("find", include_str!("../../static/find.js")),
     ("keys", include_str!("../../static/keys.js")),
     ("steps", include_str!("../../static/steps.js")),
     ("live", include_str!("../../static/live.js")),
     ("calls", include_str!("../../static/calls.js")),
+    ("rows", include_str!("../../static/rows.js")),
     ("idb", include_str!("../../static/idb.js")),
     ("kept-store", include_str!("../../static/kept-store.js")),
     ("waiting", include_str!("../../static/waiting.js")),
@@ -193,6 +194,11 @@ pub(super) fn live_js() -> String {
 /// Address of the script that copies the words of a call.
 pub(super) fn calls_js() -> String {
     address("calls")
+}
+
+/// Address of the script that keeps rows keyed in from paper.
+pub(super) fn rows_js() -> String {
+    address("rows")
 }
 
 /// Address of the script that keeps what is typed in the yard.

@@ -118,7 +118,7 @@ test('the look is chosen without network too: what was typed stands, and the nex
     document.body.append(form);
     form.submit();
   });
-  await page.getByText('What you sent did not reach the mill').waitFor();
+  await page.getByText('What you sent may not have reached the mill').waitFor();
   await close();
 });
 

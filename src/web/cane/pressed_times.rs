@@ -77,7 +77,7 @@ pub(super) fn on_paper(sheet: &mut Sheet, name: &str, times: &PressTimes<'_>) ->
     if long_before && !sheet.ticked("sure") {
         sheet.refuse(
             name,
-            "That is before the mill opens. Please write the time that is meant, of the afternoon like 15:15, or tick “The scale really showed this” if it was so early.",
+            "That is before the mill opens. Please write the time that is meant, of the afternoon like 15:15; or tick “After midnight” if it was in the night after, or “Yes, it is so” if it was so early.",
         );
         return false;
     }

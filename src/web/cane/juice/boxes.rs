@@ -16,6 +16,9 @@ pub(super) struct Boxes {
     pub(super) third: bool,
     /// Unit of the amount as it is measured on this day, and of temperatures.
     pub(super) unit: &'static str,
+    /// The units that it would have, weighed and gauged.
+    pub(super) mass: &'static str,
+    pub(super) volume: &'static str,
     pub(super) degrees: &'static str,
     /// Whether the day’s last juice says how and with what it is measured.
     pub(super) known: bool,
@@ -39,6 +42,10 @@ impl Boxes {
                 "Temperature, °C",
             ),
         };
+        let (mass, volume) = match units {
+            Units::Us => ("lb", "gal"),
+            Units::Metric => ("kg", "L"),
+        };
         Self {
             kinds: vec![
                 Choice::new("mass", "Weighed"),
@@ -47,13 +54,13 @@ impl Boxes {
             instruments: again::instruments(),
             amount_hint,
             temp,
-            unit: match (sheet.typed("kind"), units) {
-                ("mass", Units::Us) => "lb",
-                ("mass", Units::Metric) => "kg",
-                ("volume", Units::Us) => "gal",
-                ("volume", Units::Metric) => "L",
+            unit: match sheet.typed("kind") {
+                "mass" => mass,
+                "volume" => volume,
                 _ => "",
             },
+            mass,
+            volume,
             degrees: match units {
                 Units::Us => "°F",
                 Units::Metric => "°C",
