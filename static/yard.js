@@ -34,6 +34,8 @@ const AGAIN_MS = 5000;
 const LOOK_MS = 3 * 60_000;
 /** The mill was reached by an entry: that renews a page that is lost, at most so often, ms. */
 const REACHED_MS = 1000;
+/** Taps so near to one another are of the same moment, seconds. */
+const SAME_MOMENT_S = 90;
 
 /** Forms of the yard whose figures are typed with keys of its own. */
 const FIGURES = 'form.sheet:is([data-keep], [action^="/juices/"], [action^="/boils/"]) :is(input.short, input.reading)';
@@ -324,8 +326,8 @@ async function tapped(form, button) {
   const answer = await sendNow(entry);
   const still = away ? new URLSearchParams(aside.map((one) => [one.box.name, one.value])).toString() : "";
   if (answer?.status === 201) return goOn(still === "" ? answer.to : `${answer.to}?${still}#reading`);
-  // What was tapped before keeps the time of its first tap, which a form that is sent the plain way does not tell.
-  if (answer && before) return showBack({ ...entry, answer: answer.page });
+  // What was tapped a while before keeps the time of its first tap, which a form that is sent the plain way does not tell.
+  if (answer && before && Date.now() / 1000 - entry.tapped > SAME_MOMENT_S) return showBack({ ...entry, answer: answer.page });
   if (answer) return sendPlainly(form, button, { ...entry, answer: answer.page });
   // What has not left this phone the mill cannot ask about: it is as if it had not been tapped.
   if (odd && !remark && (await store.change(entry.key, before ?? null, isHere))) {

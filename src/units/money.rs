@@ -99,6 +99,31 @@ impl MilliCents {
         Ok(Self(value.round() as i64))
     }
 
+    /// Reads dollars per unit: "4.00", "$3.5".
+    ///
+    /// # Errors
+    /// Not a number of dollars from 0 to 100, or with more than five decimals.
+    pub fn parse_dollars(text: &str) -> Result<Self, Refused> {
+        let value = decimal(text.trim().trim_start_matches('$'))? * 100_000.0;
+        if !(0.0..=10_000_000.0).contains(&value) || (value - value.round()).abs() > 1e-6 {
+            return Err(Refused::new(
+                "Please write dollars, like 4.00, from 0 to 100.",
+            ));
+        }
+        #[expect(
+            clippy::cast_possible_truncation,
+            reason = "checked to be whole and small just above"
+        )]
+        Ok(Self(value.round() as i64))
+    }
+
+    /// The number of dollars alone, as a box is prefilled: "4.00", "0.00125".
+    pub fn typed_dollars(self) -> String {
+        let text = format!("{}.{:05}", self.0 / 100_000, self.0 % 100_000);
+        let (cents, finer) = text.split_at(text.len() - 3);
+        format!("{cents}{}", finer.trim_end_matches('0'))
+    }
+
     /// The rate in words: "2.25 ¢".
     pub fn show(self) -> String {
         format!("{} ¢", self.typed())
@@ -145,5 +170,19 @@ mod tests {
         assert_eq!(Cents::parse("12.505").ok(), None);
         assert_eq!(Cents(-1250).show(), "−$12.50");
         assert_eq!(MilliCents::parse("2.25").unwrap().show(), "2.25 ¢");
+    }
+
+    #[test]
+    fn a_price_in_dollars_is_read_and_typed_again_exactly() {
+        let price = |text| MilliCents::parse_dollars(text);
+        assert_eq!(price("$4.00").unwrap(), MilliCents(400_000));
+        assert_eq!(price("4").unwrap().show(), "400 ¢");
+        assert_eq!(price("100").unwrap(), MilliCents(10_000_000));
+        for refused in ["100.01", "-1", "0.000005", "four"] {
+            assert!(price(refused).is_err(), "{refused}");
+        }
+        for typed in ["0.00", "4.00", "0.04", "3.125", "0.00125"] {
+            assert_eq!(price(typed).unwrap().typed_dollars(), typed);
+        }
     }
 }

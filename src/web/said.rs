@@ -108,11 +108,11 @@ const WORDS: &[(&str, &str)] = &[
     (paths::TAKE_LOSS_BACK, "The loss is taken back."),
     (
         paths::LOSS,
-        "The loss is written down, and those whose juice was in the boil are told.",
+        "The loss is written down. Those whose juice was in the boil read it on their home page and by letter; please tell whoever has neither.",
     ),
     (
         paths::BEAR_LOSS,
-        "The season bears the loss: it is shared out, and those whose juice was in the boil are told.",
+        "The season bears the loss: it is shared out. Those whose juice was in the boil read it on their home page and by letter; please tell whoever has neither.",
     ),
     (paths::BOIL_NOT_LOST, "The loss is taken back."),
     // boil and shares

@@ -4,7 +4,8 @@ use crate::calc::shares::ledger::Entry;
 use crate::store::question::question;
 use crate::store::{Conn, Question, StoreError, Stored, Together};
 use crate::units::{
-    BoilId, Cents, DivisionId, Grams, LotCode, MemberId, MemberName, SeasonId, UtcSecond, by_name,
+    BoilId, Cents, DivisionId, Grams, LotCode, MemberId, MemberName, PressDate, SeasonId,
+    UtcSecond, by_name,
 };
 
 /// A line to be written.
@@ -67,6 +68,8 @@ pub struct LedgerLine {
     pub answers: Option<i64>,
     /// The line that takes it back, if one does.
     pub answered_by: Option<i64>,
+    /// The day of a payment; `None`: it is none, or it takes one back.
+    pub paid_on: Option<PressDate>,
     /// Name of who wrote it.
     pub by_name: MemberName,
     /// When it was written.
@@ -102,6 +105,7 @@ struct LineColumns {
     says: String,
     answers: Option<i64>,
     answered_by: Option<i64>,
+    paid_on: Option<PressDate>,
     by_name: MemberName,
     at: UtcSecond,
 }
@@ -126,6 +130,7 @@ impl LineColumns {
             says: self.says,
             answers: self.answers,
             answered_by: self.answered_by,
+            paid_on: self.paid_on,
             by_name: self.by_name,
             at: self.at,
         })
@@ -141,6 +146,7 @@ macro_rules! lines {
             m.name as "member_name?: MemberName", l.kind, l.grams as "grams: Grams", l.cents as "cents: Cents",
             coalesce(b.lot_code, j.lot_code) as "lot?: LotCode", l.boil_id as "boil_id: BoilId", d.version as "version?", l.says, l.answers,
             (select a.number from ledger a where a.answers = l.number) as "answered_by: i64",
+            (select p.paid_on from payments p where p.line = l.number) as "paid_on: PressDate",
             w.name as "by_name: MemberName", l.at as "at: UtcSecond"
             from ledger l join members w on w.id = l.by_id left join members m on m.id = l.member_id
             left join boils b on b.id = l.boil_id

@@ -502,8 +502,11 @@ async fn a_payment_is_noted_once_and_taken_back_in_the_open() {
         .refused(StatusCode::CONFLICT, "Thu 19 Sep 2019 is 2557 days ago")
         .says("name=\"sure_day\"");
     assert_eq!(lot.site.count("select count(*) from payments").await, 0);
-    ruth.fills(&path, &paid).await.taken();
-    ruth.sends(&path, &paid).await.taken();
+    // Paid the day before it is noted.
+    let mut noted = vec![("on", "2026-09-18")];
+    noted.extend(paid);
+    ruth.fills(&path, &noted).await.taken();
+    ruth.sends(&path, &noted).await.taken();
     let balance = "select sum(cents) from ledger l join members m on m.id = l.member_id where m.name like 'Amos%'";
     assert_eq!(lot.site.count(balance).await, 0);
     ruth.opens("/ledger")
@@ -522,12 +525,12 @@ async fn a_payment_is_noted_once_and_taken_back_in_the_open() {
     receipt
         .says("Received from")
         .says("$15.10")
-        .says("Sat 19 Sep 2026");
+        .says("Fri 18 Sep 2026");
     let statement = format!("/members/{}/statement/2026", lot.amos);
     lot.amos_opens
         .opens(&statement)
         .await
-        .says("Paid already: $15.10 on Sat 19 Sep 2026.")
+        .says("Paid already: $15.10 on Fri 18 Sep 2026.")
         .says(" gal (");
     let (_, mut bess) = lot.site.person("Nosy Neighbour", Role::Crew).await;
     bess.opens("/payments/1")

@@ -35,7 +35,7 @@ pub(super) fn rules(
     let [jar_fee, least, boil_fee, hour] =
         ["jar_fee", "least", "boil_fee", "hour"].map(|at| sheet.read(at, Cents::parse));
     let hours_most = count(sheet, "hours_most");
-    let syrup_rate = sheet.read("syrup_price", MilliCents::parse);
+    let syrup_rate = sheet.read("syrup_price", MilliCents::parse_dollars);
     let loss = sheet.read("loss", LossRule::parse);
     let lots_repay = sheet.read("lots_repay", percent);
     let read_again = read_again(sheet);
@@ -269,7 +269,7 @@ pub(super) fn of(mut sheet: Sheet, rules: &Rules, sizes: &[JarSize], units: Unit
         .put("boil_fee", rules.boil_fee.typed())
         .put("hour", rules.hour.typed())
         .put("hours_most", rules.hours_most.to_string())
-        .put("syrup_price", rules.syrup_rate.typed())
+        .put("syrup_price", rules.syrup_rate.typed_dollars())
         .put("loss", rules.loss.word())
         .put("patronage", if rules.patronage { "yes" } else { "" })
         .put(

@@ -149,7 +149,9 @@ fn paid(statement: &Statement, zone: &Zone) -> Vec<String> {
     });
     let told = received.map(|line| {
         let sum = Cents::new(-line.cents.get()).show();
-        format!("{sum} on {}", zone.local(line.at).0.show())
+        // The day that the receipt names: it may be noted later.
+        let day = line.paid_on.unwrap_or_else(|| zone.local(line.at).0);
+        format!("{sum} on {}", day.show())
     });
     told.collect()
 }
