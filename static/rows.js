@@ -76,7 +76,7 @@ function bringBack() {
   }
   if (!isTyped(form)) return;
   const note = say("What was typed here and is not in the book, as far as this device knows, stands in the rows again.", "note");
-  const away = Object.assign(document.createElement("button"), { type: "button", textContent: "Empty the rows" });
+  const away = Object.assign(document.createElement("button"), { type: "button", className: "do plain", textContent: "Empty the rows" });
   away.addEventListener("click", () => {
     if (!away.dataset.sure) return void ([away.dataset.sure, away.textContent] = ["yes", "Really empty them"]);
     try { localStorage.removeItem(SHELF); } catch { /* it kept nothing */ }
